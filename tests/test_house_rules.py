@@ -190,7 +190,7 @@ def test_ids_are_seen_in_python() -> None:
 
 # One letter of each word stands in brackets, so that this file does not trip over its own list.
 FOREIGN = {
-    "the address of a package registry": r"\b(?:py[p]i|pythonhoste[d]|npmj[s]|crate[s]|debia[n])\.(?:org|io)\b",
+    "the address of a package registry": r"\b(?:py[p]i|pythonhoste[d]|npmj[s]|debia[n])\.(?:org|io)\b",
     "a path of one machine": r"(?<![\w.~$})\]/-])/(?:home|root|work|tmp|opt|srv|users)/\w|\bc:\\\w",
     "a ticket number": r"(?<![\w&#])#\d{1,2}(?![\w-])|\b(?:issu[e]|pull reques[t])s? (?:no\.? ?)?#?\d+",
     "how the project was made": (
