@@ -19,6 +19,7 @@ help:
 	@echo "make clean    Remove what the other targets made, all but .venv (at once)."
 
 setup: $(STAMP)
+	@echo "setup: .venv holds what the lock says; the program is $(BIN)/tappetry"
 
 $(STAMP): pyproject.toml requirements/bootstrap.txt requirements/dev.txt
 	@echo "setup: making .venv with the locked libraries (about half a minute, longer on a slow line) ..."
@@ -28,13 +29,12 @@ $(STAMP): pyproject.toml requirements/bootstrap.txt requirements/dev.txt
 	@$(BIN)/uv pip install --quiet --python $(BIN)/python --require-hashes -r requirements/dev.txt
 	@$(BIN)/uv pip install --quiet --python $(BIN)/python --no-deps --no-build-isolation --offline --editable .
 	@touch $@
-	@echo "setup: done; the program is $(BIN)/tappetry"
 
-demo: setup
+demo: $(STAMP)
 	@echo "demo: working the jobs of the invented shop into $(OUT)/ (about a minute) ..."
 	@TAPPETRY_HOME=$(OUT)/demo-home $(BIN)/tappetry demo --out $(OUT)
 
-static: setup
+static: $(STAMP)
 	@echo "static: lint, format, types and rooms (about half a minute the first time, then some seconds) ..."
 	@$(BIN)/ruff check .
 	@$(BIN)/ruff format --check .
@@ -45,21 +45,21 @@ check: static
 	@echo "check: the fast tests (under a minute) ..."
 	@$(BIN)/python -m pytest -m "not slow" -n 2
 
-test: setup
+test: $(STAMP)
 	@scripts/system-packages
 	@$(MAKE) --no-print-directory static
 	@echo "test: every test (several minutes) ..."
 	@$(BIN)/python -m pytest -n 2
 
-soak: setup
+soak: $(STAMP)
 	@echo "soak: every test with many more random examples each (an hour or more) ..."
 	@$(BIN)/python -m pytest -n 2 --hypothesis-profile=soak
 
-bench: setup
+bench: $(STAMP)
 	@echo "bench: measuring against a reference in the same run (several minutes) ..."
 	@$(BIN)/python -m benchmarks
 
-screens: setup
+screens: $(STAMP)
 	@echo "screens: turning the PDFs in $(OUT)/ into pictures (some seconds) ..."
 	@$(BIN)/python scripts/screens.py $(OUT) $(OUT)/screens
 
