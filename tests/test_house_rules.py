@@ -25,12 +25,25 @@ LONGEST_MODULE = 600
 
 # --- ids of a shop's data ------------------------------------------------------------------------------
 
-KINDS = {"families": "family", "needs": "need", "parts": "part", "suppliers": "supplier"}
+KINDS = {"families": "family", "needs": "need", "fills": "need", "parts": "part", "suppliers": "supplier"}
 NAME_KEYS = ("id", "code", "number")
 PART_COLUMNS = ("part", "part_no", "part_number", "number")
 NOT_AN_ID = {"all", "any", "none"}
 AN_ID = re.compile(r"(?=.*[A-Za-z]|\d{5})[A-Za-z0-9][A-Za-z0-9./+-]+")
 HOLDS_A_KIT = re.compile(r"kit|needs|chosen")
+
+
+def own_name(node: dict[str, Any]) -> str:
+    """What a mapping calls itself; nothing if it does not."""
+    return next((str(node[key]) for key in NAME_KEYS if key in node), "")
+
+
+def words_of(node: Any) -> list[str]:
+    """The words of `family: X`, `family: [X, Y]` or `family: {value: X}`."""
+    if isinstance(node, dict):
+        node = node.get("value")
+    words = node if isinstance(node, list) else [node]
+    return [word for word in words if isinstance(word, str)]
 
 
 @dataclass
@@ -48,21 +61,23 @@ class Ids:
         """Take the ids below a YAML node whose entries are of a kind, where the key above says so."""
         if isinstance(node, list):
             for item in node:
-                if isinstance(item, str) and kind:
-                    self.add(kind, item)
-                self.add_tree(item, kind)
-        if not isinstance(node, dict):
-            return
-        if kind:
-            own = [node[key] for key in NAME_KEYS if key in node][:1]
-            # A mapping without a name of its own is a table by id. A part says `needs: {ID: pieces}`.
-            keys = [key for key, value in node.items() if kind == "need" or isinstance(value, dict | list)]
-            for name in own or keys:
-                self.add(kind, name)
-        for key, value in node.items():
-            if key in KINDS.values() and isinstance(value, str):
-                self.add(key, value)
-            self.add_tree(value, KINDS.get(key))
+                if kind and not isinstance(item, list):
+                    self.add(kind, own_name(item) if isinstance(item, dict) else item)
+                self.add_tree(item, None)
+        elif isinstance(node, dict):
+            if kind and own_name(node):
+                self.add(kind, own_name(node))
+            elif kind:  # a table by id; a part may also say `needs: {ID: pieces}`
+                for key, value in node.items():
+                    if kind == "need" or isinstance(value, dict | list):
+                        self.add(kind, key)
+            if node.get("id") in KINDS.values():  # an attribute that lists the values it may have
+                self.add_tree(node.get("values"), node["id"])
+            for key, value in node.items():
+                if key in KINDS.values():
+                    for word in words_of(value):
+                        self.add(key, word)
+                self.add_tree(value, KINDS.get(key))
 
     def add_yaml(self, path: Path) -> None:
         """Take the ids of a YAML file; its name or its folder's may say what it holds."""
@@ -155,7 +170,15 @@ def test_ids_are_found_in_the_shapes_that_data_files_have(tmp_path: Path) -> Non
     (tmp_path / "families" / "q").mkdir(parents=True)
     (tmp_path / "families" / "q" / "family.yaml").write_text("id: QX\nname: Quill\nlimits: {id: flat}\n")
     (tmp_path / "parts.csv").write_text("number,supplier,needs\nZZ-10.5,ZZT,dowel:1 key-plate:2\n")
-    (tmp_path / "job.yaml").write_text("pins: [{need: any, part: ZZ-77}]\nfamily: 'QX | all'\n")
+    (tmp_path / "job.yaml").write_text(
+        "pins: [{need: any, part: ZZ-77}]\n"
+        "fits: {family: [RX, 'SX | TX']}\n"
+        "facts: {family: {value: UX, grade: told}}\n"
+    )
+    (tmp_path / "attributes.yaml").write_text(
+        "- {id: family, type: choice, values: [VX]}\n- {id: era, values: [old]}\n"
+    )
+    (tmp_path / "boxes.yaml").write_text("boxes: [{fills: [{need: spring-cup, pieces: 2}]}]\n")
     assert ids_of(tmp_path) == {
         "head-bolts": "need",
         "coolant": "need",
@@ -166,6 +189,10 @@ def test_ids_are_found_in_the_shapes_that_data_files_have(tmp_path: Path) -> Non
         "dowel": "need",
         "key-plate": "need",
         "ZZ-77": "part",
+        "RX": "family",
+        "UX": "family",
+        "VX": "family",
+        "spring-cup": "need",
     }
 
 
