@@ -129,12 +129,15 @@ def last_name(node: ast.expr) -> str:
 
 
 def ids_in_python(text: str, kind_of: dict[str, str]) -> Iterator[tuple[int, str]]:
-    """Line and id of each string that is an id, and of each attribute of a kit that spells a need."""
+    """Line and id of each string that is an id, and of each attribute of a kit that is a need.
+
+    Conditions spell a need with underscores, so that spelling counts too.
+    """
     spelt = {name.replace("-", "_"): name for name, kind in kind_of.items() if kind == "need" and "-" in name}
     for node in ast.walk(ast.parse(text)):
         match node:
-            case ast.Constant(value=str(value)) if value in kind_of:
-                yield node.lineno, value
+            case ast.Constant(value=str(value)) if value in kind_of or value in spelt:
+                yield node.lineno, spelt.get(value, value)
             case ast.Attribute(attr=attribute, value=holder) if attribute in spelt:
                 if HOLDS_A_KIT.search(last_name(holder).lower()):
                     yield node.lineno, spelt[attribute]
@@ -152,7 +155,7 @@ def test_no_id_of_a_shop_stands_in_the_program() -> None:
     unread = sorted(set(KINDS.values()) - set(kind_of.values()))
     assert not unread, f"no {' and no '.join(unread)} id found in src/tappetry/demo; teach ids_of() its files"
     offences = [
-        f"{path.relative_to(ROOT)}:{line}: {name!r} is a {kind_of[name]} id of the demo shop"
+        f"{path.relative_to(ROOT)}:{line}: {name} is a {kind_of[name]} id of the demo shop"
         for path in modules()
         if DEMO not in path.parents
         for line, name in ids_in_python(path.read_text(encoding="utf-8"), kind_of)
@@ -204,12 +207,14 @@ def test_ids_are_seen_in_python() -> None:
         "price = prices['ZZ-10.5'] + self.kit.head_bolts.price\n"
         "torque = sheet.head_bolts\n"
         "fill(coolant='coolant')\n"
+        "condition.names('head_bolts')\n"
     )
     assert sorted(ids_in_python(text, kind_of)) == [
         (2, "head-bolts"),
         (3, "ZZ-10.5"),
         (3, "head-bolts"),
         (5, "coolant"),
+        (6, "head-bolts"),
     ]
 
 
