@@ -52,8 +52,11 @@ def test_a_figure_that_cannot_be_read_is_shown() -> None:
 def test_every_unsound_figure_is_told() -> None:
     with pytest.raises(BadInput) as told:
         replace(MONEY, currency="usd", labour_rate=Decimal(-1), tax={"parts": Decimal(725)}, quote_days=0)
+    assert told.value.complaints[0].message == (
+        "'usd' is no currency code; write three capital letters, as in USD"
+    )
     assert [(str(c.where), c.value, c.expected) for c in told.value.complaints] == [
-        ("money.currency", "usd", "three capitals such as USD"),
+        ("money.currency", "", ""),
         ("money.labour_rate", "-1", "0 or more"),
         ("money.tax.parts", "725", "0 to 100"),
         ("money.quote_days", "0", "1 or more"),

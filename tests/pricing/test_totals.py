@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tappetry.pricing.policy import cents
 from tappetry.pricing.totals import card_fee, deposit, price
 from tappetry.records.kit import Kit, OperationLine
 from tappetry.records.problems import BadInput, Refusal
@@ -44,11 +43,13 @@ def test_every_line_total_is_the_one_worked_out_by_hand(job: str) -> None:
     [("2.675", "2.68"), ("2.665", "2.67"), ("1.005", "1.01"), ("-2.675", "-2.68"), ("2.6649", "2.66")],
 )
 def test_cents_are_rounded_half_up(exact: str, rounded: str) -> None:
-    assert str(cents(Decimal(exact))) == rounded
+    assert str(MONEY.money(Decimal(exact)).amount) == rounded
 
 
 def test_half_even_would_be_another_amount() -> None:
-    assert cents(Decimal("2.665")) != Decimal("2.665").quantize(Decimal("0.01"), rounding=ROUND_HALF_EVEN)
+    assert MONEY.money(Decimal("2.665")).amount != Decimal("2.665").quantize(
+        Decimal("0.01"), rounding=ROUND_HALF_EVEN
+    )
 
 
 def test_a_line_is_rounded_and_not_each_of_its_units() -> None:
@@ -181,7 +182,7 @@ def test_the_total_is_within_rounding_of_exact_fractions(
     labour = Fraction(tenths, 10) * 118
     exact = parts * Fraction(10725, 10000) + labour + min(labour * Fraction(4, 100), Fraction(65))
     assert abs(Fraction(priced.total) - exact) <= Fraction(1, 100)
-    assert priced.total == cents(priced.total)
+    assert priced.total == round(priced.total, 2)
 
 
 def test_pricing_twice_changes_nothing() -> None:

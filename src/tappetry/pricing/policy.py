@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from tappetry.quantities.money import Money, MoneyError, Rounding
 from tappetry.records.problems import BadInput, Complaints, Where
 
-CENT = Decimal("0.01")
 HUNDRED = Decimal(100)
 
 #: Classes of tax that are no line's: the shop says for them too what its local rule is.
 LABOUR = "labour"
 SUPPLIES = "supplies"
-
-
-def cents(amount: Decimal) -> Decimal:
-    """The amount rounded half-up to the cent: 2.665 becomes 2.67 and -2.675 becomes -2.68."""
-    return amount.quantize(CENT, rounding=ROUND_HALF_UP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +24,7 @@ class MoneyPolicy:
     Parameters
     ----------
     currency : str
-        Three capital letters of ISO 4217.
+        Three capital letters of ISO 4217, of a currency with cents.
     labour_rate : Decimal
         Price of one book hour.
     tax : mapping of str to Decimal
@@ -68,8 +63,10 @@ class MoneyPolicy:
     def __post_init__(self) -> None:
         """Check every figure."""
         complaints = Complaints()
-        if not (len(self.currency) == 3 and self.currency.isalpha() and self.currency.isupper()):
-            complaints.add(_field("currency"), "not a currency", self.currency, "three capitals such as USD")
+        try:
+            Money(0, self.currency)
+        except MoneyError as error:
+            complaints.add(_field("currency"), str(error))
         for name in ("labour_rate", "supplies_cap"):
             amount: Decimal = getattr(self, name)
             if not (amount.is_finite() and amount >= 0):
@@ -84,6 +81,10 @@ class MoneyPolicy:
             if days < 1:
                 complaints.add(_field(name), "the number of days is not sound", days, "1 or more")
         complaints.raise_if_any()
+
+    def money(self, amount: Decimal) -> Money:
+        """An amount in the shop's currency, rounded half-up to the cent."""
+        return Money.of(amount, self.currency, Rounding.HALF_UP)
 
     def tax_percent(self, tax_class: str) -> Decimal:
         """The tax on one class, in percent; a class that the policy does not name is refused."""
@@ -126,12 +127,24 @@ def read_policy(money: Mapping[str, Any]) -> MoneyPolicy:
         if name not in money:
             complaints.add(_field(name), "the money policy does not state it")
     complaints.raise_if_any()
-    tax = {str(name): figure(f"tax.{name}", percent) for name, percent in money["tax"].items()}
     figures = {name: figure(name, money[name]) for name in ("labour_rate", "supplies_cap", *_PERCENTS)}
     days = {name: int(figure(name, money[name])) for name in ("quote_days", "price_check_days")}
+    tax = {str(name): figure(f"tax.{name}", percent) for name, percent in money["tax"].items()}
     complaints.raise_if_any()
-    services = tuple(money.get("service_classes", ("services",)))
-    return MoneyPolicy(currency=str(money["currency"]), tax=tax, service_classes=services, **figures, **days)
+    return MoneyPolicy(
+        currency=str(money["currency"]),
+        labour_rate=figures["labour_rate"],
+        tax=tax,
+        supplies_percent_of_labour=figures["supplies_percent_of_labour"],
+        supplies_cap=figures["supplies_cap"],
+        quote_days=days["quote_days"],
+        price_check_days=days["price_check_days"],
+        deposit_special_percent=figures["deposit_special_percent"],
+        deposit_stock_percent=figures["deposit_stock_percent"],
+        deposit_labour_percent=figures["deposit_labour_percent"],
+        card_fee_percent=figures["card_fee_percent"],
+        service_classes=tuple(money.get("service_classes", ("services",))),
+    )
 
 
 def _field(name: str) -> Where:

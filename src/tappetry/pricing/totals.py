@@ -8,7 +8,8 @@ from decimal import Decimal
 
 from tappetry.pricing.labour import hours
 from tappetry.pricing.margin import earned
-from tappetry.pricing.policy import HUNDRED, LABOUR, SUPPLIES, MoneyPolicy, cents
+from tappetry.pricing.policy import HUNDRED, LABOUR, SUPPLIES, MoneyPolicy
+from tappetry.quantities.money import Money, tax, total
 from tappetry.records.kit import Kit, Line, Totals
 from tappetry.records.problems import BadInput, Complaints, Ground, Refusal, Where
 
@@ -48,33 +49,33 @@ def price(kit: Kit, money: MoneyPolicy) -> Kit:
     BadInput
         A quantity below one, a negative cost, or a tax class that the policy does not name.
     """
-    lines = tuple(replace(line, line_total=cents(line.quantity * line.unit_price)) for line in kit.lines)
-    _refuse_unsound(lines)
-    services = [line for line in lines if line.tax_class in money.service_classes]
-    parts = [line for line in lines if line.tax_class not in money.service_classes]
-    parts_total, services_total = _total(parts), _total(services)
-    parts_cost = sum((cents(line.quantity * line.unit_cost) for line in parts), Decimal(0))
+    _refuse_unsound(kit.lines)
+    lines = tuple(_with_total(line, money) for line in kit.lines)
+    parts, services = _parted(lines, money)
+    parts_total, services_total = _subtotal(parts, money), _subtotal(services, money)
+    parts_cost = total((money.money(line.quantity * line.unit_cost) for line in parts), money.currency)
     book_hours = hours(kit.operations)
-    labour = cents(book_hours * money.labour_rate)
-    supplies = min(cents(labour * money.supplies_percent_of_labour / HUNDRED), cents(money.supplies_cap))
-    tax = _tax(lines, labour, supplies, money)
-    margin = earned(parts_cost, parts_total)
+    labour = money.money(book_hours * money.labour_rate)
+    supplies = min(labour.times(money.supplies_percent_of_labour / HUNDRED), money.money(money.supplies_cap))
+    taxed = _tax(lines, labour, supplies, money)
+    left = earned(parts_cost, parts_total)
+    core_charges = total((money.money(line.quantity * line.core_charge) for line in lines), money.currency)
     return replace(
         kit,
         lines=lines,
         totals=Totals(
-            parts=parts_total,
-            services=services_total,
-            labour=labour,
-            supplies=supplies,
-            tax=tax,
-            total=parts_total + services_total + labour + supplies + tax,
+            parts=parts_total.amount,
+            services=services_total.amount,
+            labour=labour.amount,
+            supplies=supplies.amount,
+            tax=taxed.amount,
+            total=(parts_total + services_total + labour + supplies + taxed).amount,
             hours=book_hours,
-            parts_cost=parts_cost,
-            margin_percent=margin.margin_percent,
-            markup_percent=margin.markup_percent,
+            parts_cost=parts_cost.amount,
+            margin_percent=left.margin_percent,
+            markup_percent=left.markup_percent,
             deposit=_deposit(parts, labour, money).total,
-            core_charges=sum((cents(line.quantity * line.core_charge) for line in lines), Decimal(0)),
+            core_charges=core_charges.amount,
             currency=money.currency,
         ),
     )
@@ -86,41 +87,52 @@ def deposit(kit: Kit, money: MoneyPolicy) -> Deposit:
         raise BadInput.at(
             Where(field="kit.totals"), "a deposit is asked of a kit that is not priced", kit.job
         )
-    parts = [line for line in kit.lines if line.tax_class not in money.service_classes]
-    return _deposit(parts, kit.totals.labour, money)
+    parts, _services = _parted(kit.lines, money)
+    return _deposit(parts, money.money(kit.totals.labour), money)
 
 
 def card_fee(amount: Decimal, money: MoneyPolicy) -> Decimal:
     """What a payment by card costs the shop; it is never added to the customer's total."""
-    return cents(amount * money.card_fee_percent / HUNDRED)
+    return money.money(amount * money.card_fee_percent / HUNDRED).amount
 
 
-def _deposit(parts: Iterable[Line], labour: Decimal, money: MoneyPolicy) -> Deposit:
-    parts = tuple(parts)
-    special = _total(line for line in parts if not line.returnable)
-    stock = _total(line for line in parts if line.returnable)
-    return Deposit(
-        special=cents(special * money.deposit_special_percent / HUNDRED),
-        stock=cents(stock * money.deposit_stock_percent / HUNDRED),
-        labour=cents(labour * money.deposit_labour_percent / HUNDRED),
-    )
+def _with_total(line: Line, money: MoneyPolicy) -> Line:
+    return replace(line, line_total=money.money(line.quantity * line.unit_price).amount)
 
 
-def _tax(lines: Iterable[Line], labour: Decimal, supplies: Decimal, money: MoneyPolicy) -> Decimal:
-    """Tax once per class on the class's subtotal, each rounded once."""
-    subtotals: dict[str, Decimal] = {LABOUR: labour, SUPPLIES: supplies}
+def _parted(lines: Iterable[Line], money: MoneyPolicy) -> tuple[list[Line], list[Line]]:
+    """Parts and services apart."""
+    parts: list[Line] = []
+    services: list[Line] = []
     for line in lines:
-        subtotals[line.tax_class] = subtotals.get(line.tax_class, Decimal(0)) + line.line_total
-    taxes = (
-        cents(subtotal * money.tax_percent(tax_class) / HUNDRED)
-        for tax_class, subtotal in subtotals.items()
-        if subtotal
+        (services if line.tax_class in money.service_classes else parts).append(line)
+    return parts, services
+
+
+def _deposit(parts: Iterable[Line], labour: Money, money: MoneyPolicy) -> Deposit:
+    parts = tuple(parts)
+    special = _subtotal((line for line in parts if not line.returnable), money)
+    stock = _subtotal((line for line in parts if line.returnable), money)
+    return Deposit(
+        special=special.times(money.deposit_special_percent / HUNDRED).amount,
+        stock=stock.times(money.deposit_stock_percent / HUNDRED).amount,
+        labour=labour.times(money.deposit_labour_percent / HUNDRED).amount,
     )
-    return sum(taxes, Decimal("0.00"))
 
 
-def _total(lines: Iterable[Line]) -> Decimal:
-    return sum((line.line_total for line in lines), Decimal("0.00"))
+def _tax(lines: Iterable[Line], labour: Money, supplies: Money, money: MoneyPolicy) -> Money:
+    """Tax once per class on the class's subtotal, each rounded once."""
+    subtotals = {LABOUR: labour, SUPPLIES: supplies}
+    for line in lines:
+        before = subtotals.get(line.tax_class, money.money(Decimal(0)))
+        subtotals[line.tax_class] = before + money.money(line.line_total)
+    charged = {tax_class: subtotal for tax_class, subtotal in subtotals.items() if subtotal.cents}
+    rates = {tax_class: money.tax_percent(tax_class) / HUNDRED for tax_class in charged}
+    return total(tax(charged, rates).values(), money.currency)
+
+
+def _subtotal(lines: Iterable[Line], money: MoneyPolicy) -> Money:
+    return total((money.money(line.line_total) for line in lines), money.currency)
 
 
 def _refuse_unsound(lines: Iterable[Line]) -> None:
