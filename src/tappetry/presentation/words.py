@@ -1,0 +1,197 @@
+"""States, verdicts, quantities and plans in plain words that a customer reads without a dictionary."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+from tappetry.records.evidence import Fact, Grade
+from tappetry.records.plan import Plan
+from tappetry.records.verdict import Verdict
+
+VERDICTS = {
+    Verdict.PASS: "passes",
+    Verdict.STOP: "stops the job",
+    Verdict.SIGN: "needs a signature",
+    Verdict.WARN: "to watch",
+    Verdict.NOTE: "noted",
+    Verdict.UNKNOWN: "not known yet",
+}
+
+IMPORTANCE = {"must": "needed", "should": "advised", "could": "your choice"}
+
+#: How a need is met without buying, by the state that a kit gives it.
+STATES = {
+    "reuse": "stays in the engine",
+    "shop stock": "from shop stock",
+    "outside service": "done outside",
+    "by hand": "sourced by hand",
+    "own": "your own part",
+    "open": "still open",
+    "none": "not needed",
+}
+
+GRADES = {
+    Grade.assumed: "assumed, to be confirmed",
+    Grade.told: "as told to us",
+    Grade.decoded: "from the papers",
+    Grade.seen: "seen",
+    Grade.measured: "measured",
+}
+
+_UNITS = {
+    "deg": "°",
+    "percent": "%",
+    "lb_in": "lb/in",
+    "nm": "N·m",
+    "kpa": "kPa",
+    "mpa": "MPa",
+    "l": "L",
+    "kg": "kg",
+    "1": "",
+    "-": "",
+}
+
+#: Digits after the point in which the trade reads a unit; any other unit shows four significant digits.
+_DIGITS = {
+    "in": 3,
+    "mm": 2,
+    "cc": 1,
+    "lb": 0,
+    "lb_in": 0,
+    "rpm": 0,
+    "km": 0,
+    "deg": 1,
+    "percent": 1,
+    "mpa": 0,
+}
+
+_PHASER = {
+    "keep-full": "The cam phaser stays and keeps its full travel.",
+    "keep-limited": "The cam phaser stays; a stop limits its travel to keep the valves clear of the pistons.",
+    "remove": "The cam phaser is taken out and a fixed cam gear goes in.",
+}
+_DEACT = {
+    "keep": "Cylinder deactivation stays in working order.",
+    "remove": "Cylinder deactivation is taken out: standard lifters, cover and oil passages closed.",
+}
+_HEADS = {
+    "on": "The cylinder heads stay on the engine.",
+    "off": "The cylinder heads come off, and are checked before they go back.",
+}
+_USES = {
+    "daily": "for daily driving",
+    "tow": "for towing",
+    "street-strip": "for street and strip",
+    "track": "for the track",
+    "boosted": "for a boosted engine",
+}
+
+
+def state(name: str) -> str:
+    """How a need is met, in words; a state without words of its own is shown as it is."""
+    return STATES.get(name, name)
+
+
+def unit(name: str) -> str:
+    """A unit's sign as people write it."""
+    return _UNITS.get(name, name)
+
+
+def figure(value: float | None, unit_name: str = "") -> str:
+    """A number with its unit, in as many digits as the trade reads: ``0.143 in``, ``6,600 rpm``."""
+    if value is None or not math.isfinite(value):
+        return "–"
+    digits = _DIGITS.get(unit_name)
+    text = f"{value:,.{digits}f}" if digits is not None else f"{value:.4g}"
+    sign = unit(unit_name)
+    return f"{text}{sign}" if sign == "°" else f"{text} {sign}".strip()
+
+
+def signed_figure(value: float | None, unit_name: str = "") -> str:
+    """A margin: the number with its sign always written."""
+    text = figure(value, unit_name)
+    return f"+{text}" if value is not None and math.isfinite(value) and value >= 0 else text.replace("-", "−")
+
+
+def amount(value: Decimal) -> str:
+    """Money for a reader: two digits and thousands apart, ``8,439.31``."""
+    return f"{value.quantize(Decimal('0.01'), rounding=ROUND_HALF_UP):,}"
+
+
+def decimal_text(value: Decimal) -> str:
+    """Money for a machine: two digits and nothing else, ``8439.31``."""
+    return str(value.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
+
+
+def hours(value: Decimal) -> str:
+    """Book hours with one digit, two where they are needed."""
+    return f"{value:.2f}" if value * 10 % 1 else f"{value:.1f}"
+
+
+def day(value: date) -> str:
+    """A date without doubt about month and day: ``2 March 2026``."""
+    return f"{value.day} {value:%B %Y}"
+
+
+def quantity(count: int, sold_as: str) -> str:
+    """How many units of sale: ``1 set of 16``, ``2 boxes of 4``, ``2`` for single pieces."""
+    if sold_as in ("each", ""):
+        return str(count)
+    return f"{count} {sold(sold_as, count)}"
+
+
+def sold(unit_of_sale: str, count: int = 1) -> str:
+    """A unit of sale in words: ``set of 16``, ``engine sets``, ``piece``."""
+    name, _, holds = unit_of_sale.partition("/")
+    name = "piece" if name in ("each", "") else name
+    name = name if count == 1 else f"{name}es" if name.endswith(("x", "s", "sh", "ch")) else f"{name}s"
+    if holds in ("engine", "head"):
+        return f"{holds} {name}"
+    return f"{name} of {holds}" if holds else name
+
+
+def title(identifier: str) -> str:
+    """An id as words, for what has no title of its own."""
+    return identifier.replace("-", " ").replace("_", " ")
+
+
+def fact(known: Fact) -> str:
+    """A fact's value as it was read, its grade in words, and who says so."""
+    return f"{known.show()} ({GRADES[known.grade]}: {known.source})"
+
+
+def plan(decided: Plan) -> tuple[str, ...]:
+    """What customer and shop decided, one sentence each."""
+    use = _USES.get(decided.use, f"for {decided.use}")
+    sentences = [f"A new camshaft, grind {decided.cam}, {use}." if decided.cam else f"A new camshaft, {use}."]
+    sentences += [
+        words[choice]
+        for words, choice in ((_DEACT, decided.deact), (_PHASER, decided.phaser), (_HEADS, decided.heads))
+        if choice in words
+    ]
+    if decided.rpm is not None:
+        sentences.append(f"The engine is planned to run up to {decided.rpm:,.0f} revolutions a minute.")
+    for own in decided.own_parts:
+        sentences.append(f"You bring: {own.description}{' (used)' if own.used else ''}.")
+    if decided.need_by is not None:
+        sentences.append(f"You need the car by {day(decided.need_by)}.")
+    return tuple(sentences)
+
+
+def by(person: str) -> str:
+    """Whose decision it was to leave an offer out, said to the customer."""
+    return {"shop": "our advice", "customer": "your wish"}.get(person, person)
+
+
+def lowered(phrase: str) -> str:
+    """A title inside a sentence: first letter small, unless it is an abbreviation."""
+    return phrase if phrase[1:2].isupper() else phrase[:1].lower() + phrase[1:]
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in one phrase: ``a, b and c``."""
+    *first, last = list(names) or [""]
+    return f"{', '.join(first)} and {last}" if first else last
