@@ -1,0 +1,327 @@
+"""Valve timing: from the cam card to the valve events and back, and centrelines from a degree wheel.
+
+All angles are crank angles. Opening events are positive before, closing events positive after their dead
+centre; a negative event is on the other side of it and is legal everywhere.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tappetry.engineering.glossary import require
+from tappetry.engineering.ranges import Radian
+
+
+@dataclass(frozen=True, slots=True)
+class ValveEvents:
+    """The four events of a camshaft at one checking height, crank angles.
+
+    Attributes
+    ----------
+    intake_opens : float or ndarray
+        Before top dead centre. [rad]
+    intake_closes : float or ndarray
+        After bottom dead centre. [rad]
+    exhaust_opens : float or ndarray
+        Before bottom dead centre. [rad]
+    exhaust_closes : float or ndarray
+        After top dead centre. [rad]
+    """
+
+    intake_opens: Radian
+    intake_closes: Radian
+    exhaust_opens: Radian
+    exhaust_closes: Radian
+
+
+@dataclass(frozen=True, slots=True)
+class CardTiming:
+    """The timing that a cam card states, at one checking height.
+
+    Attributes
+    ----------
+    intake_duration, exhaust_duration : float or ndarray
+        Crank angle. [rad]
+    intake_centreline : float or ndarray
+        After top dead centre, crank angle. [rad]
+    exhaust_centreline : float or ndarray
+        Before top dead centre, crank angle. [rad]
+    lobe_separation : float or ndarray
+        Cam angle. [rad]
+    advance : float or ndarray
+        Lobe separation less intake centreline, crank angle. [rad]
+    overlap : float or ndarray
+        Both valves open, crank angle; negative is normal at a high checking height. [rad]
+    """
+
+    intake_duration: Radian
+    exhaust_duration: Radian
+    intake_centreline: Radian
+    exhaust_centreline: Radian
+    lobe_separation: Radian
+    advance: Radian
+    overlap: Radian
+
+
+def valve_events(
+    intake_duration: Radian,
+    exhaust_duration: Radian,
+    intake_centreline: Radian,
+    exhaust_centreline: Radian,
+) -> ValveEvents:
+    r"""Valve events from a card with symmetrical lobes.
+
+    .. math::
+
+        IVO = D_i/2 - ICL,\quad IVC = D_i/2 + ICL - 180,\quad
+        EVO = D_e/2 + ECL - 180,\quad EVC = D_e/2 - ECL
+
+    An asymmetrical lobe has its centre 1 to 4 degrees off the middle of its events: take the events of the
+    card instead.
+
+    Parameters
+    ----------
+    intake_duration, exhaust_duration : float or array_like
+        At one checking height, crank angle. [rad]
+    intake_centreline : float or array_like
+        After top dead centre, crank angle. [rad]
+    exhaust_centreline : float or array_like
+        Before top dead centre, crank angle. [rad]
+
+    Returns
+    -------
+    ValveEvents
+        Signed crank angles. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> events = valve_events(218 * DEGREE, 226 * DEGREE, 109 * DEGREE, 117 * DEGREE)
+    >>> print(round(events.intake_closes / DEGREE, 3), round(events.exhaust_closes / DEGREE, 3))
+    38.0 -4.0
+
+    References
+    ----------
+    .. [1] Definition of the events of a symmetrical lobe.
+    """
+    intake_half = require("intake_duration", intake_duration) / 2.0
+    exhaust_half = require("exhaust_duration", exhaust_duration) / 2.0
+    intake_centreline = require("intake_centreline", intake_centreline)
+    exhaust_centreline = require("exhaust_centreline", exhaust_centreline)
+    return ValveEvents(
+        intake_opens=intake_half - intake_centreline,
+        intake_closes=intake_half + intake_centreline - math.pi,
+        exhaust_opens=exhaust_half + exhaust_centreline - math.pi,
+        exhaust_closes=exhaust_half - exhaust_centreline,
+    )
+
+
+def card_timing(
+    intake_opens: Radian, intake_closes: Radian, exhaust_opens: Radian, exhaust_closes: Radian
+) -> CardTiming:
+    r"""Durations, centrelines, separation, advance and overlap from the four events.
+
+    .. math::
+
+        D = 180 + \mathrm{opens} + \mathrm{closes},\quad ICL = (IVC + 180 - IVO)/2,\quad
+        ECL = (EVO + 180 - EVC)/2
+
+    Parameters
+    ----------
+    intake_opens : float or array_like
+        Before top dead centre, crank angle. [rad]
+    intake_closes : float or array_like
+        After bottom dead centre, crank angle. [rad]
+    exhaust_opens : float or array_like
+        Before bottom dead centre, crank angle. [rad]
+    exhaust_closes : float or array_like
+        After top dead centre, crank angle. [rad]
+
+    Returns
+    -------
+    CardTiming
+        The centrelines are the middles of the events. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> card = card_timing(0.0, 38 * DEGREE, 50 * DEGREE, -4 * DEGREE)
+    >>> print(round(card.lobe_separation / DEGREE, 3), round(card.overlap / DEGREE, 3))
+    113.0 -4.0
+
+    References
+    ----------
+    .. [1] Inverse of `valve_events`.
+    """
+    intake_opens = require("intake_opens", intake_opens)
+    intake_closes = require("intake_closes", intake_closes)
+    exhaust_opens = require("exhaust_opens", exhaust_opens)
+    exhaust_closes = require("exhaust_closes", exhaust_closes)
+    intake_centreline = (intake_closes + math.pi - intake_opens) / 2.0
+    exhaust_centreline = (exhaust_opens + math.pi - exhaust_closes) / 2.0
+    separation = (intake_centreline + exhaust_centreline) / 2.0
+    return CardTiming(
+        intake_duration=math.pi + intake_opens + intake_closes,
+        exhaust_duration=math.pi + exhaust_opens + exhaust_closes,
+        intake_centreline=intake_centreline,
+        exhaust_centreline=exhaust_centreline,
+        lobe_separation=separation,
+        advance=separation - intake_centreline,
+        overlap=intake_opens + exhaust_closes,
+    )
+
+
+def exhaust_centreline(lobe_separation: Radian, intake_centreline: Radian) -> Radian:
+    r"""Exhaust centreline of a cam from its lobe separation and its intake centreline.
+
+    .. math:: ECL = 2 LSA - ICL
+
+    Parameters
+    ----------
+    lobe_separation : float or array_like
+        Cam angle; the same number as the mean of both centrelines in crank angle. [rad]
+    intake_centreline : float or array_like
+        After top dead centre, crank angle. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        Before top dead centre, crank angle. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(exhaust_centreline(113 * DEGREE, 109 * DEGREE) / DEGREE, 3))
+    117.0
+
+    References
+    ----------
+    .. [1] Definition of the lobe separation.
+    """
+    return 2.0 * require("lobe_separation", lobe_separation) - require("intake_centreline", intake_centreline)
+
+
+def overlap(intake_opens: Radian, exhaust_closes: Radian) -> Radian:
+    r"""Overlap: how long both valves are open.
+
+    .. math:: IVO + EVC
+
+    Negative where the exhaust closes before the intake opens; that is normal at a high checking height.
+
+    Parameters
+    ----------
+    intake_opens : float or array_like
+        Before top dead centre, crank angle. [rad]
+    exhaust_closes : float or array_like
+        After top dead centre, crank angle, at the same checking height. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        Crank angle. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(overlap(26 * DEGREE, 22 * DEGREE) / DEGREE, 3))
+    48.0
+
+    References
+    ----------
+    .. [1] Definition.
+    """
+    return require("intake_opens", intake_opens) + require("exhaust_closes", exhaust_closes)
+
+
+def intake_centreline(opening_reading: Radian, closing_reading: Radian) -> Radian:
+    r"""Intake centreline from two readings of a degree wheel at the same lift.
+
+    .. math:: ICL = (a + b) / 2
+
+    True of a symmetrical lobe; an asymmetrical one comes out 1 to 3 degrees off.
+
+    Parameters
+    ----------
+    opening_reading : float or array_like
+        a, where the lift is passed going up, after top dead centre; negative is before. [rad]
+    closing_reading : float or array_like
+        b, where the same lift is passed going down, after the same top dead centre. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        After top dead centre, crank angle. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(intake_centreline(68 * DEGREE, 146 * DEGREE) / DEGREE, 3))
+    107.0
+
+    References
+    ----------
+    .. [1] Middle of two points of equal lift.
+    """
+    opening_reading = require("opening_reading", opening_reading)
+    return (opening_reading + require("closing_reading", closing_reading)) / 2.0
+
+
+def installed_advance(card_centreline: Radian, intake_centreline: Radian) -> Radian:
+    r"""How much earlier than its card a camshaft stands in the engine.
+
+    .. math:: ICL_{card} - ICL
+
+    Parameters
+    ----------
+    card_centreline : float or array_like
+        Intake centreline on the card, after top dead centre, crank angle. [rad]
+    intake_centreline : float or array_like
+        Intake centreline as measured, after top dead centre, crank angle. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        Crank angle; positive is early (advanced), negative late. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(installed_advance(109 * DEGREE, 107 * DEGREE) / DEGREE, 3))
+    2.0
+
+    References
+    ----------
+    .. [1] Definition.
+    """
+    return require("card_centreline", card_centreline) - require("intake_centreline", intake_centreline)
