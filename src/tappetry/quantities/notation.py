@@ -18,7 +18,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from tappetry.quantities.numerals import NumeralError, read_numeral
-from tappetry.quantities.units import UnitError, exact_si, find_kind, find_unit, to_si
+from tappetry.quantities.units import UnitError, exact_si, find_kind, find_unit, span_to_si, to_si
 
 SPACES = " \t\u00a0\u2009\u202f"  # also the fixed and thin spaces of printed papers
 SIGN = re.compile(r"[+−-]")
@@ -29,6 +29,7 @@ PLUS = re.compile(r"\+")
 THEN_MINUS = re.compile(r"/[ \u00a0]?[−-]")
 DENOMINATORS = (2, 4, 8, 16, 32, 64)
 UNITS_WITH_FRACTIONS = ("in", "rev")
+WRITTEN_CLOSE = {"1": "", ":1": ":1", '"': '"', "°": "°"}  # after the number, without a space
 
 
 class NotationError(ValueError):
@@ -77,6 +78,16 @@ class Quantity:
     tolerance_plus: float | None = None
     tolerance_minus: float | None = None
 
+    @property
+    def number(self) -> Decimal:
+        """The number as it was read."""
+        return self.as_read.number
+
+    @property
+    def unit(self) -> str:
+        """The symbol of the unit, however it was spelt."""
+        return find_unit(self.as_read.unit, self.kind).symbol
+
     def show(self) -> str:
         """Give the text back exactly as it was typed."""
         return self.as_read.text
@@ -109,7 +120,7 @@ class Quantity:
         if digits is None:
             digits = _digits_for(ratio * _step(read))
         value = exact_si(read.number, read.unit, self.kind) / wanted.factor - wanted.zero
-        text = f"{_fixed(value, digits)}{'' if unit.startswith(':') else ' '}{unit}"
+        text = f"{_fixed(value, digits)}{WRITTEN_CLOSE.get(unit, f' {unit}')}"
         if read.plus is None or read.minus is None:
             return text
         plus, minus = (_fixed(Fraction(part) * ratio, digits) for part in (read.plus, read.minus))
@@ -146,14 +157,12 @@ def parse(text: str, kind: str, default_unit: str | None = None) -> Quantity:
     if default_unit is not None:
         find_unit(default_unit, kind)
     as_read = _Reader(text, kind).read(default_unit)
+    spans = (as_read.plus, as_read.minus)
     try:
         si = to_si(as_read.number, as_read.unit, kind)
+        plus, minus = (None if span is None else span_to_si(span, as_read.unit, kind) for span in spans)
     except UnitError as error:
         raise NotationError(text, kind, 0, error.reason) from error
-    if as_read.plus is None or as_read.minus is None:
-        return Quantity(kind, as_read, si)
-    factor = find_unit(as_read.unit, kind).factor
-    plus, minus = (float(Fraction(part) * factor) for part in (as_read.plus, as_read.minus))
     return Quantity(kind, as_read, si, plus, minus)
 
 
@@ -195,6 +204,7 @@ class _Reader:
         number = self.signed_number()
         unit = self.unit()
         if self.tolerance():
+            self.skip_space()
             late_at = self.at
             late = self.unit()
             if unit and late and find_unit(unit, self.kind) is not find_unit(late, self.kind):

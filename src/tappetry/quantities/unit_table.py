@@ -8,7 +8,6 @@ agreed densities of 13 595.1 and 1000 kg/m3. Only pi is not exact: it carries 50
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import product
@@ -51,10 +50,14 @@ def _kind(name: str, *units: Unit, absolute: bool = False) -> Kind:
     return Kind(name, units, by_spelling, absolute)
 
 
-def _power(symbols: Iterable[str], exponent: int) -> list[str]:
-    """Spellings of a power: in3, in³, in^3."""
-    marks = (str(exponent), "²³"[exponent - 2], f"^{exponent}")
-    return [symbol + mark for symbol, mark in product(symbols, marks)]
+def _square(symbol: str) -> list[str]:
+    """Other spellings of in2: in², in^2."""
+    return [f"{symbol}²", f"{symbol}^2"]
+
+
+def _cube(symbol: str) -> list[str]:
+    """Other spellings of in3: in³, in^3."""
+    return [f"{symbol}³", f"{symbol}^3"]
 
 
 def _product(*pairs: str) -> list[str]:
@@ -97,19 +100,19 @@ _ALL_KINDS = (
     _kind("distance", _unit("m", 1), _unit("km", 1000), _unit("ft", FOOT), _unit("mi", MILE)),
     _kind(
         "area",
-        _unit("m2", 1, *_power(["m"], 2)),
-        _unit("cm2", "1e-4", *_power(["cm"], 2)),
-        _unit("mm2", "1e-6", *_power(["mm"], 2)),
-        _unit("in2", INCH**2, *_power(["in"], 2)),
+        _unit("m2", 1, *_square("m")),
+        _unit("cm2", "1e-4", *_square("cm")),
+        _unit("mm2", "1e-6", *_square("mm")),
+        _unit("in2", INCH**2, *_square("in")),
     ),
     _kind(
         "volume",
-        _unit("m3", 1, *_power(["m"], 3)),
+        _unit("m3", 1, *_cube("m")),
         _unit("L", LITRE, "l"),
-        _unit("cc", CC, *_power(["cm"], 3)),
+        _unit("cc", CC, "cm3", *_cube("cm")),
         _unit("mL", CC, "ml"),
-        _unit("mm3", "1e-9", *_power(["mm"], 3)),
-        _unit("in3", INCH**3, *_power(["in"], 3)),
+        _unit("mm3", "1e-9", *_cube("mm")),
+        _unit("in3", INCH**3, *_cube("in")),
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
     _kind("mass", _unit("kg", 1), _unit("g", MILLI), _unit("lb", POUND, "lbs")),

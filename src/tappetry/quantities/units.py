@@ -111,13 +111,24 @@ def from_si(value: Number, unit: str, kind: str) -> float:
     return _as_float(si / found.factor - found.zero, value, unit, kind)
 
 
+def span_to_si(span: Number, unit: str, kind: str) -> float:
+    """Give a difference of two values, such as a tolerance, in the SI unit: span * factor.
+
+    Takes and refuses what `to_si` does, but a span of temperature has no absolute zero.
+
+    Examples
+    --------
+    >>> span_to_si(9, "degF", "temperature")
+    5.0
+    """
+    factor = find_unit(unit, kind, span).factor
+    return _as_float(_finite(span, unit, kind) * factor, span, unit, kind)
+
+
 def exact_si(value: Number, unit: str, kind: str) -> Fraction:
     """Give what `to_si` does as an exact fraction."""
     found = find_unit(unit, kind, value)
-    try:
-        si = (Fraction(value) + found.zero) * found.factor
-    except (ValueError, OverflowError):
-        raise UnitError(value, unit, kind, "not a finite number") from None
+    si = (_finite(value, unit, kind) + found.zero) * found.factor
     if find_kind(kind).absolute and si < 0:
         raise UnitError(value, unit, kind, f"below absolute zero, which is {float(-found.zero):g} {unit}")
     return si
@@ -148,6 +159,13 @@ def find_unit(unit: str, kind: str, value: Number | None = None) -> Unit:
     else:
         closest = _closest(unit, wanted.by_spelling)
     raise UnitError(value, unit, kind, reason, (known.symbol for known in wanted.units), closest)
+
+
+def _finite(value: Number, unit: str, kind: str) -> Fraction:
+    try:
+        return Fraction(value)
+    except (ValueError, OverflowError):
+        raise UnitError(value, unit, kind, "not a finite number") from None
 
 
 def _as_float(exact: Fraction, value: Number, unit: str, kind: str) -> float:
