@@ -115,7 +115,7 @@ def order_data(order: Order) -> Data:
         "goods": words.amount(order.goods),
         "on_hold": words.amount(order.on_hold) if order.on_hold else "",
         "order_now": words.amount(order.goods - order.on_hold),
-        "freight": words.amount(order.freight),
+        "freight_and_surcharge": words.amount(order.freight),
         "freight_note": freight_note(order),
         "landed": words.amount(order.goods + order.freight),
     }
