@@ -71,6 +71,7 @@ REFUSED = [
     ("12.5 mm ±0,05", "length", 10, "a decimal comma; write 0.05"),
     ("1,800 in", "length", 0, "in a length a comma may be a decimal comma; write 1.800 or 1800"),
     ("1,23,456 km", "distance", 1, "a comma parts thousands only in groups of three digits, as in 92,000"),
+    ("1,2345 km", "distance", 1, "a decimal comma; write 1.2345"),
     ("92,000,00 km", "distance", 6, "a comma parts thousands only in groups of three digits, as in 92,000"),
     (
         "92 000 km",
@@ -98,6 +99,8 @@ REFUSED = [
     ("½ in", "length", 0, "write the fraction with a stroke, as in 7/16"),
     ("1/3 in", "length", 0, "1/3 is no fraction of a rule; the lower number is one of 2, 4, 8, 16, 32, 64"),
     ("1 17/16 in", "length", 2, "17/16 is not between 0 and 1"),
+    ("16/16 in", "length", 0, "16/16 is not between 0 and 1"),
+    ("0/16 in", "length", 0, "0/16 is not between 0 and 1"),
     ("7/16 mm", "length", 0, "fractions are read of inches and turns only, not of mm"),
     ("12", "length", 2, "no unit; write one of m, mm, cm, µm, in, thou"),
     (
