@@ -1,0 +1,1 @@
+"""The invented shop that ships with the program: data only."""
