@@ -1,0 +1,82 @@
+"""The roots that conditions read before any part is chosen: engine, plan, job, limits, what is fitted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from tappetry.knowledge.model import Knowledge
+from tappetry.records.engine import EngineAsFound
+from tappetry.records.evidence import Fact, Value
+from tappetry.records.family import AttributeSchema, Fitted
+from tappetry.records.job import Job
+
+
+def plain(value: Value) -> Any:
+    """A fact's value as conditions see it: numbers as doubles, lists as lists."""
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, int | float):
+        return float(value)
+    if isinstance(value, tuple):
+        return list(value)
+    return value
+
+
+def engine_view(attributes: Mapping[str, AttributeSchema], engine: EngineAsFound) -> dict[str, Any]:
+    """The engine as conditions see it; what is not known is not there.
+
+    A finding that is a truth is not made yet until somebody makes it, so it reads as no: the line that
+    it would open stays closed.
+    """
+    view: dict[str, Any] = {
+        schema.name_in_conditions: False
+        for schema in attributes.values()
+        if schema.about == "finding" and schema.type == "truth"
+    }
+    for attribute, fact in engine.facts.items():
+        view[attributes[attribute].name_in_conditions] = plain(fact.value)
+    return view
+
+
+def facts_by_name(attributes: Mapping[str, AttributeSchema], engine: EngineAsFound) -> dict[str, Fact]:
+    """The facts in charge by the name that conditions use."""
+    return {attributes[attribute].name_in_conditions: fact for attribute, fact in engine.facts.items()}
+
+
+def found_views(fitted: Mapping[str, Fitted], engine: EngineAsFound) -> dict[str, dict[str, Any]]:
+    """The attributes of the part that stands in each need now, as far as the facts tell."""
+    views: dict[str, dict[str, Any]] = {}
+    for need, table in fitted.items():
+        row = table.row_for(engine.facts)
+        if row is not None:
+            views[need] = {name: plain(value) for name, value in row.items()}
+    return views
+
+
+def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[str, Any]:
+    """Everything that does not depend on the choice of parts."""
+    plan = job.plan
+    family = knowledge.families[engine.family]
+    view = engine_view(knowledge.attributes, engine)
+    plan_view: dict[str, Any] = {
+        "phaser": plan.phaser,
+        "deact": plan.deact,
+        "heads": plan.heads,
+        "cam": plan.cam,
+        "use": plan.use,
+        "package": plan.package,
+    }
+    rpm = plan.rpm if plan.rpm is not None else view.get("redline_rpm")
+    if rpm is not None:
+        plan_view["rpm"] = float(rpm)
+    found = found_views(family.fitted, engine)
+    roots: dict[str, Any] = {
+        "engine": view,
+        "plan": plan_view,
+        "job": {"place": job.place, "road_use": job.road_use, "signed": dict(job.signatures)},
+        "limits": dict(knowledge.book.limits),
+    }
+    for need in knowledge.needs.values():
+        roots[f"found_{need.root}"] = found.get(need.id, {})
+    return roots

@@ -1,0 +1,283 @@
+"""Named values over an engine, a plan and the parts chosen so far: computed once, remembered, traceable.
+
+A named value is an expression or a registered calculation, as the shop's text says. What it depends
+on is known beforehand, so that it is computed once for all parts that are equal in what it reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+from tappetry.calculations import registry
+from tappetry.knowledge.language import BadExpression, Expression, Read, Unknown
+from tappetry.knowledge.model import Knowledge, Named
+from tappetry.knowledge.units import SUFFIXES
+from tappetry.quantities.units import find_unit
+from tappetry.records.problems import BadInput, Where
+
+Slots = Mapping[str, Mapping[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """How a named value came about: formula, inputs with values, and the source of the formula."""
+
+    id: str
+    title: str
+    value: Any
+    unit: str
+    formula: str
+    inputs: tuple[tuple[str, Any], ...]
+    source: str
+
+
+class Values:
+    """Evaluates expressions over fixed roots (engine, plan, limits) and the options of the slots."""
+
+    def __init__(self, knowledge: Knowledge, fixed: Mapping[str, Any]) -> None:
+        self.knowledge = knowledge
+        self.fixed = fixed
+        self._slot_roots = frozenset(knowledge.slots())
+        self._reads: dict[str, dict[str, frozenset[str]]] = {}
+        self._memory: dict[str, dict[tuple[Any, ...], Any]] = {name: {} for name in knowledge.named}
+        self._kinds: dict[str, dict[str, str]] = {}
+        self._results: dict[tuple[str, Where], dict[tuple[Any, ...], Any]] = {}
+
+    # ---- what depends on what ----------------------------------------------------------------------
+
+    def reads(self, expressions: Iterable[Expression | None]) -> dict[str, frozenset[str]]:
+        """Slot roots and their members that the expressions depend on, through named values."""
+        found: dict[str, set[str]] = {}
+        for expression in expressions:
+            if expression is not None:
+                self._collect(expression.reads, found)
+        return {root: frozenset(members) for root, members in found.items()}
+
+    def _collect(self, reads: Iterable[Read], found: dict[str, set[str]]) -> None:
+        for read in reads:
+            if read.root in self._slot_roots and read.root not in self.fixed:
+                found.setdefault(read.root, set()).add(read.member)
+            elif read.root in self.knowledge.named:
+                for root, members in self._named_reads(read.root).items():
+                    found.setdefault(root, set()).update(members)
+
+    def _named_reads(self, name: str, path: tuple[str, ...] = ()) -> dict[str, frozenset[str]]:
+        if name in path:
+            chain = " -> ".join((*path, name))
+            where = self.knowledge.named[name].where
+            raise BadInput.at(
+                Where(where), "named values go round in a circle", chain, "values that end somewhere"
+            )
+        if name not in self._reads:
+            found: dict[str, set[str]] = {}
+            for read in self._direct_reads(self.knowledge.named[name]):
+                if read.root in self.knowledge.named:
+                    for root, members in self._named_reads(read.root, (*path, name)).items():
+                        found.setdefault(root, set()).update(members)
+                elif read.root in self._slot_roots:
+                    found.setdefault(read.root, set()).add(read.member)
+            self._reads[name] = {root: frozenset(members) for root, members in found.items()}
+        return self._reads[name]
+
+    def named_reads(self, name: str) -> list[Read]:
+        """What a named value reads directly."""
+        return self._direct_reads(self.knowledge.named[name])
+
+    @staticmethod
+    def _direct_reads(named: Named) -> list[Read]:
+        expressions = [named.expression] if named.expression else [item.expression for item in named.inputs]
+        if named.sweep is not None:
+            expressions.append(named.sweep.to)
+        return [read for expression in expressions for read in expression.reads]
+
+    # ---- evaluation ---------------------------------------------------------------------------------
+
+    def evaluate(self, expression: Expression, slots: Slots) -> Any:
+        """The value of an expression.
+
+        Raises
+        ------
+        Unknown
+            A value that it needs has not been stated.
+        """
+        memory = self._results.setdefault((expression.text, expression.where), {})
+        key = self._key(self._expression_reads(expression), slots)
+        if key not in memory:
+            memory[key] = self._fresh(expression, slots)
+        result = memory[key]
+        if isinstance(result, Unknown):
+            raise result
+        return result
+
+    def _fresh(self, expression: Expression, slots: Slots) -> Any:
+        """Evaluate, and remember an unknown as a result like any other."""
+        missing: Unknown | None = None
+        roots: dict[str, Any] = {}
+        for read in expression.reads:
+            if read.root in self.fixed:
+                roots[read.root] = self.fixed[read.root]
+            elif read.root in slots:
+                roots[read.root] = slots[read.root]
+            elif read.root in self.knowledge.named:
+                try:
+                    roots[read.root] = self.named(read.root, slots)
+                except Unknown as unknown:
+                    missing = missing or unknown
+        try:
+            return expression.evaluate(roots)
+        except Unknown as unknown:
+            return missing if missing is not None and not unknown.key else unknown
+
+    def evaluate_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> bool:
+        """A condition about one ``item`` of a box; anything but true is false."""
+        result = self._fresh(expression, {**slots, "item": item})
+        if isinstance(result, Unknown):
+            raise result
+        return result is True
+
+    def truth(self, expression: Expression, slots: Slots) -> bool:
+        """The value of a condition; anything but true or false is an error."""
+        value = self.evaluate(expression, slots)
+        if not isinstance(value, bool):
+            raise BadExpression.at(
+                expression.where, f"a condition must be true or false, this gives {value!r}", expression.text
+            )
+        return value
+
+    def maybe(self, expression: Expression | None, slots: Slots) -> bool | None:
+        """True, false, or None for unknown; a condition that is not there is true."""
+        if expression is None:
+            return True
+        try:
+            return self.truth(expression, slots)
+        except Unknown:
+            return None
+
+    def number(self, expression: Expression, slots: Slots) -> float:
+        """The value of a number; anything else is an error."""
+        value = self.evaluate(expression, slots)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise BadExpression.at(
+                expression.where, f"a number is wanted, this gives {value!r}", expression.text
+            )
+        return float(value)
+
+    def named(self, name: str, slots: Slots) -> Any:
+        """A named value, remembered for all parts that are equal in what it reads."""
+        key = self._key(self._named_reads(name), slots)
+        memory = self._memory[name]
+        if key not in memory:
+            try:
+                memory[key] = self._compute(self.knowledge.named[name], slots)
+            except Unknown as unknown:
+                memory[key] = unknown
+        result = memory[key]
+        if isinstance(result, Unknown):
+            raise result
+        return result
+
+    def _compute(self, named: Named, slots: Slots) -> Any:
+        if named.expression is not None:
+            return self.evaluate(named.expression, slots)
+        inputs = self._si_inputs(named, slots)
+        if named.sweep is not None:
+            end = self.number(named.sweep.to, slots)
+            inputs[named.sweep.input] = self._swept(named, end)
+        output = registry.run(named.calculation, inputs)[named.output]
+        least = float(output.min()) if named.sweep is not None else float(output)
+        factor = _factor(SUFFIXES.get(named.unit, ""), self._ports(named.calculation)[named.output])
+        return least / factor
+
+    def _si_inputs(self, named: Named, slots: Slots) -> dict[str, Any]:
+        """The inputs of a calculation in SI, converted from the unit that each is spoken in."""
+        kinds = self._ports(named.calculation)
+        return {
+            item.name: self.number(item.expression, slots) * _factor(item.unit, kinds[item.name])
+            for item in named.inputs
+        }
+
+    def _swept(self, named: Named, end: float) -> Any:
+        """The swept input over its whole range, in SI: one step a unit, both ends included."""
+        import numpy as np
+
+        assert named.sweep is not None
+        factor = _factor(named.sweep.unit, self._ports(named.calculation)[named.sweep.input])
+        return np.append(np.arange(0.0, end, 1.0), end) * factor
+
+    def _ports(self, calculation: str) -> dict[str, str]:
+        """The kind of quantity of every input and output of a calculation."""
+        if calculation not in self._kinds:
+            found = registry.get(calculation)
+            self._kinds[calculation] = {port.name: port.kind for port in (*found.inputs, *found.outputs)}
+        return self._kinds[calculation]
+
+    @cached_property
+    def _expression_cache(self) -> dict[tuple[str, Where], dict[str, frozenset[str]]]:
+        return {}
+
+    def _expression_reads(self, expression: Expression) -> dict[str, frozenset[str]]:
+        key = (expression.text, expression.where)
+        if key not in self._expression_cache:
+            self._expression_cache[key] = self.reads([expression])
+        return self._expression_cache[key]
+
+    @staticmethod
+    def _key(reads: Mapping[str, frozenset[str]], slots: Slots) -> tuple[Any, ...]:
+        """What distinguishes these slots for a value that reads only some members of them."""
+        key: list[Any] = []
+        for root, members in reads.items():
+            view = slots.get(root)
+            if view is None:
+                key.append(None)
+            elif "" in members:
+                key.append(view.get("key"))
+            else:
+                key.extend(_hashable(view.get(member, _ABSENT)) for member in members)
+        return tuple(key)
+
+    # ---- where a value comes from --------------------------------------------------------------------
+
+    def trace(self, name: str, slots: Slots) -> Trace:
+        """The formula, inputs and source of a named value."""
+        named = self.knowledge.named[name]
+        value = self.named(name, slots)
+        if named.expression is not None:
+            inputs = tuple(
+                (read_text, self._value_of(read_text, slots)) for read_text in _texts(named.expression.reads)
+            )
+            return Trace(name, named.title, value, named.unit, named.expression.text, inputs, named.where)
+        calculation = registry.get(named.calculation)
+        inputs = tuple((item.name, self.number(item.expression, slots)) for item in named.inputs)
+        source = "; ".join(source.text for source in calculation.sources)
+        return Trace(name, named.title, value, named.unit, calculation.formula, inputs, source)
+
+    def _value_of(self, text: str, slots: Slots) -> Any:
+        root, _, member = text.partition(".")
+        if root in self.knowledge.named:
+            return self.named(root, slots)
+        view = self.fixed.get(root, slots.get(root, {}))
+        return view.get(member) if isinstance(view, Mapping) else view
+
+
+_ABSENT = "\0absent"
+
+
+@lru_cache(maxsize=256)
+def _factor(unit: str, kind: str) -> float:
+    """SI value of one of a unit; a number without a unit stands for itself."""
+    return float(find_unit(unit, kind).factor) if unit else 1.0
+
+
+def _hashable(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(_hashable(item) for item in value)
+    if isinstance(value, dict):
+        return tuple((key, _hashable(item)) for key, item in sorted(value.items()))
+    return value
+
+
+def _texts(reads: Iterable[Read]) -> list[str]:
+    return [f"{read.root}.{read.member}" if read.member else read.root for read in reads]

@@ -1,0 +1,1 @@
+"""Jobs: how a job is stated in text, and its states."""

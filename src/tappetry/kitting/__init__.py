@@ -1,0 +1,1 @@
+"""From needs to a kit: candidates, exact solver, reasons as data, and an independent checker."""

@@ -1,0 +1,95 @@
+"""Whether a row of a price list may stand in a place: orderable, on time, for this engine, by the rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+
+from tappetry.kitting.checker.layout import Layout, part_view
+from tappetry.knowledge.model import Need, Rule, Slot
+from tappetry.records.part import Part
+
+
+def why_not_orderable(part: Part) -> str:
+    """Why a row cannot be ordered today; empty when it can."""
+    if part.superseded_by and part.status != "active":
+        return f"{part.status}, in its place comes {part.superseded_by}"
+    if part.status not in ORDERABLE:
+        return f"its status is {part.status}"
+    if not part.price > 0:
+        return f"its price is {part.price}, and nothing is sold for nothing"
+    return ""
+
+
+#: Rows that a shop can order: listed by the supplier, or found by hand each time.
+ORDERABLE = frozenset({"active", "by hand"})
+
+
+def misfit(layout: Layout, part: Part) -> str:
+    """The engine attribute that keeps a part out: what it is, and what it should be; empty when none does.
+
+    An attribute that is not known keeps no part out here: the rules of the place have to see it.
+    """
+    engine = layout.fixed["engine"]
+    for attribute, allowed in part.fits.items():
+        schema = layout.knowledge.attributes.get(attribute)
+        name = schema.name_in_conditions if schema else attribute.replace("-", "_")
+        if name in engine and written(engine[name]) not in allowed:
+            return f"{attribute} is {written(engine[name])}, the part is for {' or '.join(allowed)}"
+    return ""
+
+
+def written(value: Any) -> str:
+    """A value as price lists write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def arrives_in_time(part: Part, today: date, need_by: date) -> bool:
+    """Whether the working days after today, up to the date itself, are enough for the part to come."""
+    one_day = timedelta(days=1)
+    return bool(np.busday_count(today + one_day, need_by + one_day) >= part.lead_days)
+
+
+def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool | None]]:
+    """Every row that could be bought for a place, and whether it passes the place's rules (None: open).
+
+    Only rules that ask for nothing but the part itself and the engine are put to it: what the part
+    does with its neighbours cannot excuse that nothing was bought.
+    """
+    for part in layout.catalogue.parts_for(need.id):
+        if why_not_orderable(part) or misfit(layout, part) or part.number in layout.plan.refused_parts:
+            continue
+        today, need_by = layout.today, layout.plan.need_by
+        if today is not None and need_by is not None and not arrives_in_time(part, today, need_by):
+            continue
+        verdict = passes_alone(layout, need, slot, part)
+        if verdict is not False:
+            yield part, verdict
+
+
+def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:
+    """Whether a part passes the rules of a place that read no other place."""
+    view = part_view(layout.knowledge, part, need)
+    views = {slot.root: view}
+    open_facts = False
+    for rule in slot.match:
+        if set(layout.values.reads([rule.when, rule.that])) - {slot.root}:
+            continue
+        if layout.values.maybe(rule.when, views) is False:
+            continue
+        holds = layout.values.maybe(rule.that, views)
+        if holds is False or (holds is None and unstated(layout, rule, slot.root, view)):
+            return False
+        open_facts = open_facts or holds is None
+    return None if open_facts else True
+
+
+def unstated(layout: Layout, rule: Rule, root: str, view: Mapping[str, Any]) -> str:
+    """An attribute that a rule asks of a part and the part does not state; empty when it states all."""
+    asked: frozenset[str] = layout.values.reads([rule.that]).get(root, frozenset())
+    return next((member for member in sorted(asked) if member and member not in view), "")

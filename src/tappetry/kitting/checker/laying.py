@@ -1,0 +1,113 @@
+"""Lays a finished kit out: puts every line and every kept entry in its place, then sees what stands there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from tappetry.assembly.roots import plain
+from tappetry.assembly.values import Values
+from tappetry.catalogue.catalogue import Catalogue
+from tappetry.kitting.checker.fitting import carried
+from tappetry.kitting.checker.layout import (
+    OWN,
+    STAND_INS,
+    Layout,
+    Place,
+    Supply,
+    View,
+    part_view,
+    standing_view,
+)
+from tappetry.knowledge.model import Knowledge, Need, Slot
+from tappetry.records.kit import Kept, Kit
+from tappetry.records.plan import Plan
+
+
+def lay_out(
+    kit: Kit,
+    fixed: Mapping[str, Any],
+    plan: Plan,
+    knowledge: Knowledge,
+    catalogue: Catalogue,
+    today: date | None,
+) -> Layout:
+    """Put every line and every kept entry in its place, then see what stands there."""
+    rows = ((line.supplier, line.part, catalogue.part(line.supplier, line.part)) for line in kit.lines)
+    parts = {(supplier, number): part for supplier, number, part in rows if part is not None}
+    values = Values(knowledge, fixed)
+    bare = Layout(kit, fixed, plan, knowledge, catalogue, values, today, parts)
+    places = tuple(
+        Place(need, slot, tuple(_supplies(bare, need, slot)), tuple(_kept(kit, need, slot)))
+        for need in knowledge.needs.values()
+        for slot in slots_of(bare, need)
+    )
+    standing = replace(bare, places=places)
+    return replace(standing, views=_views(standing))
+
+
+def _supplies(layout: Layout, need: Need, slot: Slot) -> Iterator[Supply]:
+    for line in layout.kit.lines:
+        part = layout.part_of(line)
+        if part is not None and any(f.need == need.id and f.slot == slot.id for f in line.needs):
+            yield Supply(line, part, part.pieces_for(need.id) * line.quantity)
+
+
+def _kept(kit: Kit, need: Need, slot: Slot) -> Iterator[Kept]:
+    return (kept for kept in kit.kept if kept.need == need.id and kept.slot == slot.id)
+
+
+def slots_of(layout: Layout, need: Need) -> Iterator[Slot]:
+    """The places of a need: its slots, or one for each size that the price lists carry of it.
+
+    Where the need takes one of each, only the smallest is taken while its ``only_least`` holds.
+    """
+    each = need.one_of_each
+    if each is None:
+        yield from need.slots
+        return
+    slot = need.slots[0]
+    views = [part_view(layout.knowledge, part, need) for part, _ in carried(layout, need, slot)]
+    sizes = sorted({view[each.attribute] for view in views if each.attribute in view})
+    if not sizes:
+        yield slot
+        return
+    only_least = each.only_least is not None and layout.values.maybe(each.only_least, {}) is True
+    for size in sizes[:1] if only_least else sizes:
+        yield replace(slot, id=f"{size:g}")
+
+
+def _views(layout: Layout) -> dict[str, View]:
+    """What stands in every place.
+
+    Where a need has one place for each size, the smallest is what conditions see of it.
+    A stand-in is new only when it meets a renewal, and a renewal may hang on what else is new; so
+    each pass may find more of them new, until a pass finds no more.
+    """
+    new_stand_ins: set[str] = set()
+    while True:
+        views: dict[str, View] = {}
+        for place in layout.places:
+            views.setdefault(place.slot.root, _view(layout, place, new_stand_ins))
+        found = {
+            place.slot.root
+            for place in layout.places
+            if place.state in STAND_INS and layout.values.maybe(layout.renewal(place.need), views) is True
+        }
+        if found <= new_stand_ins:
+            return views
+        new_stand_ins |= found
+
+
+def _view(layout: Layout, place: Place, new_stand_ins: set[str]) -> View:
+    if place.supplies:
+        return part_view(layout.knowledge, place.supplies[0].part, place.need)
+    own = layout.own_part(place.need)
+    if place.state == OWN:
+        brought = {name: plain(value) for name, value in own.attributes.items()} if own else {}
+        return standing_view("own", brought, f"own/{place.need.id}", renewed=True)
+    found = layout.fixed.get(f"found_{place.need.root}", {}) if place.state != "none" else {}
+    renewed = place.slot.root in new_stand_ins
+    return standing_view(place.state, found, f"{place.state}/{renewed}", renewed)

@@ -1,0 +1,36 @@
+"""Evidence for a purchase: a part is held back until the facts behind it are known well enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tappetry.knowledge.model import Knowledge, Need
+from tappetry.records.evidence import Fact, Grade
+from tappetry.records.part import Part
+
+
+def grade_wanted(knowledge: Knowledge, part: Part, needs: Sequence[Need]) -> Grade:
+    """The lowest grade of evidence on which this part may be bought for these needs."""
+    by_need = max((need.grade for need in needs), default=Grade.decoded)
+    return_class = str(
+        part.attributes.get("return_class", "returnable" if part.returnable else "special order")
+    )
+    by_return = knowledge.book.evidence.get(
+        return_class, knowledge.book.evidence.get("returnable", Grade.decoded)
+    )
+    return max(by_need, by_return)
+
+
+def holds_of(knowledge: Knowledge, part: Part, needs: Sequence[Need], facts: Sequence[Fact]) -> Iterator[str]:
+    """Why a line may be planned but not yet ordered: each fact below the grade that the purchase demands.
+
+    Each attribute asks for no more than the grade that the shop's list of attributes demands of it.
+    """
+    wanted = grade_wanted(knowledge, part, needs)
+    for fact in facts:
+        schema = knowledge.attributes.get(fact.attribute)
+        if schema is None or schema.about == "finding":
+            continue
+        least = min(wanted, Grade[schema.grade]) if schema.grade else wanted
+        if fact.grade < least:
+            yield f"{schema.title} is {fact.grade.name}, must be {least.name} before the order"

@@ -1,0 +1,337 @@
+"""Expands the needs of a request into slots with options: what may be bought, kept, taken from stock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from tappetry.assembly.values import Values
+from tappetry.kitting.options import (
+    RENEWED,
+    Option,
+    Rejected,
+    SlotState,
+    own_option,
+    part_options,
+    plain_option,
+)
+from tappetry.kitting.problem import Constraint, Problem, Views, implication
+from tappetry.kitting.request import Request
+from tappetry.knowledge.language import Expression
+from tappetry.knowledge.model import Need, Rule, Slot
+from tappetry.proofs.margins import margin
+from tappetry.quantities.calendar import working_days
+from tappetry.records.part import Part
+
+#: The kind of constraint that says in which state a need's conditions want its slot.
+STATE = "state"
+
+
+def build(request: Request) -> Problem:
+    """The request as slots and constraints."""
+    values = Values(request.knowledge, request.fixed)
+    problem = Problem(request, values, {})
+    for need in request.knowledge.needs.values():
+        _Expansion(request, values, problem, need).add()
+    for rule in request.knowledge.rules:
+        problem.constraints.append(_constraint(values, rule, "rule", ""))
+    close_questions(problem)
+    return problem
+
+
+def _constraint(values: Values, rule: Rule, kind: str, need: str, guard: str = "") -> Constraint:
+    """A rule as a constraint; with a guard it speaks only of a slot in which something new stands."""
+    reads, holds = implication(values, rule.when, rule.that)
+    if guard:
+        reads = {**reads, guard: reads.get(guard, frozenset()) | {"state"}}
+        inner = holds
+
+        def guarded(views: Views) -> bool | None:
+            return inner(views) if views[guard]["state"] in RENEWED else True
+
+        holds = guarded
+    return Constraint(rule.id, rule.why, rule.source, kind, need, reads, holds, rule.that.text)
+
+
+class _Expansion:
+    """One need of one request."""
+
+    def __init__(self, request: Request, values: Values, problem: Problem, need: Need) -> None:
+        self.request = request
+        self.values = values
+        self.problem = problem
+        self.need = need
+        self.plan = request.plan
+        self.renew = request.package.renew.get(need.id, need.renew)
+        self.declined = need.id in self.plan.declined and need.importance == "should"
+        self.pinned = any(part.number in self.plan.pins for part in request.catalogue.parts_for(need.id))
+
+    def add(self) -> None:
+        """Add the slots of this need and the constraints they bring."""
+        for slot in self.need.slots:
+            if (
+                slot.when is not None
+                and not self._static_depends(slot.when)
+                and self._static(slot.when) is False
+            ):
+                self.problem.slots[slot.root] = SlotState(slot, self.need, [plain_option("none")])
+                continue
+            rejected: list[Rejected] = []
+            candidates, open_facts = self._candidates(slot, rejected)
+            if self.need.one_of_each and candidates:
+                self._one_of_each(slot, candidates, rejected)
+                continue
+            self._add_slot(slot, candidates, rejected, open_facts)
+        for rule in self.need.rules:
+            self.problem.constraints.append(_constraint(self.values, rule, "rule", self.need.id))
+
+    # ---- candidates --------------------------------------------------------------------------------
+
+    def _candidates(self, slot: Slot, rejected: list[Rejected]) -> tuple[list[Option], bool]:
+        """Classes that pass every rule about themselves and the engine; true when a fact is missing."""
+        own = [part for part in self.plan.own_parts if part.need == self.need.id]
+        if own:
+            return [own_option(own[0])], False
+        rules = [rule for rule in slot.match if self._only_reads(rule, slot.root)]
+        options: list[Option] = []
+        open_facts = False
+        for option in part_options(self._classes()):
+            verdict = self._passes(rules, slot, option, rejected)
+            if verdict is None:
+                open_facts = True
+            elif verdict:
+                options.append(option)
+        return options, open_facts
+
+    def _classes(self) -> Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]:
+        """Classes of this need that fit the engine, without refused parts and without what comes too late."""
+        for attributes, parts in self.request.catalogue.candidates(
+            self.need.id, self.request.fixed["engine"]
+        ):
+            kept = tuple(part for part in parts if self._may_be_bought(part))
+            if kept:
+                yield attributes, kept
+
+    def _may_be_bought(self, part: Part) -> bool:
+        if part.number in self.plan.refused_parts:
+            return False
+        if self.plan.need_by is None:
+            return True
+        return working_days(self.request.today, self.plan.need_by) >= part.lead_days
+
+    def _only_reads(self, rule: Rule, root: str) -> bool:
+        return set(self.values.reads([rule.when, rule.that])) <= {root}
+
+    def _passes(self, rules: list[Rule], slot: Slot, option: Option, rejected: list[Rejected]) -> bool | None:
+        views = {slot.root: option.view}
+        unknown = False
+        for rule in rules:
+            if self.values.maybe(rule.when, views) is False:
+                continue
+            result = self.values.maybe(rule.that, views)
+            if result is True:
+                continue
+            missing = self._states_nothing(rule, slot.root, option)
+            if result is None and not missing:
+                unknown = True
+                continue
+            why = f"{rule.why} (the part states no {missing})" if missing else rule.why
+            read = self.values.reads([rule.that]).get(slot.root, frozenset())
+            seen = tuple((f"{slot.root}.{member}", option.view.get(member)) for member in sorted(read))
+            rejected.extend(Rejected(part.number, rule.id, why, seen) for part in option.parts)
+            return False
+        return None if unknown else True
+
+    def _states_nothing(self, rule: Rule, root: str, option: Option) -> str:
+        """The attribute that a rule wants and the part does not state; empty when it states them all."""
+        members = self.values.reads([rule.that]).get(root, frozenset())
+        return next((member for member in sorted(members) if member and member not in option.view), "")
+
+    # ---- states ------------------------------------------------------------------------------------
+
+    def _add_slot(
+        self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool
+    ) -> None:
+        when = self._when(slot)
+        fallback = self._fallback(bool(candidates))
+        state_of = self._state_rule(slot, bool(candidates), fallback, open_facts)
+        otherwise = self._otherwise()
+        options = [*candidates, *self._stand_ins(fallback, otherwise, open_facts)]
+        state = SlotState(slot, self.need, options, rejected)
+        self.problem.slots[slot.root] = state
+        reads = self.values.reads([*when, self.renew])
+        reads = {**reads, slot.root: reads.get(slot.root, frozenset()) | {"standing"}}
+        settled = [option for option in options if option.state != "open"]
+        self.problem.constraints.append(
+            Constraint(
+                id=f"{self.need.id}-state",
+                why=self.need.why or self.need.otherwise_why,
+                source=self.need.source,
+                kind=STATE,
+                need=self.need.id,
+                reads=reads,
+                holds=lambda views: _stands(views, slot.root, state_of, settled),
+                text=self.renew.text,
+                root=slot.root,
+            )
+        )
+        for rule in slot.match:
+            if not self._only_reads(rule, slot.root):
+                self.problem.constraints.append(
+                    _constraint(self.values, rule, "match", self.need.id, slot.root)
+                )
+        for proof_id in self.need.proofs:
+            self.problem.constraints.append(self._proof(proof_id))
+
+    def _when(self, slot: Slot) -> list[Expression | None]:
+        return [self.need.when, slot.when]
+
+    def _state_rule(
+        self, slot: Slot, has_candidates: bool, fallback: str, open_facts: bool
+    ) -> Callable[[Views], str]:
+        """The state that the need's conditions ask for, over the options of the other slots."""
+        wanted = "new" if not any(part.need == self.need.id for part in self.plan.own_parts) else "own"
+        otherwise = self._otherwise().key
+
+        def state(views: Views) -> str:
+            needed = _all(self.values.maybe(condition, views) for condition in self._when(slot))
+            if needed is False:
+                return "none/None"
+            if needed is None:
+                return "open"
+            renew = True if self.pinned else self.values.maybe(self.renew, views)
+            if renew is None:
+                return "open"
+            if not renew or self.declined:
+                return otherwise
+            if has_candidates:
+                return wanted
+            return "open" if open_facts else fallback
+
+        return state
+
+    def _fallback(self, has_candidates: bool) -> str:
+        """What meets a renewal when the catalogue carries no fitting part."""
+        if has_candidates:
+            return "new"
+        if self.need.no_part:
+            return f"{self.need.no_part}/{self.need.no_part != 'reuse'}"
+        if self.need.house or self.need.written in {"I", "U"}:
+            return "reuse/False"
+        if self.need.written == "T":
+            return "shop stock/True"
+        return "by hand/True"
+
+    def _otherwise(self) -> Option:
+        return plain_option(self.need.otherwise, self._found(), renewed=False)
+
+    def _found(self) -> Mapping[str, Any]:
+        return self.request.found.get(self.need.id, {})
+
+    def _stand_ins(self, fallback: str, otherwise: Option, open_facts: bool) -> Iterator[Option]:
+        seen: set[str] = set()
+        options = [plain_option("none"), otherwise, plain_option("open")]
+        if fallback != "new":
+            state, renewed = fallback.split("/")
+            options.append(plain_option(state, self._found(), renewed == "True"))
+        for option in options:
+            if option.key not in seen:
+                seen.add(option.key)
+                yield option
+
+    def _one_of_each(self, slot: Slot, candidates: list[Option], rejected: list[Rejected]) -> None:
+        """One slot for each value of the attribute that the catalogue carries."""
+        each = self.need.one_of_each
+        assert each is not None
+        values = sorted(
+            {option.view[each.attribute] for option in candidates if each.attribute in option.view}
+        )
+        only_least = each.only_least is not None and self._static(each.only_least) is True
+        for index, value in enumerate(values[:1] if only_least else values):
+            root = slot.root if index == 0 else f"{slot.root}_{index + 1}"
+            here = [option for option in candidates if option.view.get(each.attribute) == value]
+            self._add_slot(replace(slot, root=root, id=f"{value:g}", match=()), here, rejected, False)
+
+    # ---- proofs --------------------------------------------------------------------------------------
+
+    def _proof(self, proof_id: str) -> Constraint:
+        proof = self.request.knowledge.proofs[proof_id]
+        values = self.values
+        signed = proof_id in self.request.fixed["job"].get("signed", {})
+        reads = values.reads([proof.when, proof.value, proof.at_least, proof.at_most])
+
+        def holds(views: Views) -> bool | None:
+            if signed or values.maybe(proof.when, views) is False:
+                return True
+            outcome = margin(values, proof, views)
+            return None if outcome is None else outcome >= 0
+
+        return Constraint(
+            proof_id, proof.why, proof.source, "proof", self.need.id, reads, holds, proof.formula
+        )
+
+    # ---- small helpers ---------------------------------------------------------------------------------
+
+    def _static_depends(self, expression: Expression) -> bool:
+        return bool(self.values.reads([expression]))
+
+    def _static(self, expression: Expression) -> bool | None:
+        return self.values.maybe(expression, {})
+
+
+def _stands(views: Views, root: str, state_of: Callable[[Views], str], settled: list[Option]) -> bool:
+    """Whether the option of a slot is the one that its need's conditions ask for.
+
+    A slot may stay open only where no settled option of it would satisfy the conditions: an open
+    question is never a way around a rule.
+    """
+    standing = views[root]["standing"]
+    if standing != "open":
+        return state_of(views) == standing
+    alternatives = [{**views, root: option.view} for option in settled]
+    return not any(state_of(other) == other[root]["standing"] for other in alternatives)
+
+
+def close_questions(problem: Problem) -> None:
+    """Take away the open option of every slot whose conditions are settled by what is known.
+
+    Starts from no open slot at all, and lets a slot be open only when a fact is missing for it, or
+    when it hangs on a slot that is open already.
+    """
+    rules = {c.root: c for c in problem.constraints if c.kind == STATE}
+    open_roots: set[str] = set()
+    growing = True
+    while growing:
+        growing = False
+        for root, constraint in rules.items():
+            if root not in open_roots and _can_be_open(problem, constraint, root, open_roots):
+                open_roots.add(root)
+                growing = True
+    for root in rules:
+        if root not in open_roots:
+            state = problem.slots[root]
+            state.options = [option for option in state.options if option.state != "open"]
+
+
+def _can_be_open(problem: Problem, constraint: Constraint, root: str, open_roots: set[str]) -> bool:
+    for _, views in problem.combinations(constraint.reads):
+        others_settled = all(
+            view.get("state", view.get("standing")) != "open" or name in open_roots
+            for name, view in views.items()
+            if name != root
+        )
+        if others_settled and views[root]["standing"] == "open" and constraint.holds(views):
+            return True
+    return False
+
+
+def _all(truths: Iterable[bool | None]) -> bool | None:
+    """Three-valued and."""
+    result: bool | None = True
+    for truth in truths:
+        if truth is False:
+            return False
+        if truth is None:
+            result = None
+    return result

@@ -1,0 +1,317 @@
+"""Builds the kit record from a solution: lines with reasons, what is kept, left over, unknown, proved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tappetry.kitting.evidence import holds_of
+from tappetry.kitting.options import Option
+from tappetry.kitting.problem import Problem
+from tappetry.kitting.reasons import Reasons
+from tappetry.kitting.solver import Solution
+from tappetry.knowledge.language import Unknown as UnknownValue
+from tappetry.knowledge.model import Need, Preference
+from tappetry.proofs.margins import prove
+from tappetry.records.evidence import Fact
+from tappetry.records.kit import (
+    Because,
+    Declined,
+    Filled,
+    Kept,
+    Kit,
+    LeftOver,
+    Line,
+    OperationLine,
+    Unknown,
+)
+from tappetry.records.part import Part
+from tappetry.records.verdict import Proof, Verdict
+
+
+class KitBuilder:
+    """Turns one solved problem into a kit."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        solution: Solution,
+        preferences: Mapping[str, list[Preference]],
+        facts_by_name: Mapping[str, Fact],
+    ) -> None:
+        self.problem = problem
+        self.request = problem.request
+        self.knowledge = problem.request.knowledge
+        self.solution = solution
+        self.preferences = preferences
+        self.facts_by_name = facts_by_name
+        self.views = problem.views(solution.chosen)
+        self.reasons = Reasons(problem, self.views, facts_by_name)
+
+    def build(self) -> Kit:
+        """The kit, before pricing and gates."""
+        proofs = tuple(self._proofs())
+        return Kit(
+            job=self.request.job,
+            lines=tuple(self._lines()),
+            kept=tuple(self._kept()),
+            declined=tuple(self._declined()),
+            left_over=tuple(self._left_over()),
+            operations=tuple(self._operations()),
+            proofs=proofs,
+            unknowns=tuple(self._unknowns(proofs)),
+            proved_optimal=self.solution.proved,
+            stages=tuple((stage.name, stage.value, stage.proved) for stage in self.solution.stages),
+            landed_cost=self.solution.landed_cost,
+            knowledge_version=self.knowledge.version,
+            catalogue_version=self.request.catalogue.version,
+        )
+
+    # ---- lines -----------------------------------------------------------------------------------------
+
+    def _lines(self) -> Iterator[Line]:
+        """One line for each part that is bought, in the order of the needs it fills first."""
+        first_root: dict[tuple[str, str], list[str]] = {}
+        for root, option in self.solution.chosen.items():
+            for part in option.parts:
+                identity = (part.supplier, part.number)
+                if identity in self.solution.units:
+                    first_root.setdefault(identity, []).append(root)
+        for identity, roots in first_root.items():
+            yield self._line(self.solution.parts[identity], self.solution.units[identity], roots)
+
+    def _line(self, part: Part, quantity: int, roots: list[str]) -> Line:
+        states = [self.problem.slots[root] for root in roots]
+        need = states[0].need
+        why = [because for root in roots for because in self._why(root)]
+        why.append(self._pack(part, quantity, roots))
+        return Line(
+            part=part.number,
+            supplier=part.supplier,
+            description=part.description,
+            quantity=quantity,
+            unit=part.unit,
+            unit_price=part.price,
+            line_total=part.price * quantity,
+            unit_cost=part.cost,
+            tax_class=part.tax_class,
+            importance=need.importance,
+            needs=tuple(
+                Filled(
+                    self.problem.slots[root].need.id,
+                    self.problem.slots[root].slot.id,
+                    self.solution.required[root],
+                    part.pieces_for(self.problem.slots[root].need.id) * quantity,
+                )
+                for root in roots
+            ),
+            why=tuple(dict.fromkeys(why)),
+            lead_days=part.lead_days,
+            returnable=part.returnable,
+            core_charge=part.core_charge,
+            holds=tuple(
+                holds_of(self.knowledge, part, [state.need for state in states], self._facts_for(roots))
+            ),
+            use_from_box=self._use_from_box(need, roots[0], part),
+        )
+
+    def _why(self, root: str) -> Iterator[Because]:
+        state = self.problem.slots[root]
+        option = self.solution.chosen[root]
+        yield from self.reasons.for_slot(
+            state.slot, state.need, option, self.preferences.get(state.need.id, ())
+        )
+
+    def _pack(self, part: Part, quantity: int, roots: list[str]) -> Because:
+        """The arithmetic of pieces against units sold."""
+        texts = []
+        for root in roots:
+            need = self.problem.slots[root].need
+            per_unit = part.pieces_for(need.id)
+            texts.append(f"{need.title}: {self.solution.required[root]} wanted, {per_unit} per {part.unit}")
+        return Because("pack", part.number, f"{'; '.join(texts)}: {quantity} x {part.unit}", "arithmetic")
+
+    def _facts_for(self, roots: list[str]) -> list[Fact]:
+        expressions = []
+        for root in roots:
+            state = self.problem.slots[root]
+            expressions += [state.need.when, state.need.renew, *(rule.that for rule in state.slot.match)]
+        names = self.reasons.engine_names(expressions)
+        return [self.facts_by_name[name] for name in names if name in self.facts_by_name]
+
+    def _use_from_box(self, need: Need, root: str, part: Part) -> str:
+        """Which piece of the box is the one to use, by the need's own rule."""
+        if need.box is None:
+            return ""
+        for content in self._contents(part):
+            views = {**self.views, "item": content}
+            try:
+                if self.problem.values.evaluate_item(need.box.item, views, content):
+                    return f"{content['item']}: {need.box.why}"
+            except UnknownValue:
+                continue
+        return ""
+
+    @staticmethod
+    def _contents(part: Part) -> list[dict[str, Any]]:
+        return [{"item": c.item, "pieces": float(c.pieces), **c.attributes} for c in part.contents]
+
+    # ---- what is not bought -----------------------------------------------------------------------------
+
+    def _kept(self) -> Iterator[Kept]:
+        for root, option in self.solution.chosen.items():
+            state = self.problem.slots[root]
+            if option.state in {"new", "none"}:
+                continue
+            yield Kept(
+                need=state.need.id,
+                slot=state.slot.id,
+                state=self._state_name(option),
+                text=self._kept_text(state.need, option),
+                pieces=self.solution.required.get(root, 0),
+                why=tuple(self._why(root)) if option.state != "open" else (),
+            )
+
+    @staticmethod
+    def _state_name(option: Option) -> str:
+        return "customer's own" if option.state == "own" else option.state
+
+    def _kept_text(self, need: Need, option: Option) -> str:
+        if option.state == "open":
+            return f"{need.title}: open until a fact is known"
+        if option.state == "own" and option.own is not None:
+            return (
+                f"{option.own.description}, brought by the customer: no warranty on part or labour to redo it"
+            )
+        text = need.otherwise_why if not option.view.get("renewed") else need.why
+        if option.state == "reuse" and need.inspect:
+            text = f"{text}; open until inspected: {need.inspect}"
+        return text
+
+    def _declined(self) -> Iterator[Declined]:
+        """Offers that are not in the kit, and offers in it that may honestly be declined."""
+        plan = self.request.plan
+        for need in self.knowledge.needs.values():
+            reason = self.knowledge.book.advice.get(need.id, "")
+            if need.id in plan.declined:
+                yield Declined(need.id, need.title, need.why, plan.declined[need.id], "customer")
+            for preference in self.preferences.get(need.id, ()):
+                if preference.offer and self._applies(preference):
+                    yield Declined(
+                        need.id, preference.offer, preference.why, preference.decline or reason, "shop"
+                    )
+            option = self.solution.chosen.get(need.root)
+            if need.importance == "should" and option is not None and option.state == "new" and reason:
+                yield Declined(need.id, need.title, need.why, reason, "shop")
+
+    def _applies(self, preference: Preference) -> bool:
+        return self.problem.values.maybe(preference.when, self.views) is True
+
+    def _left_over(self) -> Iterator[LeftOver]:
+        """Pieces beyond what is wanted, contents that no need takes, and the rest of a box of which one fits."""
+        for identity, units in self.solution.units.items():
+            part = self.solution.parts[identity]
+            for fill in part.fills:
+                if self._need_exists(fill.need) and not self._takes(fill.need, part):
+                    title = self._title(fill.need)
+                    yield LeftOver(part.number, title, fill.pieces * units, "does not fill this need")
+        for need, parts in self._bought_by_need().items():
+            given = sum(part.pieces_for(need) * units for part, units in parts)
+            over = given - self._required(need)
+            if over > 0:
+                yield LeftOver(
+                    parts[0][0].number, self._title(need), over, "the pack holds more than is wanted"
+                )
+        for root, option in self.solution.chosen.items():
+            need = self.problem.slots[root].need
+            for part in option.parts:
+                used = self._use_from_box(need, root, part)
+                if used and (part.supplier, part.number) in self.solution.units:
+                    for content in part.contents:
+                        if not used.startswith(f"{content.item}:"):
+                            yield LeftOver(
+                                part.number, content.item, content.pieces, "another piece of the box fits"
+                            )
+
+    def _takes(self, need: str, part: Part) -> bool:
+        return any(
+            part in option.parts and self.problem.slots[root].need.id == need
+            for root, option in self.solution.chosen.items()
+        )
+
+    def _bought_by_need(self) -> dict[str, list[tuple[Part, int]]]:
+        bought: dict[str, list[tuple[Part, int]]] = {}
+        for identity, units in self.solution.units.items():
+            part = self.solution.parts[identity]
+            for fill in part.fills:
+                if self._takes(fill.need, part):
+                    bought.setdefault(fill.need, []).append((part, units))
+        return bought
+
+    def _required(self, need: str) -> int:
+        return sum(
+            pieces
+            for root, pieces in self.solution.required.items()
+            if self.problem.slots[root].need.id == need and self.solution.chosen[root].state == "new"
+        )
+
+    def _title(self, need: str) -> str:
+        return self.knowledge.needs[need].title
+
+    def _need_exists(self, need: str) -> bool:
+        return need in self.knowledge.needs
+
+    # ---- labour, proofs, unknowns ------------------------------------------------------------------------
+
+    def _operations(self) -> Iterator[OperationLine]:
+        for operation in self.knowledge.operations.values():
+            if self.problem.values.maybe(operation.when, self.views):
+                served = tuple(need for need in operation.needs if self._touched(need))
+                yield OperationLine(
+                    operation.code, operation.what, operation.hours, served, operation.when.text
+                )
+
+    def _touched(self, need: str) -> bool:
+        option = (
+            self.solution.chosen.get(self.knowledge.needs[need].root) if self._need_exists(need) else None
+        )
+        return option is not None and option.state != "none"
+
+    def _proofs(self) -> Iterator[Proof]:
+        signatures = self.request.fixed["job"].get("signed", {})
+        for rule in self.knowledge.proofs.values():
+            proof = prove(self.problem.values, rule, self.views, signatures)
+            if proof is not None:
+                yield proof
+
+    def _unknowns(self, proofs: tuple[Proof, ...]) -> Iterator[Unknown]:
+        """Facts that are not known, and the needs and proofs that hang on each."""
+        hanging: dict[str, list[str]] = {}
+        for root, option in self.solution.chosen.items():
+            if option.state == "open":
+                state = self.problem.slots[root]
+                expressions = [
+                    state.need.when,
+                    state.need.renew,
+                    state.slot.when,
+                    *(r.that for r in state.slot.match),
+                ]
+                for name in self.reasons.engine_names(expressions):
+                    if name not in self.request.fixed["engine"]:
+                        hanging.setdefault(name, []).append(state.need.id)
+        for proof in proofs:
+            if proof.verdict is Verdict.UNKNOWN:
+                rule = self.knowledge.proofs[proof.id]
+                for name in self.reasons.engine_names([rule.when, rule.value, rule.at_least, rule.at_most]):
+                    if name not in self.request.fixed["engine"]:
+                        hanging.setdefault(name, []).append(proof.id)
+        for name, needs in sorted(hanging.items(), key=lambda item: (-len(item[1]), item[0])):
+            schema = next(
+                (s for s in self.knowledge.attributes.values() if s.name_in_conditions == name), None
+            )
+            yield Unknown(
+                attribute=schema.id if schema else name,
+                question=(schema.ask if schema else "") or f"What is {name}?",
+                see=schema.see if schema else "",
+                hangs_on_it=tuple(dict.fromkeys(needs)),
+            )

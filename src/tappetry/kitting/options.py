@@ -1,0 +1,89 @@
+"""The options of every slot: each way in which a need can be met, before choosing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from tappetry.knowledge.model import Need, Slot
+from tappetry.records.part import Part
+from tappetry.records.plan import OwnPart
+
+#: States in which something stands in the engine.
+FITTED = frozenset({"new", "own", "reuse", "shop stock", "by hand", "outside service"})
+#: States in which what stands there is new.
+RENEWED = frozenset({"new", "own"})
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to meet a slot: a state, what the conditions see of it, and the parts that give it."""
+
+    state: str
+    view: Mapping[str, Any]
+    parts: tuple[Part, ...] = ()
+    own: OwnPart | None = None
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """Why a candidate cannot fill a slot: the rule, its reason, and the values it met."""
+
+    part: str
+    rule: str
+    why: str
+    values: tuple[tuple[str, Any], ...] = ()
+
+
+@dataclass(slots=True)
+class SlotState:
+    """A slot with the options that are still open, and what was ruled out on the way."""
+
+    slot: Slot
+    need: Need
+    options: list[Option]
+    rejected: list[Rejected] = field(default_factory=list)
+
+    @property
+    def root(self) -> str:
+        """The name of the slot in conditions."""
+        return self.slot.root
+
+
+def view_of(
+    state: str, attributes: Mapping[str, Any], key: str, renewed: bool | None = None
+) -> dict[str, Any]:
+    """What conditions see of an option: its attributes, and how it stands there."""
+    return {
+        **attributes,
+        "key": key,
+        "state": state,
+        "standing": state if state in RENEWED else key,
+        "fitted": state in FITTED,
+        "renewed": state in RENEWED if renewed is None else renewed,
+    }
+
+
+def plain_option(
+    state: str, attributes: Mapping[str, Any] | None = None, renewed: bool | None = None
+) -> Option:
+    """An option that buys nothing."""
+    if state == "open":
+        return Option("open", {"key": "open", "state": "open", "standing": "open"}, key="open")
+    key = f"{state}/{renewed}"
+    return Option(state, view_of(state, attributes or {}, key, renewed), key=key)
+
+
+def part_options(parts_by_class: Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]) -> Iterator[Option]:
+    """One option for each class of parts that are equal in all that matters to the need."""
+    for attributes, parts in parts_by_class:
+        key = "|".join(f"{part.supplier}/{part.number}" for part in parts)
+        yield Option("new", view_of("new", attributes, key), parts, key=key)
+
+
+def own_option(own: OwnPart) -> Option:
+    """The customer's own part as the only option of its need."""
+    key = f"own/{own.need}/{own.description}"
+    return Option("own", view_of("own", dict(own.attributes), key), own=own, key=key)

@@ -1,0 +1,181 @@
+"""A request as slots with options and constraints between them, thinned out before solving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+from typing import Any
+
+from tappetry.assembly.values import Values
+from tappetry.kitting.options import Option, Rejected, SlotState
+from tappetry.kitting.request import Request
+from tappetry.knowledge.language import Expression
+from tappetry.knowledge.model import Need
+
+Views = Mapping[str, Mapping[str, Any]]
+#: More combinations than this in one constraint mean that a rule reads more than it needs.
+MAX_COMBINATIONS = 2_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Constraint:
+    """A condition between slots: true, false, or None for unknown (which does not rule out)."""
+
+    id: str
+    why: str
+    source: str
+    kind: str
+    need: str
+    reads: Mapping[str, frozenset[str]]
+    holds: Callable[[Views], bool | None]
+    text: str = ""
+    root: str = ""
+
+
+@dataclass(slots=True)
+class Conflict:
+    """Where the request broke: the slot without an option left, and the constraints that emptied it."""
+
+    root: str
+    need: Need
+    constraint: Constraint | None
+    rejected: list[Rejected]
+
+
+@dataclass(slots=True)
+class Problem:
+    """Slots, constraints and the values they read."""
+
+    request: Request
+    values: Values
+    slots: dict[str, SlotState]
+    constraints: list[Constraint] = field(default_factory=list)
+
+    def views(self, chosen: Mapping[str, Option]) -> dict[str, Mapping[str, Any]]:
+        """What conditions see of a choice of options."""
+        return {root: option.view for root, option in chosen.items()}
+
+    def live(self, roots: Sequence[str]) -> list[str]:
+        """Those of the roots that still have more than one option."""
+        return [root for root in roots if root in self.slots and len(self.slots[root].options) > 1]
+
+    def groups(self, root: str, members: frozenset[str]) -> dict[tuple[Any, ...], list[Option]]:
+        """Options of a slot that are equal in the members that are read."""
+        groups: dict[tuple[Any, ...], list[Option]] = {}
+        for option in self.slots[root].options:
+            groups.setdefault(projection(option, members), []).append(option)
+        return groups
+
+    def combinations(
+        self, reads: Mapping[str, frozenset[str]]
+    ) -> Iterator[tuple[tuple[list[Option], ...], dict[str, Mapping[str, Any]]]]:
+        """Every combination of groups over the slots that are read, with the views of one representative."""
+        roots = [root for root in reads if root in self.slots]
+        grouped = [list(self.groups(root, reads[root]).values()) for root in roots]
+        count = 1
+        for groups in grouped:
+            count *= len(groups)
+        if count > MAX_COMBINATIONS:
+            raise OverflowError(f"{count} combinations over {', '.join(roots)}")
+        for combination in product(*grouped):
+            yield combination, {root: group[0].view for root, group in zip(roots, combination, strict=True)}
+
+
+def projection(option: Option, members: frozenset[str]) -> tuple[Any, ...]:
+    """What distinguishes an option for a condition that reads only these members."""
+    if "" in members:
+        return (option.key,)
+    return tuple(_hashable(option.view.get(member)) for member in sorted(members))
+
+
+def _hashable(value: Any) -> Any:
+    if isinstance(value, list):
+        return tuple(_hashable(item) for item in value)
+    if isinstance(value, dict):
+        return tuple((key, _hashable(item)) for key, item in sorted(value.items()))
+    return value
+
+
+def implication(
+    values: Values, when: Expression | None, that: Expression
+) -> tuple[Mapping[str, frozenset[str]], Callable[[Views], bool | None]]:
+    """A rule as what it reads and a test: unknown conditions do not rule out."""
+    reads = values.reads([when, that])
+
+    def holds(views: Views) -> bool | None:
+        applies = values.maybe(when, views)
+        if applies is False:
+            return True
+        result = values.maybe(that, views)
+        if result is True:
+            return True
+        return False if applies is True and result is False else None
+
+    return reads, holds
+
+
+def thin_out(problem: Problem) -> Conflict | None:
+    """Drop options that no combination supports, until nothing changes; tell where a slot runs empty."""
+    pending = sorted(problem.constraints, key=lambda constraint: len(constraint.reads))
+    by_root: dict[str, list[Constraint]] = {}
+    for constraint in pending:
+        for root in constraint.reads:
+            by_root.setdefault(root, []).append(constraint)
+    queue = list(pending)
+    queued = {id(constraint) for constraint in queue}
+    while queue:
+        constraint = queue.pop(0)
+        queued.discard(id(constraint))
+        changed, conflict = _revise(problem, constraint)
+        if conflict is not None:
+            return conflict
+        for root in changed:
+            for other in by_root.get(root, ()):
+                if other is not constraint and id(other) not in queued:
+                    queue.append(other)
+                    queued.add(id(other))
+    return None
+
+
+def _revise(problem: Problem, constraint: Constraint) -> tuple[list[str], Conflict | None]:
+    """Keep only the options that some combination of the others supports."""
+    roots = [root for root in constraint.reads if root in problem.slots]
+    supported: dict[str, set[str]] = {root: set() for root in roots}
+    broken: dict[str, Views] = {}
+    for combination, views in problem.combinations(constraint.reads):
+        if constraint.holds(views) is False:
+            for root, group in zip(roots, combination, strict=True):
+                for option in group:
+                    broken.setdefault(f"{root}/{option.key}", views)
+            continue
+        for root, group in zip(roots, combination, strict=True):
+            supported[root].update(option.key for option in group)
+    changed = []
+    for root in roots:
+        state = problem.slots[root]
+        kept = [option for option in state.options if option.key in supported[root]]
+        if len(kept) == len(state.options):
+            continue
+        for option in state.options:
+            if option.key not in supported[root]:
+                state.rejected.extend(
+                    _rejections(problem, constraint, option, broken.get(f"{root}/{option.key}", {}))
+                )
+        state.options = kept
+        changed.append(root)
+        if not kept:
+            return changed, Conflict(root, state.need, constraint, list(state.rejected))
+    return changed, None
+
+
+def _rejections(problem: Problem, constraint: Constraint, option: Option, views: Views) -> Iterator[Rejected]:
+    names = [part.number for part in option.parts] or [option.state]
+    values = tuple(
+        (f"{root}.{member}" if member else root, views.get(root, {}).get(member))
+        for root, members in constraint.reads.items()
+        for member in sorted(members)
+        if views.get(root, {}).get(member) is not None
+    )
+    for name in names:
+        yield Rejected(name, constraint.id, constraint.why, values)

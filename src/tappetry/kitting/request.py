@@ -1,0 +1,32 @@
+"""What is asked: engine, plan and place, as the conditions see them, with the parts that may be bought."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from tappetry.catalogue.catalogue import Catalogue
+from tappetry.knowledge.model import Knowledge, Package
+from tappetry.records.engine import EngineAsFound
+from tappetry.records.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One question to the kit solver.
+
+    ``fixed`` holds the roots that do not depend on the choice of parts (engine, plan, job, limits
+    and what was found fitted); ``found`` the attributes of the part that stands in each slot now.
+    """
+
+    knowledge: Knowledge
+    catalogue: Catalogue
+    engine: EngineAsFound
+    plan: Plan
+    package: Package
+    fixed: Mapping[str, Any]
+    found: Mapping[str, Mapping[str, Any]]
+    today: date
+    job: str = ""

@@ -1,0 +1,1 @@
+"""What a shop knows, as text: families, needs, rules, quantities, proofs, labour and the house book."""

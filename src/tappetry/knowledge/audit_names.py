@@ -1,0 +1,123 @@
+"""Names that a condition reads and nobody states, with the closest spelling."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding
+from tappetry.knowledge.audit_logic import tree_of
+from tappetry.knowledge.audit_subject import Condition, Subject
+from tappetry.knowledge.audit_vocabulary import Vocabulary
+from tappetry.knowledge.model import Named
+from tappetry.knowledge.syntax import LOOPS, Call, Name, Node, children
+
+#: The root of the one piece that a box's condition is about.
+PIECE_ROOT = "item"
+
+
+def check_names(
+    subject: Subject, vocabulary: Vocabulary, all_conditions: Iterable[Condition]
+) -> Iterator[AuditFinding]:
+    """Every root and member that no condition can read."""
+    for condition in all_conditions:
+        yield from _reads(vocabulary, condition)
+        yield from _pieces(vocabulary, condition)
+    for named in subject.knowledge.named.values():
+        if named.calculation:
+            yield from _calculation(subject, named)
+
+
+def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFinding]:
+    expression = condition.expression
+    for read in expression.reads:
+        written = f"{read.root}.{read.member}" if read.member else read.root
+        if condition.role == "item" and read.root == PIECE_ROOT:
+            continue
+        if read.root not in vocabulary.roots:
+            expected = closest(
+                read.root, vocabulary.roots, "engine, plan, job, limits, a need or a named value"
+            )
+            message = "the condition reads a name that nothing has"
+        elif read.member and read.member not in vocabulary.roots[read.root]:
+            members = vocabulary.roots[read.root]
+            near = closest(read.member, members, f"a member of {read.root}")
+            expected = near.replace("did you mean ", f"did you mean {read.root}.")
+            message = f"{read.root} has no member of this name"
+        else:
+            continue
+        yield finding(AuditKind.UNKNOWN_NAME, expression.where, message, written, expected)
+
+
+def _pieces(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFinding]:
+    """Members of the pieces of a box, in a loop over its contents or in the condition for the one to use."""
+    tree = tree_of(condition.expression.text)
+    if tree is None:
+        return
+    known = {PIECE_ROOT: vocabulary.pieces_of(condition.need)} if condition.role == "item" else {}
+    for name, members in _bound_names(vocabulary, tree, known):
+        if len(name.path) > 1 and name.path[1] not in members:
+            near = closest(name.path[1], members, "an attribute of a piece in the box")
+            yield finding(
+                AuditKind.UNKNOWN_NAME,
+                condition.expression.where,
+                "no piece of a box states this",
+                name,
+                near.replace("did you mean ", f"did you mean {name.path[0]}."),
+            )
+
+
+def _bound_names(
+    vocabulary: Vocabulary, node: Node, known: Mapping[str, frozenset[str]]
+) -> Iterator[tuple[Name, frozenset[str]]]:
+    """Every name that stands for a piece of a box, with the members that such a piece has."""
+    match node:
+        case Call(loop, Name((root, "contents")), (Name((variable,)), *body)) if loop in LOOPS:
+            inner = {**known, variable: vocabulary.pieces_of(vocabulary.need_of(root))}
+            for part in body:
+                yield from _bound_names(vocabulary, part, inner)
+        case Name(path) if path[0] in known:
+            yield node, known[path[0]]
+        case _:
+            for child in children(node):
+                yield from _bound_names(vocabulary, child, known)
+
+
+def _calculation(subject: Subject, named: Named) -> Iterator[AuditFinding]:
+    """A calculation that is not registered, and inputs or outputs that it has not."""
+    place = ("quantities.yaml", "id", named.id)
+    names = subject.calculations.get(named.calculation)
+    if names is None:
+        yield finding(
+            AuditKind.UNKNOWN_NAME,
+            subject.where_item(*place, "calculation"),
+            "there is no such calculation",
+            named.calculation,
+            closest(named.calculation, subject.calculations, "a registered calculation"),
+        )
+        return
+    for item in named.inputs:
+        if item.name not in names.inputs:
+            yield finding(
+                AuditKind.UNKNOWN_NAME,
+                item.expression.where,
+                f"{named.calculation} takes no such input",
+                item.name,
+                closest(item.name, names.inputs, "one of " + ", ".join(names.inputs)),
+            )
+    stated = {item.name for item in named.inputs}
+    for name in sorted(names.needed - stated):
+        yield finding(
+            AuditKind.UNKNOWN_NAME,
+            subject.where_item(*place, "inputs"),
+            f"{named.calculation} needs an input that is not stated",
+            ", ".join(sorted(stated)),
+            name,
+        )
+    if named.output not in names.outputs:
+        yield finding(
+            AuditKind.UNKNOWN_NAME,
+            subject.where_item(*place, "output"),
+            f"{named.calculation} gives no such output",
+            named.output,
+            closest(named.output, names.outputs, "one of " + ", ".join(names.outputs)),
+        )

@@ -1,0 +1,359 @@
+"""Reads a shop's folder of text files into one immutable whole; complaints name file, line and field."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from tappetry.knowledge import families, schema
+from tappetry.knowledge.language import Expression, compile_expression
+from tappetry.knowledge.model import (
+    Box,
+    Gate,
+    Knowledge,
+    Named,
+    NamedInput,
+    Need,
+    OneOfEach,
+    Operation,
+    Package,
+    Preference,
+    ProofRule,
+    Rule,
+    ShopBook,
+    Slot,
+    Sweep,
+)
+from tappetry.knowledge.text import Document, Path_, read_yaml
+from tappetry.knowledge.units import unit_of_name
+from tappetry.records.evidence import Grade
+from tappetry.records.problems import BadInput, Complaints, Where
+
+
+def load(folder: Path) -> Knowledge:
+    """Read everything a shop knows.
+
+    Raises
+    ------
+    BadInput
+        With every complaint about the text: schema, expressions, names used twice.
+    """
+    if not folder.is_dir():
+        raise BadInput.at(Where(str(folder)), "there is no such folder of knowledge", folder.name)
+    reader = _Reader(folder)
+    needs = reader.needs()
+    attributes = families.attributes(reader.document("attributes.yaml", "attributes"))
+    knowledge = Knowledge(
+        book=reader.book(),
+        attributes=attributes,
+        part_attributes=families.part_attributes(reader.document("part-attributes.yaml")),
+        families=families.families(folder, attributes),
+        needs=needs,
+        named=reader.named(),
+        proofs=reader.proofs(),
+        rules=reader.rules(),
+        gates=reader.gates(),
+        operations=reader.operations(),
+        tables=reader.tables(),
+        legal=tuple(reader.document("legal.yaml").data),
+        cautions=tuple(reader.document("cautions.yaml").data),
+        version=fingerprint(folder),
+    )
+    reader.complaints.raise_if_any()
+    return knowledge
+
+
+def fingerprint(folder: Path) -> str:
+    """A short version of the knowledge: the same text, the same version."""
+    digest = hashlib.sha256()
+    for file in sorted(folder.rglob("*.yaml")):
+        relative = file.relative_to(folder)
+        if relative.parts[0] == "jobs":
+            continue
+        digest.update(str(relative.as_posix()).encode())
+        digest.update(file.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+class _Reader:
+    """Reads the files of one folder and collects complaints."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.complaints = Complaints()
+        self._documents: dict[str, Document] = {}
+
+    def document(self, name: str, schema_name: str = "") -> Document:
+        """One file, read once, checked against its schema."""
+        if name not in self._documents:
+            document = read_yaml(self.folder / name, name)
+            if schema_name:
+                schema.check(document, schema_name)
+            self._documents[name] = document
+        return self._documents[name]
+
+    def expression(self, document: Document, path: Path_, value: Any) -> Expression:
+        """Compile one expression where it stands."""
+        return compile_expression(value, document.where(path))
+
+    def optional(self, document: Document, path: Path_, value: Any) -> Expression | None:
+        """Compile an expression if there is one."""
+        return None if value is None else self.expression(document, path, value)
+
+    def items(self, document: Document, at: Path_ = ()) -> Iterator[tuple[Path_, dict[str, Any]]]:
+        """The items of a list with their paths."""
+        data = document.data
+        for step in at:
+            data = data[step] if isinstance(data, Mapping) and step in data else []
+        for index, item in enumerate(data):
+            yield (*at, index), item
+
+    def once(self, seen: Mapping[str, Any], key: str, document: Document, path: Path_) -> None:
+        """Complain when a name stands twice."""
+        if key in seen:
+            self.complaints.add(document.where(path), "the name stands twice", key, "each name once")
+
+    # ---- needs -----------------------------------------------------------------------------------
+
+    def needs(self) -> dict[str, Need]:
+        """Every need of the folder ``needs``, in file order."""
+        needs: dict[str, Need] = {}
+        for file in sorted((self.folder / "needs").glob("*.yaml")):
+            document = self.document(f"needs/{file.name}", "needs")
+            for path, item in self.items(document):
+                self.once(needs, item["id"], document, path)
+                needs[item["id"]] = self._need(document, path, item)
+        return needs
+
+    def _need(self, document: Document, path: Path_, item: dict[str, Any]) -> Need:
+        root = item["id"].replace("-", "_")
+        where = document.where(path)
+        one_of_each = item.get("one_of_each")
+        return Need(
+            id=item["id"],
+            title=item["title"],
+            group=item["group"],
+            root=root,
+            slots=tuple(self._slots(document, path, item, root)),
+            when=self.expression(document, (*path, "when"), item.get("when", True)),
+            renew=self.expression(document, (*path, "renew"), item.get("renew", False)),
+            why=item.get("why", ""),
+            otherwise=item.get("otherwise", "none"),
+            otherwise_why=item.get("otherwise_why", ""),
+            written=item.get("written", "-"),
+            house=item.get("house", False),
+            no_part=item.get("no_part", ""),
+            importance=item.get("importance", "must"),
+            grade=Grade[item.get("grade", "decoded")],
+            source=item["source"],
+            rules=self._rules(document, path, item, "rules"),
+            prefer=tuple(
+                self._preference(document, (*path, "prefer", n), p)
+                for n, p in enumerate(item.get("prefer", []))
+            ),
+            proofs=tuple(item.get("proofs", ())),
+            box=Box(
+                self.expression(document, (*path, "box", "item"), item["box"]["item"]), item["box"]["why"]
+            )
+            if "box" in item
+            else None,
+            one_of_each=OneOfEach(
+                one_of_each["attribute"],
+                self.optional(document, (*path, "one_of_each", "only_least"), one_of_each.get("only_least")),
+            )
+            if one_of_each
+            else None,
+            inspect=item.get("inspect", ""),
+            allowance=item.get("allowance", ""),
+            file=document.file,
+            line=where.line,
+        )
+
+    def _slots(self, document: Document, path: Path_, item: dict[str, Any], root: str) -> Iterator[Slot]:
+        if "slots" not in item:
+            pieces = self.expression(document, (*path, "pieces"), item.get("pieces", 1))
+            yield Slot("", item["id"], root, pieces, None, self._rules(document, path, item, "match"))
+            return
+        for index, slot in enumerate(item["slots"]):
+            here = (*path, "slots", index)
+            yield Slot(
+                id=slot["id"],
+                need=item["id"],
+                root=root if index == 0 else f"{root}_{slot['id'].replace('-', '_')}",
+                pieces=self.expression(document, (*here, "pieces"), slot["pieces"]),
+                when=self.optional(document, (*here, "when"), slot.get("when")),
+                match=self._rules(document, here, slot, "match"),
+            )
+
+    def _rules(self, document: Document, path: Path_, item: dict[str, Any], key: str) -> tuple[Rule, ...]:
+        return tuple(self._rule(document, (*path, key, n), rule) for n, rule in enumerate(item.get(key, [])))
+
+    def _rule(self, document: Document, path: Path_, rule: dict[str, Any]) -> Rule:
+        return Rule(
+            id=rule["id"],
+            that=self.expression(document, (*path, "that"), rule["that"]),
+            why=rule["why"],
+            source=rule["source"],
+            when=self.optional(document, (*path, "when"), rule.get("when")),
+            severity=rule.get("severity", "STOP"),
+        )
+
+    def _preference(self, document: Document, path: Path_, item: dict[str, Any]) -> Preference:
+        return Preference(
+            id=item["id"],
+            why=item["why"],
+            source=item["source"],
+            that=self.optional(document, (*path, "that"), item.get("that")),
+            least=self.optional(document, (*path, "least"), item.get("least")),
+            when=self.optional(document, (*path, "when"), item.get("when")),
+            offer=item.get("offer", ""),
+            decline=item.get("decline", ""),
+            first=item.get("first", False),
+        )
+
+    # ---- quantities, proofs, rules, labour -----------------------------------------------------------
+
+    def named(self) -> dict[str, Named]:
+        """The named quantities, in file order."""
+        document = self.document("quantities.yaml", "quantities")
+        named: dict[str, Named] = {}
+        for path, item in self.items(document):
+            self.once(named, item["id"], document, path)
+            named[item["id"]] = Named(
+                id=item["id"],
+                title=item["title"],
+                unit=item.get("unit", ""),
+                expression=self.optional(document, (*path, "is"), item.get("is")),
+                calculation=item.get("calculation", ""),
+                output=item.get("output", ""),
+                inputs=tuple(self._inputs(document, path, item)),
+                sweep=self._sweep(document, (*path, "sweep"), item.get("sweep")),
+                where=str(document.where(path)),
+            )
+        return named
+
+    def _inputs(self, document: Document, path: Path_, item: dict[str, Any]) -> Iterator[NamedInput]:
+        for name, value in item.get("inputs", {}).items():
+            here = (*path, "inputs", name)
+            text, unit = (value["is"], value["unit"]) if isinstance(value, dict) else (value, "")
+            expression = self.expression(document, here, text)
+            yield NamedInput(name, expression, unit or unit_of_name(expression.text))
+
+    def _sweep(self, document: Document, path: Path_, item: dict[str, Any] | None) -> Sweep | None:
+        if item is None:
+            return None
+        end = self.expression(document, (*path, "to"), item["to"])
+        return Sweep(item["input"], end, item.get("unit") or unit_of_name(end.text))
+
+    def proofs(self) -> dict[str, ProofRule]:
+        """The proofs, in file order."""
+        document = self.document("proofs.yaml", "proofs")
+        proofs: dict[str, ProofRule] = {}
+        for path, item in self.items(document):
+            self.once(proofs, item["id"], document, path)
+            proofs[item["id"]] = ProofRule(
+                id=item["id"],
+                title=item["title"],
+                value=self.expression(document, (*path, "value"), item["value"]),
+                unit=item["unit"],
+                severity=item["severity"],
+                source=item["source"],
+                why=item["why"],
+                at_least=self.optional(document, (*path, "at_least"), item.get("at_least")),
+                at_most=self.optional(document, (*path, "at_most"), item.get("at_most")),
+                when=self.optional(document, (*path, "when"), item.get("when")),
+                limit_source=item.get("limit_source", item["source"]),
+                advice=item.get("advice", ""),
+                formula=item.get("formula", item["value"] if isinstance(item["value"], str) else ""),
+            )
+        return proofs
+
+    def rules(self) -> tuple[Rule, ...]:
+        """Rules that belong to no single need."""
+        document = self.document("rules.yaml", "rules")
+        return tuple(self._rule(document, path, rule) for path, rule in self.items(document, ("rules",)))
+
+    def gates(self) -> tuple[Gate, ...]:
+        """Gates before a quote."""
+        document = self.document("rules.yaml", "rules")
+        return tuple(
+            Gate(
+                id=item["id"],
+                that=self.expression(document, (*path, "that"), item["that"]),
+                severity=item["severity"],
+                why=item["why"],
+                source=item["source"],
+                when=self.optional(document, (*path, "when"), item.get("when")),
+                advice=item.get("advice", ""),
+            )
+            for path, item in self.items(document, ("gates",))
+        )
+
+    def operations(self) -> dict[str, Operation]:
+        """Labour operations, in file order."""
+        document = self.document("operations.yaml", "operations")
+        operations: dict[str, Operation] = {}
+        for path, item in self.items(document):
+            self.once(operations, item["code"], document, path)
+            operations[item["code"]] = Operation(
+                code=item["code"],
+                what=item["what"],
+                hours=Decimal(str(item["hours"])),
+                when=self.expression(document, (*path, "when"), item["when"]),
+                needs=tuple(item.get("needs", ())),
+                excludes=tuple(item.get("excludes", ())),
+                requires=tuple(item.get("requires", ())),
+                note=item.get("note", ""),
+            )
+        return operations
+
+    def tables(self) -> dict[str, dict[str, dict[str, Any]]]:
+        """Tables that a part's attribute points into: ``tables/<attribute>.yaml``."""
+        tables = {}
+        for file in sorted((self.folder / "tables").glob("*.yaml")):
+            tables[file.stem.replace("-", "_")] = dict(self.document(f"tables/{file.name}").data)
+        return tables
+
+    # ---- the house book --------------------------------------------------------------------------------
+
+    def book(self) -> ShopBook:
+        """The house book."""
+        document = self.document("shop.yaml", "shop")
+        data = document.data
+        packages = {
+            name: self._package(document, name, package)
+            for name, package in data["packages"].items()
+            if name != "default"
+        }
+        default = data["packages"]["default"]
+        if default not in packages:
+            self.complaints.add(
+                document.where(("packages", "default")), "no such package", default, " or ".join(packages)
+            )
+        return ShopBook(
+            shop=data["shop"],
+            money=data["money"],
+            default_package=default,
+            packages=packages,
+            limits={name: float(value) for name, value in data["limits"].items()},
+            evidence={name: Grade[value] for name, value in data["evidence"].items()},
+            advice=data.get("advice", {}),
+        )
+
+    def _package(self, document: Document, name: str, package: dict[str, Any]) -> Package:
+        path: Path_ = ("packages", name)
+        return Package(
+            id=name,
+            title=package["title"],
+            renew={
+                need: self.expression(document, (*path, "renew", need), text)
+                for need, text in package.get("renew", {}).items()
+            },
+            prefer=tuple(
+                (item["need"], self._preference(document, (*path, "prefer", n), item))
+                for n, item in enumerate(package.get("prefer", []))
+            ),
+        )

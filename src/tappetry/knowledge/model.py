@@ -1,0 +1,229 @@
+"""The knowledge as data: needs with their rules, named quantities, proofs, labour and the house book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from tappetry.knowledge.language import Expression
+from tappetry.records.evidence import Grade
+from tappetry.records.family import AttributeSchema, Family
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One condition that must hold, with its reason and source; ``when`` says for whom."""
+
+    id: str
+    that: Expression
+    why: str
+    source: str
+    when: Expression | None = None
+    severity: str = "STOP"
+
+
+@dataclass(frozen=True, slots=True)
+class Preference:
+    """One choice of the house among parts that all pass.
+
+    Either ``that`` should be true, or ``least`` should be as small as can be. ``decline`` is the
+    honest reason not to follow it; a preference with ``offer`` prints as a 'should', one that comes
+    ``first`` is decided before the package's own.
+    """
+
+    id: str
+    why: str
+    source: str
+    that: Expression | None = None
+    least: Expression | None = None
+    when: Expression | None = None
+    offer: str = ""
+    decline: str = ""
+    first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Which piece of a box with several is the one to use."""
+
+    item: Expression
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One place of a need that one kind of part fills: most needs have one, some have two."""
+
+    id: str
+    need: str
+    root: str
+    pieces: Expression
+    when: Expression | None
+    match: tuple[Rule, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OneOfEach:
+    """A need that takes one of each value of an attribute that the catalogue carries."""
+
+    attribute: str
+    only_least: Expression | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A role in the engine: how many, when, whether the old one may stay, why, and what must match."""
+
+    id: str
+    title: str
+    group: str
+    root: str
+    slots: tuple[Slot, ...]
+    when: Expression
+    renew: Expression
+    why: str
+    otherwise: str
+    otherwise_why: str
+    written: str
+    house: bool
+    no_part: str
+    importance: str
+    grade: Grade
+    source: str
+    rules: tuple[Rule, ...] = ()
+    prefer: tuple[Preference, ...] = ()
+    proofs: tuple[str, ...] = ()
+    box: Box | None = None
+    one_of_each: OneOfEach | None = None
+    inspect: str = ""
+    allowance: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class NamedInput:
+    """One input of a named quantity: an expression and the unit it is spoken in."""
+
+    name: str
+    expression: Expression
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """An input that runs from nothing to an end; the named value is the least over the whole range."""
+
+    input: str
+    to: Expression
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A named value of this engine with these parts: an expression, or a registered calculation."""
+
+    id: str
+    title: str
+    unit: str
+    expression: Expression | None = None
+    calculation: str = ""
+    output: str = ""
+    inputs: tuple[NamedInput, ...] = ()
+    sweep: Sweep | None = None
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ProofRule:
+    """What must be proved: a value against a limit, with severity, source and advice."""
+
+    id: str
+    title: str
+    value: Expression
+    unit: str
+    severity: str
+    source: str
+    why: str
+    at_least: Expression | None = None
+    at_most: Expression | None = None
+    when: Expression | None = None
+    limit_source: str = ""
+    advice: str = ""
+    formula: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One labour operation: hours, when it is charged, and the needs it serves."""
+
+    code: str
+    what: str
+    hours: Decimal
+    when: Expression
+    needs: tuple[str, ...] = ()
+    excludes: tuple[str, ...] = ()
+    requires: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """A package of the house: which renewals and preferences differ from the needs' own."""
+
+    id: str
+    title: str
+    renew: Mapping[str, Expression] = field(default_factory=dict)
+    prefer: tuple[tuple[str, Preference], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """A gate before the quote: what must hold, the verdict when it does not, and the advice."""
+
+    id: str
+    that: Expression
+    severity: str
+    why: str
+    source: str
+    when: Expression | None = None
+    advice: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ShopBook:
+    """The house book: money, packages, limits, evidence for purchase."""
+
+    shop: Mapping[str, Any]
+    money: Mapping[str, Any]
+    default_package: str
+    packages: Mapping[str, Package]
+    limits: Mapping[str, float]
+    evidence: Mapping[str, Grade]
+    advice: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """All that a shop knows, as one immutable whole with a version."""
+
+    book: ShopBook
+    attributes: Mapping[str, AttributeSchema]
+    part_attributes: Mapping[str, Any]
+    families: Mapping[str, Family]
+    needs: Mapping[str, Need]
+    named: Mapping[str, Named]
+    proofs: Mapping[str, ProofRule]
+    rules: tuple[Rule, ...]
+    gates: tuple[Gate, ...]
+    operations: Mapping[str, Operation]
+    tables: Mapping[str, Mapping[str, Mapping[str, Any]]]
+    legal: tuple[Any, ...]
+    cautions: tuple[Any, ...]
+    version: str
+
+    def slots(self) -> dict[str, Slot]:
+        """Every slot by its root name."""
+        return {slot.root: slot for need in self.needs.values() for slot in need.slots}

@@ -1,0 +1,1 @@
+"""Proofs: named values against limits, with margin, verdict, source and inputs."""

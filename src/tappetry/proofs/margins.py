@@ -1,0 +1,120 @@
+"""Margins of a proof over a choice of parts: what the solver obeys and what the person reads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from tappetry.assembly.values import Values
+from tappetry.knowledge.language import Expression, Unknown
+from tappetry.knowledge.model import ProofRule
+from tappetry.records.verdict import Input, Proof, Verdict
+
+Views = Mapping[str, Mapping[str, Any]]
+#: A verdict follows the unrounded value; this much is lost in binary arithmetic, not in the engine.
+ROUNDING = 1e-9
+
+
+def margin(values: Values, proof: ProofRule, views: Views) -> float | None:
+    """How far the value keeps inside its limits (negative: short); None when something is unknown."""
+    try:
+        value = values.number(proof.value, views)
+        room = []
+        if proof.at_least is not None:
+            room.append(value - values.number(proof.at_least, views))
+        if proof.at_most is not None:
+            room.append(values.number(proof.at_most, views) - value)
+    except Unknown:
+        return None
+    least = min(room)
+    return 0.0 if abs(least) < ROUNDING else least
+
+
+def prove(values: Values, proof: ProofRule, views: Views, signatures: Mapping[str, str]) -> Proof | None:
+    """One proof over the chosen parts; None when it does not apply."""
+    applies = values.maybe(proof.when, views)
+    if applies is False:
+        return None
+    inputs = tuple(_inputs(values, proof, views))
+    limits = [_number(values, limit, views) for limit in (proof.at_least, proof.at_most)]
+    value = _number(values, proof.value, views)
+    room = margin(values, proof, views) if applies else None
+    verdict = Verdict.UNKNOWN
+    if room is not None:
+        verdict = Verdict.PASS if room >= 0 else Verdict[proof.severity]
+    return Proof(
+        id=proof.id,
+        title=proof.title,
+        verdict=verdict,
+        unit=proof.unit,
+        value=value,
+        limit=_nearest(value, limits),
+        margin=room,
+        formula=proof.formula,
+        source=proof.source,
+        limit_source=proof.limit_source,
+        inputs=inputs,
+        advice=proof.advice if verdict is not Verdict.PASS else "",
+        signed=signatures.get(proof.id, ""),
+    )
+
+
+def _number(values: Values, expression: Expression | None, views: Views) -> float | None:
+    if expression is None:
+        return None
+    try:
+        return values.number(expression, views)
+    except Unknown:
+        return None
+
+
+def _nearest(value: float | None, limits: list[float | None]) -> float | None:
+    """Of two limits the one that is nearer to the value."""
+    known = [limit for limit in limits if limit is not None]
+    if not known:
+        return None
+    return known[0] if value is None else min(known, key=lambda limit: abs(limit - value))
+
+
+def _inputs(values: Values, proof: ProofRule, views: Views) -> list[Input]:
+    """Every number that the value is made of, with where it came from, two levels deep."""
+    inputs: dict[str, Input] = {}
+    for expression in (proof.value, proof.at_least, proof.at_most):
+        if expression is None:
+            continue
+        for read in expression.reads:
+            name = f"{read.root}.{read.member}" if read.member else read.root
+            inputs.update(_input(values, name, views))
+    return list(inputs.values())
+
+
+def _input(values: Values, name: str, views: Views) -> dict[str, Input]:
+    root, _, member = name.partition(".")
+    if root in values.knowledge.named:
+        try:
+            trace = values.trace(root, views)
+        except Unknown as unknown:
+            return {name: Input(name, "unknown", "", str(unknown))}
+        found = {name: Input(name, trace.value, trace.unit, trace.formula)}
+        for inner, value in trace.inputs:
+            if not isinstance(value, Mapping) and value is not None:
+                found.setdefault(inner, Input(inner, value, "", provenance(values, inner, views)))
+        return found
+    view = values.fixed.get(root, views.get(root, {}))
+    value = view.get(member) if isinstance(view, Mapping) else None
+    if value is None:
+        return {name: Input(name, "unknown", "", "not stated")}
+    return {name: Input(name, value, "", provenance(values, name, views))}
+
+
+def provenance(values: Values, name: str, views: Views) -> str:
+    """Whose a value is: house book, engine fact, plan, or the part that was chosen."""
+    root = name.partition(".")[0]
+    if root == "limits":
+        return "house book"
+    if root in {"engine", "plan", "job"}:
+        return root
+    if root in views:
+        state = views[root].get("state", "")
+        return "chosen part" if state in {"new", "own"} else f"as found ({state})"
+    return "named value" if root in values.knowledge.named else "as found"

@@ -1,0 +1,1 @@
+"""Plain data that every room speaks: facts, parts, the five records, verdicts and errors."""

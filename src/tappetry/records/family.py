@@ -1,0 +1,118 @@
+"""What a shop knows of engines: attributes, families with their tables, applications, production breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tappetry.records.evidence import Fact, Value
+
+
+@dataclass(frozen=True, slots=True)
+class AttributeSchema:
+    """One attribute of an engine or vehicle: what it is, how to see it, what hangs on it.
+
+    ``about`` is engine, vehicle, use, test, or finding (made at tear-down; until it is made the line
+    that it would open stays closed). ``grade`` is the lowest evidence that may drive a purchase.
+    """
+
+    id: str
+    title: str
+    type: str
+    kind: str = ""
+    unit: str = ""
+    values: tuple[str, ...] = ()
+    min: float | None = None
+    max: float | None = None
+    about: str = "engine"
+    grade: str = ""
+    see: str = ""
+    ask: str = ""
+    drives: str = ""
+    name_in_conditions: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """An implication: knowing the key attributes gives the others."""
+
+    by: tuple[str, ...]
+    rows: Mapping[tuple[str, ...], Mapping[str, Value]]
+    source: str = ""
+
+    def row_for(self, facts: Mapping[str, Fact]) -> Mapping[str, Value] | None:
+        """The row that the facts select; None when a key is not known or has no row."""
+        key = []
+        for attribute in self.by:
+            fact = facts.get(attribute)
+            if fact is None:
+                return None
+            key.append(key_text(fact.value))
+        return self.rows.get(tuple(key))
+
+
+def key_text(value: Value) -> str:
+    """A value as the key of a table row."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """What stands in the engine for one need: attributes by one or several tables, later ones on top."""
+
+    tables: tuple[Table, ...]
+
+    def row_for(self, facts: Mapping[str, Fact]) -> Mapping[str, Value] | None:
+        """The attributes as far as the facts tell; None when they tell nothing."""
+        rows = [row for table in self.tables if (row := table.row_for(facts)) is not None]
+        if not rows:
+            return None
+        merged: dict[str, Value] = {}
+        for row in rows:
+            merged.update(row)
+        return merged
+
+
+@dataclass(frozen=True, slots=True)
+class Application:
+    """One row of the application table: a vehicle, its years, VIN positions and engine as built."""
+
+    id: str
+    vehicle: str
+    first_year: int
+    last_year: int
+    vin: Mapping[int, str] = field(default_factory=dict)
+    attributes: Mapping[str, Value] = field(default_factory=dict)
+    castings: tuple[str, ...] = ()
+    transmissions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """A production break: the feature, the attribute that drives it, and what it changes."""
+
+    feature: str
+    driver: str
+    before: str
+    after: str
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """An engine family."""
+
+    id: str
+    name: str
+    attributes: Mapping[str, Value] = field(default_factory=dict)
+    tables: tuple[Table, ...] = ()
+    fitted: Mapping[str, Fitted] = field(default_factory=dict)
+    applications: tuple[Application, ...] = ()
+    breaks: tuple[Break, ...] = ()
+    fasteners: tuple[Mapping[str, object], ...] = ()
+    limits: Mapping[str, object] = field(default_factory=dict)
+    file: str = ""

@@ -1,0 +1,134 @@
+"""The main job: identify, pass the gates, plan, kit, prove, price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from tappetry.assembly.roots import facts_by_name, fixed_roots, found_views
+from tappetry.assembly.values import Values
+from tappetry.identification.resolve import Identification
+from tappetry.identification.resolve import resolve as identify
+from tappetry.jobs.reader import read_job
+from tappetry.kitting import gates
+from tappetry.kitting.checker import check_kit
+from tappetry.kitting.request import Request
+from tappetry.kitting.resolve import resolve
+from tappetry.pricing.policy import read_policy
+from tappetry.pricing.totals import price
+from tappetry.records.engine import EngineAsFound
+from tappetry.records.job import Job
+from tappetry.records.kit import Kit
+from tappetry.records.problems import Ground, OurFault, Refusal
+from tappetry.records.verdict import Finding, Verdict
+from tappetry.services.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class KitResult:
+    """A job with its engine and its kit."""
+
+    job: Job
+    identification: Identification
+    kit: Kit
+
+
+def identify_job(shop: Shop, job: Job) -> Identification:
+    """Which engine it is, from all that is stated about it."""
+    knowledge = shop.knowledge
+    return identify(job.facts, knowledge.families, knowledge.attributes)
+
+
+def kit_for_file(shop: Shop, file: Path) -> KitResult:
+    """The kit of a job file."""
+    return kit_for_job(shop, read_job(file, shop.knowledge))
+
+
+def kit_for_job(shop: Shop, job: Job) -> KitResult:
+    """The kit of a job: complete, proved, checked and priced.
+
+    Raises
+    ------
+    Refusal
+        A gate stops the plan, or no kit meets the request.
+    OurFault
+        The kit did not pass the independent checker.
+    """
+    identification = identify_job(shop, job)
+    request = request_of(shop, job, identification)
+    values = Values(shop.knowledge, request.fixed)
+    notes = gates.legal_notes(shop.knowledge, values, job.place)
+    findings = [
+        *identification.findings,
+        gates.legal_finding(notes, job.place, job.signatures),
+        *gates.gate_findings(values, {}, job.signatures, before=True),
+    ]
+    stop_at(findings, job)
+    resolution = resolve(request, facts_by_name(shop.knowledge.attributes, request.engine))
+    findings += gates.gate_findings(values, resolution.views, job.signatures, before=False)
+    stop_at(findings, job)
+    kit = replace(
+        resolution.kit,
+        findings=tuple(findings),
+        legal_note=gates.legal_text(notes),
+        cautions=gates.cautions(shop.knowledge, values, resolution.views),
+    )
+    kit = price(kit, read_policy(shop.knowledge.book.money))
+    within_budget(kit, job)
+    checked(shop, request, kit)
+    return KitResult(job, identification, kit)
+
+
+def request_of(shop: Shop, job: Job, identification: Identification) -> Request:
+    """The question to the kit solver."""
+    knowledge = shop.knowledge
+    engine: EngineAsFound = identification.engine_as_found
+    package = knowledge.book.packages[job.plan.package or knowledge.book.default_package]
+    family = knowledge.families[engine.family]
+    return Request(
+        knowledge=knowledge,
+        catalogue=shop.catalogue,
+        engine=engine,
+        plan=job.plan,
+        package=package,
+        fixed=fixed_roots(knowledge, engine, job),
+        found=found_views(family.fitted, engine),
+        today=job.date,
+        job=job.id,
+    )
+
+
+def stop_at(findings: list[Finding], job: Job) -> None:
+    """Refuse when a gate says STOP."""
+    stops = [finding for finding in findings if finding.verdict is Verdict.STOP]
+    if stops:
+        raise Refusal(
+            f"Job {job.id} cannot be quoted.",
+            [Ground(stop.text, f"gate {stop.id}", stop.source) for stop in stops],
+            [stop.advice for stop in stops if stop.advice],
+        )
+
+
+def within_budget(kit: Kit, job: Job) -> None:
+    """Refuse when the total is over the customer's budget, with the arithmetic."""
+    budget = job.plan.budget
+    if budget is None or kit.totals is None or kit.totals.total <= budget:
+        return
+    over = kit.totals.total - budget
+    raise Refusal(
+        f"The kit of job {job.id} costs more than the budget.",
+        [Ground(f"the customer's budget is {budget:.2f}", "customer")],
+        ["the package with the least that is right", "a larger budget"],
+        f"{kit.totals.total:.2f} - {budget:.2f} = {over:.2f} over the budget",
+    )
+
+
+def checked(shop: Shop, request: Request, kit: Kit) -> None:
+    """Let the independent checker pass the kit before anybody sees it."""
+    complaints = check_kit(kit, request.fixed, request.plan, shop.knowledge, shop.catalogue)
+    if complaints:
+        raise OurFault(
+            "the kit did not pass the independent checker: "
+            + "; ".join(complaint.text for complaint in complaints),
+            {"job": kit.job, "lines": [f"{line.quantity} x {line.part}" for line in kit.lines]},
+        )
