@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tappetry.engineering.glossary import require
+from tappetry.engineering.glossary import QUANTITIES, require
 from tappetry.engineering.materials import STEEL_DENSITY
 from tappetry.engineering.ranges import (
     Hertz,
@@ -14,13 +14,9 @@ from tappetry.engineering.ranges import (
     NewtonPerMetre,
     Pascal,
     Pure,
-    Range,
     Real,
     require_between,
 )
-
-INDEX_RANGE = Range(3.0, 20.0)
-"""Where the theory of helical springs holds (common practice in spring textbooks). [1]"""
 
 
 def spring_index(mean_diameter: Metre, wire_diameter: Metre) -> Pure:
@@ -54,10 +50,14 @@ def spring_index(mean_diameter: Metre, wire_diameter: Metre) -> Pure:
     ----------
     .. [1] Definition.
     """
+    return _index(require("mean_diameter", mean_diameter), require("wire_diameter", wire_diameter))
+
+
+def _index(mean_diameter: Real, wire_diameter: Real) -> Real:
     return require_between(
         "spring_index",
-        require("mean_diameter", mean_diameter) / require("wire_diameter", wire_diameter),
-        INDEX_RANGE,
+        mean_diameter / wire_diameter,
+        QUANTITIES["spring_index"].range,
         source="theory of helical springs",
         advice="Check that the mean diameter is not the outside or the inside diameter",
     )
@@ -149,12 +149,13 @@ def conical_spring_rate(
     ----------
     .. [1] Wahl, Mechanical Springs, conical spring (from memory; the cylinder is its limit in the tests).
     """
-    spring_index(small_mean_diameter, wire_diameter)
-    spring_index(large_mean_diameter, wire_diameter)
+    wire = require("wire_diameter", wire_diameter)
     small = require("small_mean_diameter", small_mean_diameter)
     large = require("large_mean_diameter", large_mean_diameter)
-    wire = require("shear_modulus", shear_modulus) * require("wire_diameter", wire_diameter) ** 4
-    return wire / (2.0 * require("active_coils", active_coils) * (small + large) * (small**2 + large**2))
+    _index(small, wire)
+    _index(large, wire)
+    stiffness = require("shear_modulus", shear_modulus) * wire**4
+    return stiffness / (2.0 * require("active_coils", active_coils) * (small + large) * (small**2 + large**2))
 
 
 def solid_height(wire_diameter: Metre, total_coils: Pure) -> Metre:

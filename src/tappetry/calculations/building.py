@@ -1,0 +1,114 @@
+"""Builds a registry entry from a function of the handbook: its signature and the glossary say the rest."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any, get_type_hints
+
+from tappetry.calculations.display import KIND_OF_UNIT, display_unit
+from tappetry.calculations.examples import EXAMPLES
+from tappetry.calculations.model import Calculation, Input, Output, Source
+from tappetry.engineering.glossary import QUANTITIES
+
+LISTS = ("shelf",)
+"""Inputs of which a whole list is one value."""
+
+
+def calculation(
+    function: Callable[..., Any],
+    *,
+    title: str,
+    chapter: str,
+    formula: str,
+    sources: tuple[Source, ...],
+    name: str = "",
+    outputs: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
+    choices: Mapping[str, tuple[str, ...]] | None = None,
+    example: Mapping[str, Any] | None = None,
+) -> Calculation:
+    """Name a function of the handbook for people.
+
+    Parameters
+    ----------
+    function : callable
+        Its parameters are quantities of the glossary, or have choices.
+    title, chapter, formula, sources, cautions
+        As in `Calculation`.
+    name : str, optional
+        Otherwise the function's name with hyphens.
+    outputs : tuple of str, optional
+        Otherwise the fields of its named result, or the function's own name.
+    choices : mapping, optional
+        The words that each text input may be.
+    example : mapping, optional
+        Inputs that differ from the usual example.
+    """
+    words = choices or {}
+    parameters = inspect.signature(function).parameters.values()
+    inputs = tuple(_input(parameter, words.get(parameter.name, ())) for parameter in parameters)
+    usual = {each.name: EXAMPLES[each.name] for each in inputs if each.required and each.name in EXAMPLES}
+    return Calculation(
+        name=name or function.__name__.replace("_", "-"),
+        title=title,
+        chapter=chapter,
+        function=function,
+        inputs=inputs,
+        outputs=tuple(_output(each) for each in outputs or _results(function)),
+        formula=formula,
+        sources=sources,
+        cautions=cautions,
+        example={**usual, **(example or {})},
+    )
+
+
+def _input(parameter: inspect.Parameter, choices: tuple[str, ...]) -> Input:
+    required = parameter.default is inspect.Parameter.empty
+    default = None if required else parameter.default
+    if choices:
+        return Input(
+            name=parameter.name,
+            kind="text",
+            unit="",
+            display_unit="",
+            range=None,
+            description=f"one of {', '.join(choices)}",
+            required=required,
+            default=default,
+            choices=choices,
+        )
+    quantity = QUANTITIES[parameter.name]
+    return Input(
+        name=quantity.name,
+        kind=KIND_OF_UNIT[quantity.unit],
+        unit=quantity.unit,
+        display_unit=display_unit(quantity.name, quantity.unit),
+        range=quantity.range,
+        description=quantity.meaning,
+        qualifier=quantity.qualifier,
+        required=required,
+        default=default,
+        several=quantity.name in LISTS,
+    )
+
+
+def _output(name: str) -> Output:
+    quantity = QUANTITIES[name]
+    return Output(
+        name=name,
+        kind=KIND_OF_UNIT[quantity.unit],
+        unit=quantity.unit,
+        display_unit=display_unit(name, quantity.unit),
+        description=quantity.meaning,
+        qualifier=quantity.qualifier,
+    )
+
+
+def _results(function: Callable[..., Any]) -> tuple[str, ...]:
+    """The fields of a function's named result, or its own name where it returns one number."""
+    result = get_type_hints(function).get("return")
+    if is_dataclass(result):
+        return tuple(each.name for each in fields(result))
+    return (function.__name__,)

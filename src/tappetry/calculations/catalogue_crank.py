@@ -1,0 +1,62 @@
+"""Calculations of the slider-crank: piston position and speed, swept volume."""
+
+from __future__ import annotations
+
+from tappetry.calculations.building import calculation
+from tappetry.calculations.sources import GEOMETRY, textbook
+from tappetry.engineering import crank
+
+CHAPTER = "Crank"
+SLIDER = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 2")
+
+CALCULATIONS = (
+    calculation(
+        crank.piston_fall,
+        title="Piston below top dead centre",
+        chapter=CHAPTER,
+        formula="s = r + l - (r cos a + sqrt(l^2 - r^2 sin^2 a)) with no pin offset",
+        sources=(SLIDER,),
+    ),
+    calculation(
+        crank.piston_travel,
+        title="Piston travel with an offset pin",
+        chapter=CHAPTER,
+        formula="sqrt((l + r)^2 - e^2) - sqrt((l - r)^2 - e^2)",
+        sources=(GEOMETRY,),
+    ),
+    calculation(
+        crank.piston_velocity,
+        title="Piston velocity",
+        chapter=CHAPTER,
+        formula="w r (sin a + r sin a cos a / sqrt(l^2 - r^2 sin^2 a)) with no pin offset",
+        sources=(SLIDER,),
+    ),
+    calculation(
+        crank.piston_acceleration,
+        title="Piston acceleration",
+        chapter=CHAPTER,
+        formula="w^2 r (1 + r/l) at top, -w^2 r (1 - r/l) at bottom dead centre with no pin offset",
+        sources=(textbook("Norton, Design of Machinery, exact slider-crank"),),
+    ),
+    calculation(
+        crank.mean_piston_speed,
+        title="Mean piston speed",
+        chapter=CHAPTER,
+        formula="2 x stroke x turns a second",
+        sources=(SLIDER,),
+    ),
+    calculation(
+        crank.swept_volume,
+        title="Swept volume of one cylinder",
+        chapter=CHAPTER,
+        formula="pi/4 x bore^2 x stroke",
+        sources=(GEOMETRY,),
+    ),
+    calculation(
+        crank.displacement,
+        title="Displacement",
+        chapter=CHAPTER,
+        formula="cylinders x pi/4 x bore^2 x stroke",
+        sources=(GEOMETRY,),
+    ),
+)

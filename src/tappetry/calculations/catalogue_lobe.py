@@ -1,0 +1,86 @@
+"""Calculations of the lobe: its law, its fit to a cam card, its nose."""
+
+from __future__ import annotations
+
+from tappetry.calculations.building import calculation
+from tappetry.calculations.model import Source
+from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, textbook
+from tappetry.engineering import lobe, lobe_fit, nose
+
+CHAPTER = "Lobe"
+LAW = Source("five-term power law; coefficients from its conditions at either end", "textbook")
+
+CALCULATIONS = (
+    calculation(
+        lobe_fit.fit_lobe,
+        title="Power lobe from a cam card",
+        chapter=CHAPTER,
+        name="lobe-fit",
+        formula="y(duration / 2) = checking height and y(seat duration / 2) = seat checking height",
+        sources=(LAW,),
+        cautions=("A symmetrical lobe is assumed; both durations are those at the tappet.",),
+    ),
+    calculation(
+        lobe.lobe_motion,
+        title="Lobe lift, velocity and acceleration at an angle",
+        chapter=CHAPTER,
+        formula="y = L (1 - sum of c_k x^n_k), x = |t| / b, n = 2, p, 2p-2, 3p-4, 4p-6",
+        sources=(LAW,),
+    ),
+    calculation(
+        lobe_fit.duration_at_height,
+        title="Duration of a lobe above any height",
+        chapter=CHAPTER,
+        outputs=("duration",),
+        formula="y(duration / 2) = checking height",
+        sources=(LAW,),
+    ),
+    calculation(
+        lobe.nose_acceleration,
+        title="Nose acceleration of a lobe",
+        chapter=CHAPTER,
+        formula="y'' = -2 c_1 L / b^2",
+        sources=(LAW,),
+    ),
+    calculation(
+        lobe.nose_acceleration_estimate,
+        title="Nose acceleration from lift and seat duration alone",
+        chapter=CHAPTER,
+        outputs=("nose_acceleration",),
+        formula="y'' = -(L / 2) (2 pi / D)^2",
+        sources=(Source("raised cosine", "textbook"), practice("speeds from it come out about 15 % low")),
+        cautions=("An estimate for lobes whose data are not known; use no further speed factor with it.",),
+    ),
+    calculation(
+        nose.nose_envelope,
+        title="Reach of the lobe from the cam's axis",
+        chapter=CHAPTER,
+        formula="base circle diameter / 2 + lobe lift",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        nose.bearing_passage,
+        title="Gap between nose and cam bearings",
+        chapter=CHAPTER,
+        formula="journal diameter / 2 - (base circle diameter / 2 + lobe lift)",
+        sources=(GEOMETRY, practice("0.5 mm at least")),
+    ),
+    calculation(
+        nose.nose_radius_roller,
+        title="Nose curvature of a roller lobe",
+        chapter=CHAPTER,
+        outputs=("nose_radius",),
+        formula="rho = Rp^2 / (Rp - y'') - Rr, Rp = base radius + lift + Rr, y'' by cam angle",
+        sources=(GEOMETRY,),
+        cautions=("For the contact pressure; the nose envelope is another number.",),
+    ),
+    calculation(
+        nose.nose_radius_flat,
+        title="Nose curvature of a flat-follower lobe",
+        chapter=CHAPTER,
+        outputs=("nose_radius",),
+        formula="rho = base radius + lift + y'', y'' by cam angle",
+        sources=(textbook("Norton, Cam Design and Manufacturing Handbook, flat-faced follower"),),
+        example={"base_circle_diameter": 31e-3, "lobe_lift": 6.655e-3, "nose_acceleration": -4.345e-3},
+    ),
+)

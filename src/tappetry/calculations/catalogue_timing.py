@@ -1,0 +1,62 @@
+"""Calculations of valve timing: card, events, centrelines."""
+
+from __future__ import annotations
+
+from tappetry.calculations.building import calculation
+from tappetry.calculations.sources import DEFINITION
+from tappetry.engineering import timing
+
+CHAPTER = "Timing"
+SYMMETRICAL = "True of symmetrical lobes; for others take the events of the card."
+ONE_HEIGHT = "All durations and events belong to one checking height; never mix two."
+
+CALCULATIONS = (
+    calculation(
+        timing.valve_events,
+        title="Valve events from a cam card",
+        chapter=CHAPTER,
+        formula="IVO = Di/2 - ICL; IVC = Di/2 + ICL - 180; EVO = De/2 + ECL - 180; EVC = De/2 - ECL (deg)",
+        sources=(DEFINITION,),
+        cautions=(SYMMETRICAL, ONE_HEIGHT),
+    ),
+    calculation(
+        timing.card_timing,
+        title="Cam card from valve events",
+        chapter=CHAPTER,
+        formula="D = 180 + opens + closes; ICL = (IVC + 180 - IVO)/2; ECL = (EVO + 180 - EVC)/2 (deg)",
+        sources=(DEFINITION,),
+        cautions=("An event on the other side of its dead centre is negative.", ONE_HEIGHT),
+    ),
+    calculation(
+        timing.exhaust_centreline,
+        title="Exhaust centreline from lobe separation",
+        chapter=CHAPTER,
+        formula="ECL = 2 LSA - ICL",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        timing.overlap,
+        title="Overlap",
+        chapter=CHAPTER,
+        formula="IVO + EVC",
+        sources=(DEFINITION,),
+        cautions=("Below zero is normal at a high checking height.",),
+    ),
+    calculation(
+        timing.intake_centreline,
+        title="Intake centreline from a degree wheel",
+        chapter=CHAPTER,
+        formula="ICL = (opening reading + closing reading) / 2",
+        sources=(DEFINITION,),
+        cautions=(SYMMETRICAL, "Turn in the running direction only, with the tensioner released."),
+    ),
+    calculation(
+        timing.installed_advance,
+        title="Installed advance",
+        chapter=CHAPTER,
+        outputs=("advance",),
+        formula="centreline on the card - centreline as measured",
+        sources=(DEFINITION,),
+        example={"intake_centreline": 1.8675},
+    ),
+)

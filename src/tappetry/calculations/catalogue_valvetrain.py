@@ -1,0 +1,66 @@
+"""Calculations of the valve train: lift, seal clearance, moving mass, speed limit."""
+
+from __future__ import annotations
+
+from tappetry.calculations.building import calculation
+from tappetry.calculations.sources import CHAIN, DEFINITION, DYNAMICS, LEVER, practice
+from tappetry.engineering import valvetrain
+
+CHAPTER = "Valve train"
+RIGID = "The train is taken as rigid: bending pushrods and surging springs take speed away."
+
+CALCULATIONS = (
+    calculation(
+        valvetrain.lift_at_valve,
+        title="Lift at the valve",
+        chapter=CHAPTER,
+        formula="lobe lift x rocker ratio - hot lash",
+        sources=(LEVER,),
+        cautions=("The ratio is measured, not stamped; deflection takes 2 to 5 % away at speed.",),
+    ),
+    calculation(
+        valvetrain.rocker_ratio,
+        title="Rocker ratio from two lifts",
+        chapter=CHAPTER,
+        formula="lift at the valve / lift at the lobe",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        valvetrain.retainer_to_seal,
+        title="Retainer to seal at full lift",
+        chapter=CHAPTER,
+        formula="closed distance - lift at the valve",
+        sources=(CHAIN, practice("1.5 mm at least")),
+    ),
+    calculation(
+        valvetrain.equivalent_mass,
+        title="Moving mass at the valve",
+        chapter=CHAPTER,
+        formula="valve + retainer + locks + spring/3 + rocker + (pushrod + lifter)/ratio^2",
+        sources=(DYNAMICS,),
+    ),
+    calculation(
+        valvetrain.separation_speed,
+        title="Speed at which the train parts at the nose",
+        chapter=CHAPTER,
+        formula="sqrt(open load / (mass x ratio x |nose acceleration|))",
+        sources=(DYNAMICS,),
+        cautions=(RIGID,),
+    ),
+    calculation(
+        valvetrain.force_at_nose,
+        title="Spring load that follows the nose at a speed",
+        chapter=CHAPTER,
+        formula="mass x ratio x |nose acceleration| x speed^2",
+        sources=(DYNAMICS,),
+        cautions=(RIGID,),
+    ),
+    calculation(
+        valvetrain.working_speed,
+        title="Working speed limit",
+        chapter=CHAPTER,
+        formula="factor x separation speed",
+        sources=(practice("factor 0.90 with a known lobe, 1 with the raised-cosine estimate"),),
+        cautions=("Never above the lifter's pump-up limit or the rocker's fatigue limit.",),
+    ),
+)

@@ -1,0 +1,59 @@
+"""The unit in which the trade writes each quantity, and the kind of quantity that a SI unit stands for."""
+
+from __future__ import annotations
+
+KIND_OF_UNIT = {
+    "1": "dimensionless",
+    "m": "length",
+    "m2": "area",
+    "m3": "volume",
+    "rad": "angle",
+    "m/rad": "length-per-angle",
+    "m/rad2": "length-per-angle-squared",
+    "m/s": "speed",
+    "m/s2": "acceleration",
+    "rad/s": "angular-speed",
+    "Hz": "frequency",
+    "kg": "mass",
+    "kg/m3": "density",
+    "N": "force",
+    "N/m": "stiffness",
+    "N.m": "torque",
+    "Pa": "pressure",
+}
+
+_USUAL = {
+    "m": "mm",
+    "m2": "mm2",
+    "m3": "cc",
+    "rad": "deg",
+    "rad/s": "rpm",
+    "kg": "g",
+    "N": "lbf",
+    "N/m": "lbf/in",
+    "Pa": "MPa",
+}
+
+_IN_INCHES = """
+    lobe_lift checking_height seat_checking_height lobe_lift_at_angle lift_at_valve hot_lash
+    lobe_lift_measured valve_lift_measured reference_height installed_height least_height greatest_height
+    solid_height free_length coil_bind_margin seat_change shim_thickness shelf first_shim second_shim
+    lock_offset retainer_step closed_distance retainer_to_seal reference_length required_length
+    pushrod_length gasket_change skim pedestal_rise valve_tip_rise cup_offset preload_change
+    wanted_preload preload outside_diameter wall_thickness pushrod_compression wire_diameter mean_diameter
+    small_mean_diameter large_mean_diameter valve_drop minimum_clearance required_clearance
+"""
+_DISPLAY = {
+    **dict.fromkeys(_IN_INCHES.split(), "in"),
+    **dict.fromkeys(("ambient_pressure", "cranking_pressure", "boost_pressure", "cylinder_pressure"), "psi"),
+    **dict.fromkeys(("elastic_modulus", "shear_modulus", "contact_modulus"), "GPa"),
+    "surge_frequency": "cpm",
+    "bolt_load": "kN",
+    "ring_squeeze": "%",
+    "displacement": "L",
+}
+
+
+def display_unit(name: str, unit: str) -> str:
+    """The trade's unit for a quantity with a SI unit."""
+    return _DISPLAY.get(name, _USUAL.get(unit, unit))
