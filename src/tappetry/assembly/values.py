@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any
 
 from tappetry.calculations import registry
@@ -19,6 +19,7 @@ from tappetry.quantities.units import find_unit
 from tappetry.records.problems import BadInput, Where
 
 Slots = Mapping[str, Mapping[str, Any]]
+Flat = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,9 @@ class Values:
         self._reads: dict[str, dict[str, frozenset[str]]] = {}
         self._memory: dict[str, dict[tuple[Any, ...], Any]] = {name: {} for name in knowledge.named}
         self._kinds: dict[str, dict[str, str]] = {}
-        self._results: dict[tuple[str, Where], dict[tuple[Any, ...], Any]] = {}
+        self._results: dict[int, dict[tuple[Any, ...], Any]] = {}
+        self._flat: dict[int, tuple[Flat, Expression]] = {}
+        self._flat_named: dict[str, Flat] = {}
 
     # ---- what depends on what ----------------------------------------------------------------------
 
@@ -103,8 +106,8 @@ class Values:
         Unknown
             A value that it needs has not been stated.
         """
-        memory = self._results.setdefault((expression.text, expression.where), {})
-        key = self._key(self._expression_reads(expression), slots)
+        memory = self._results.setdefault(id(expression), {})
+        key = memory_key(self._expression_reads(expression), slots)
         if key not in memory:
             memory[key] = self._fresh(expression, slots)
         result = memory[key]
@@ -167,7 +170,7 @@ class Values:
 
     def named(self, name: str, slots: Slots) -> Any:
         """A named value, remembered for all parts that are equal in what it reads."""
-        key = self._key(self._named_reads(name), slots)
+        key = memory_key(self._named_flat(name), slots)
         memory = self._memory[name]
         if key not in memory:
             try:
@@ -214,29 +217,16 @@ class Values:
             self._kinds[calculation] = {port.name: port.kind for port in (*found.inputs, *found.outputs)}
         return self._kinds[calculation]
 
-    @cached_property
-    def _expression_cache(self) -> dict[tuple[str, Where], dict[str, frozenset[str]]]:
-        return {}
+    def _expression_reads(self, expression: Expression) -> Flat:
+        key = id(expression)
+        if key not in self._flat:
+            self._flat[key] = (flat(self.reads([expression])), expression)
+        return self._flat[key][0]
 
-    def _expression_reads(self, expression: Expression) -> dict[str, frozenset[str]]:
-        key = (expression.text, expression.where)
-        if key not in self._expression_cache:
-            self._expression_cache[key] = self.reads([expression])
-        return self._expression_cache[key]
-
-    @staticmethod
-    def _key(reads: Mapping[str, frozenset[str]], slots: Slots) -> tuple[Any, ...]:
-        """What distinguishes these slots for a value that reads only some members of them."""
-        key: list[Any] = []
-        for root, members in reads.items():
-            view = slots.get(root)
-            if view is None:
-                key.append(None)
-            elif "" in members:
-                key.append(view.get("key"))
-            else:
-                key.extend(_hashable(view.get(member, _ABSENT)) for member in members)
-        return tuple(key)
+    def _named_flat(self, name: str) -> Flat:
+        if name not in self._flat_named:
+            self._flat_named[name] = flat(self._named_reads(name))
+        return self._flat_named[name]
 
     # ---- where a value comes from --------------------------------------------------------------------
 
@@ -271,12 +261,14 @@ def _factor(unit: str, kind: str) -> float:
     return float(find_unit(unit, kind).factor) if unit else 1.0
 
 
-def _hashable(value: Any) -> Any:
-    if isinstance(value, list):
-        return tuple(_hashable(item) for item in value)
-    if isinstance(value, dict):
-        return tuple((key, _hashable(item)) for key, item in sorted(value.items()))
-    return value
+def flat(reads: Mapping[str, frozenset[str]]) -> Flat:
+    """Reads as pairs of root and member; a whole root is told apart by its key."""
+    return tuple((root, member or "key") for root, members in reads.items() for member in members)
+
+
+def memory_key(reads: Flat, slots: Slots) -> tuple[Any, ...]:
+    """What distinguishes these slots for a value that reads only some members of them."""
+    return tuple([slots[root].get(member, _ABSENT) if root in slots else None for root, member in reads])
 
 
 def _texts(reads: Iterable[Read]) -> list[str]:

@@ -36,7 +36,7 @@ def build(request: Request) -> Problem:
         _Expansion(request, values, problem, need).add()
     for rule in request.knowledge.rules:
         problem.constraints.append(_constraint(values, rule, "rule", ""))
-    close_questions(problem)
+    open_questions(problem)
     return problem
 
 
@@ -150,19 +150,38 @@ class _Expansion:
 
     # ---- states ------------------------------------------------------------------------------------
 
-    def _add_slot(
-        self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool
-    ) -> None:
-        when = self._when(slot)
+    def _add_slot(self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool) -> None:
         fallback = self._fallback(bool(candidates))
         state_of = self._state_rule(slot, bool(candidates), fallback, open_facts)
-        otherwise = self._otherwise()
-        options = [*candidates, *self._stand_ins(fallback, otherwise, open_facts)]
-        state = SlotState(slot, self.need, options, rejected)
-        self.problem.slots[slot.root] = state
-        reads = self.values.reads([*when, self.renew])
-        reads = {**reads, slot.root: reads.get(slot.root, frozenset()) | {"standing"}}
-        settled = [option for option in options if option.state != "open"]
+        options = [*candidates, *self._stand_ins(fallback)]
+        reads = self.values.reads([*self._when(slot), self.renew])
+        self.problem.slots[slot.root] = SlotState(slot, self.need, options, rejected)
+        if not reads:
+            self._settle(slot.root, state_of({}))
+        else:
+            self._state_constraint(slot.root, state_of, options, reads)
+        if self.problem.slots[slot.root].options[0].state == "none":
+            return
+        for rule in slot.match:
+            if not self._only_reads(rule, slot.root):
+                self.problem.constraints.append(_constraint(self.values, rule, "match", self.need.id, slot.root))
+        for proof_id in self.need.proofs:
+            self.problem.constraints.append(self._proof(proof_id))
+
+    def _settle(self, root: str, standing: str) -> None:
+        """The state is known before any part is chosen: keep the options that stand so."""
+        state = self.problem.slots[root]
+        kept = [option for option in state.options if option.view["standing"] == standing]
+        state.options = kept or [plain_option("open")]
+
+    def _state_constraint(
+        self,
+        root: str,
+        state_of: Callable[[Views], str],
+        options: list[Option],
+        reads: Mapping[str, frozenset[str]],
+    ) -> None:
+        """The state hangs on other choices: a constraint says when each of them may stand."""
         self.problem.constraints.append(
             Constraint(
                 id=f"{self.need.id}-state",
@@ -170,19 +189,13 @@ class _Expansion:
                 source=self.need.source,
                 kind=STATE,
                 need=self.need.id,
-                reads=reads,
-                holds=lambda views: _stands(views, slot.root, state_of, settled),
+                reads={**reads, root: reads.get(root, frozenset()) | {"standing"}},
+                holds=lambda views: _stands(views, root, state_of, options),
                 text=self.renew.text,
-                root=slot.root,
+                root=root,
+                state_of=state_of,
             )
         )
-        for rule in slot.match:
-            if not self._only_reads(rule, slot.root):
-                self.problem.constraints.append(
-                    _constraint(self.values, rule, "match", self.need.id, slot.root)
-                )
-        for proof_id in self.need.proofs:
-            self.problem.constraints.append(self._proof(proof_id))
 
     def _when(self, slot: Slot) -> list[Expression | None]:
         return [self.need.when, slot.when]
@@ -229,9 +242,10 @@ class _Expansion:
     def _found(self) -> Mapping[str, Any]:
         return self.request.found.get(self.need.id, {})
 
-    def _stand_ins(self, fallback: str, otherwise: Option, open_facts: bool) -> Iterator[Option]:
+    def _stand_ins(self, fallback: str) -> Iterator[Option]:
+        """The options that buy nothing."""
         seen: set[str] = set()
-        options = [plain_option("none"), otherwise, plain_option("open")]
+        options = [plain_option("none"), self._otherwise()]
         if fallback != "new":
             state, renewed = fallback.split("/")
             options.append(plain_option(state, self._found(), renewed == "True"))
@@ -293,37 +307,23 @@ def _stands(views: Views, root: str, state_of: Callable[[Views], str], settled: 
     return not any(state_of(other) == other[root]["standing"] for other in alternatives)
 
 
-def close_questions(problem: Problem) -> None:
-    """Take away the open option of every slot whose conditions are settled by what is known.
-
-    Starts from no open slot at all, and lets a slot be open only when a fact is missing for it, or
-    when it hangs on a slot that is open already.
-    """
-    rules = {c.root: c for c in problem.constraints if c.kind == STATE}
-    open_roots: set[str] = set()
+def open_questions(problem: Problem) -> None:
+    """Give a slot the open option where a fact is missing for it, or where it hangs on a slot that is open."""
+    rules = [constraint for constraint in problem.constraints if constraint.kind == STATE]
     growing = True
     while growing:
         growing = False
-        for root, constraint in rules.items():
-            if root not in open_roots and _can_be_open(problem, constraint, root, open_roots):
-                open_roots.add(root)
+        for constraint in rules:
+            state = problem.slots[constraint.root]
+            if state.options[-1].state != "open" and _asks(problem, constraint):
+                state.options.append(plain_option("open"))
                 growing = True
-    for root in rules:
-        if root not in open_roots:
-            state = problem.slots[root]
-            state.options = [option for option in state.options if option.state != "open"]
 
 
-def _can_be_open(problem: Problem, constraint: Constraint, root: str, open_roots: set[str]) -> bool:
-    for _, views in problem.combinations(constraint.reads):
-        others_settled = all(
-            view.get("state", view.get("standing")) != "open" or name in open_roots
-            for name, view in views.items()
-            if name != root
-        )
-        if others_settled and views[root]["standing"] == "open" and constraint.holds(views):
-            return True
-    return False
+def _asks(problem: Problem, constraint: Constraint) -> bool:
+    """Whether some choice of the others leaves the state of a slot unknown."""
+    assert constraint.state_of is not None
+    return any(constraint.state_of(views) == "open" for _, views in problem.combinations(constraint.reads))
 
 
 def _all(truths: Iterable[bool | None]) -> bool | None:

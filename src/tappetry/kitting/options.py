@@ -52,12 +52,23 @@ class SlotState:
         return self.slot.root
 
 
+class Listed(list[Any]):
+    """A list in a view: conditions read it as a list, memory keys hash it."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        """Equal lists hash alike; what is in a box is told apart by its text."""
+        return hash(repr(self))
+
+
 def view_of(
     state: str, attributes: Mapping[str, Any], key: str, renewed: bool | None = None
 ) -> dict[str, Any]:
     """What conditions see of an option: its attributes, and how it stands there."""
+    hashable = {
+        name: Listed(value) if isinstance(value, list | tuple) else value for name, value in attributes.items()
+    }
     return {
-        **attributes,
+        **hashable,
         "key": key,
         "state": state,
         "standing": state if state in RENEWED else key,

@@ -31,6 +31,7 @@ class Constraint:
     holds: Callable[[Views], bool | None]
     text: str = ""
     root: str = ""
+    state_of: Callable[[Views], str] | None = None
 
 
 @dataclass(slots=True)
@@ -86,15 +87,8 @@ def projection(option: Option, members: frozenset[str]) -> tuple[Any, ...]:
     """What distinguishes an option for a condition that reads only these members."""
     if "" in members:
         return (option.key,)
-    return tuple(_hashable(option.view.get(member)) for member in sorted(members))
-
-
-def _hashable(value: Any) -> Any:
-    if isinstance(value, list):
-        return tuple(_hashable(item) for item in value)
-    if isinstance(value, dict):
-        return tuple((key, _hashable(item)) for key, item in sorted(value.items()))
-    return value
+    view = option.view
+    return tuple([view.get(member) for member in members])
 
 
 def implication(

@@ -92,6 +92,12 @@ class _Model:
         self.demand: dict[tuple[str, str], list[tuple[Any, int]]] = {}
         self._groups: dict[tuple[str, frozenset[str], tuple[Any, ...]], Any] = {}
         self.hints: dict[Any, int] = {}
+        self._option_parts = {
+            (state.need.id, option.key): option.parts
+            for state in problem.slots.values()
+            for option in state.options
+            if option.state == "new"
+        }
 
     # ---- the model ---------------------------------------------------------------------------------
 
@@ -102,13 +108,25 @@ class _Model:
         self._purchases()
         stages: list[Stage] = []
         solver: cp_model.CpSolver | None = None
-        for objective in [*self._preferences(preferences), *self._rankings()]:
+        unique = False
+        rankings = self._rankings()
+        for objective in [*self._preferences(preferences), *rankings]:
             if not objective.terms:
+                continue
+            if unique and solver is not None:
+                stages.append(Stage(objective.name, self._value(solver, objective), True))
                 continue
             solver, stage = self._minimise(objective)
             stages.append(stage)
-        solver = self._break_ties(solver)
+            unique = objective in rankings and self._is_unique(solver)
+        if not unique:
+            solver = self._break_ties(solver)
+        assert solver is not None
         return self._solution(solver, stages)
+
+    @staticmethod
+    def _value(solver: cp_model.CpSolver, objective: Objective) -> int:
+        return sum(solver.value(variable) * weight for variable, weight in objective.terms)
 
     def _choices(self) -> None:
         """Exactly one option for each slot."""
@@ -166,7 +184,7 @@ class _Model:
         users: dict[tuple[str, str], list[tuple[str, str, Part]]] = {}
         for (need, key), terms in self.demand.items():
             most = sum(pieces for _, pieces in terms)
-            for part in self._parts_of(need, key):
+            for part in self._option_parts[need, key]:
                 identity = (part.supplier, part.number)
                 users.setdefault(identity, []).append((need, key, part))
                 pieces = part.pieces_for(need)
@@ -177,7 +195,7 @@ class _Model:
         for (need, key), terms in self.demand.items():
             bought = [
                 (self.units[part.supplier, part.number], part.pieces_for(need))
-                for part in self._parts_of(need, key)
+                for part in self._option_parts[need, key]
             ]
             wanted = sum(literal * pieces for literal, pieces in terms)
             self.model.add(sum(unit * pieces for unit, pieces in bought) >= wanted)
@@ -188,18 +206,6 @@ class _Model:
             if not pinned:
                 raise Infeasible
             self.model.add(sum(pinned) >= 1)
-
-    def _parts_of(self, need: str, key: str) -> tuple[Part, ...]:
-        return self._option_parts[need, key]
-
-    @property
-    def _option_parts(self) -> dict[tuple[str, str], tuple[Part, ...]]:
-        return {
-            (state.need.id, option.key): option.parts
-            for state in self.problem.slots.values()
-            for option in state.options
-            if option.state == "new"
-        }
 
     def _demand(self, root: str, option: Option) -> None:
         """Pieces that a slot wants of an option, over whatever other slots the number depends on."""
@@ -329,7 +335,7 @@ class _Model:
         arrival = self._arrival()
         leftover = Objective("left-over pieces")
         for (need, key), terms in self.demand.items():
-            for part in self._parts_of(need, key):
+            for part in self._option_parts[need, key]:
                 leftover.terms.append((self.units[part.supplier, part.number], part.pieces_for(need)))
             for literal, pieces in terms:
                 leftover.terms.append((literal, -pieces))
@@ -393,6 +399,8 @@ class _Model:
         solver.parameters.random_seed = 1
         solver.parameters.linearization_level = 2
         solver.parameters.max_time_in_seconds = TIME_LIMIT_SECONDS
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.symmetry_level = 0
         return solver
 
     def _minimise(self, objective: Objective) -> tuple[cp_model.CpSolver, Stage]:
