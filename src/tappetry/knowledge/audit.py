@@ -1,4 +1,4 @@
-"""Looks for mistakes in a shop's knowledge before a customer finds them; evaluates nothing, changes nothing."""
+"""Looks for mistakes in a shop's knowledge before a customer finds them; changes nothing."""
 
 from __future__ import annotations
 

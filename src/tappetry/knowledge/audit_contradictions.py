@@ -1,4 +1,4 @@
-"""Contradictions: rules that cannot both hold, operations charged together, values that go round in a circle."""
+"""Contradictions: rules that cannot both hold, operations charged together, values in a circle."""
 
 from __future__ import annotations
 
@@ -70,8 +70,8 @@ class _Contradictions:
                     yield finding(
                         AuditKind.CONTRADICTION,
                         preference.that.where,
-                        f"package {package.id} prefers ({preference.id}) what the rule {rule.id} of {need_id} "
-                        f"rules out: they ask different things of {name}",
+                        f"package {package.id} prefers ({preference.id}) what the rule {rule.id} rules out: "
+                        f"they ask different things of {name}",
                         preference.that.text,
                         f"a preference that can hold together with {rule.that.text}",
                     )

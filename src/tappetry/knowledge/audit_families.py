@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding, one_of
 from tappetry.knowledge.audit_subject import Condition, Subject
 from tappetry.knowledge.audit_vocabulary import Values, family_values, fits
 from tappetry.records.evidence import Value
 from tappetry.records.family import Break, Family, Table, key_text
+
+#: The attribute that selects a row of a family's applications.
+APPLICATION = "application"
 
 
 def check_families(subject: Subject, all_conditions: list[Condition]) -> Iterator[AuditFinding]:
@@ -61,7 +64,7 @@ class _Family:
 
     def _drives(self, item: Break) -> bool:
         tables = [*self.family.tables, *(t for fitted in self.family.fitted.values() for t in fitted.tables)]
-        in_table = any(item.driver in table.by for table in tables)
+        in_table = item.driver == APPLICATION or any(item.driver in table.by for table in tables)
         return in_table or self.attributes[item.driver].name_in_conditions in self.read
 
     def _covers(self, feature: str, value: str) -> bool:
@@ -102,8 +105,8 @@ class _Family:
             for attribute, value in zip(table.by, key, strict=False):
                 yield from self._choice((*path, "rows", " / ".join(key)), attribute, value)
 
-    def _row(self, path: tuple[str | int, ...], row: dict[str, Value] | object) -> Iterator[AuditFinding]:
-        for attribute, value in dict(row).items():  # type: ignore[call-overload]
+    def _row(self, path: tuple[str | int, ...], row: Mapping[str, Value]) -> Iterator[AuditFinding]:
+        for attribute, value in row.items():
             yield from self._known((*path, attribute), attribute)
             for one in value if isinstance(value, tuple) else (value,):
                 yield from self._choice((*path, attribute), attribute, key_text(one))

@@ -95,17 +95,19 @@ def _calculation(subject: Subject, named: Named) -> Iterator[AuditFinding]:
             closest(named.calculation, subject.calculations, "a registered calculation"),
         )
         return
-    for item in named.inputs:
-        if item.name not in names.inputs:
+    stated = {item.name: item.expression.where for item in named.inputs}
+    if named.sweep is not None:
+        stated[named.sweep.input] = subject.where_item(*place, "sweep", "input")
+    for name, where in stated.items():
+        if name not in names.inputs:
             yield finding(
                 AuditKind.UNKNOWN_NAME,
-                item.expression.where,
+                where,
                 f"{named.calculation} takes no such input",
-                item.name,
-                closest(item.name, names.inputs, "one of " + ", ".join(names.inputs)),
+                name,
+                closest(name, names.inputs, "one of " + ", ".join(names.inputs)),
             )
-    stated = {item.name for item in named.inputs}
-    for name in sorted(names.needed - stated):
+    for name in sorted(names.needed - stated.keys()):
         yield finding(
             AuditKind.UNKNOWN_NAME,
             subject.where_item(*place, "inputs"),

@@ -47,19 +47,27 @@ def _one_outcome(condition: Condition, tree: Node) -> Iterator[AuditFinding]:
 
 def _strange_values(vocabulary: Vocabulary, condition: Condition, tree: Node) -> Iterator[AuditFinding]:
     """Literals that are compared with a name and are not among its values."""
-    for name, test, literal in _comparisons(tree):
+    for name, test, literals in _comparisons(tree):
         values = vocabulary.values(name)
-        if values is None or not values or _matches(test, values, literal):
+        if not values:
             continue
-        how = {"startsWith": "starts with", "endsWith": "ends with", "contains": "contains"}.get(test, "is")
-        near = closest(str(literal), [v for v in values if isinstance(v, str)], "")
-        yield finding(
-            AuditKind.NEVER_FIRES,
-            condition.expression.where,
-            f"{name} never {how} {show_value(literal)}",
-            show_value(literal),
-            f"{one_of(values)}; {near}" if near else one_of(values),
-        )
+        strange = [literal for literal in literals if not _matches(test, values, literal)]
+        if vocabulary.need_of(name.path[0]) and len(strange) < len(literals):
+            continue  # a list of what would do: the catalogue need not carry all of it
+        for literal in strange:
+            yield _strange(condition, name, test, literal, values)
+
+
+def _strange(condition: Condition, name: Name, test: str, literal: Plain, values: Values) -> AuditFinding:
+    how = {"startsWith": "starts with", "endsWith": "ends with", "contains": "contains"}.get(test, "is")
+    near = closest(str(literal), [v for v in values if isinstance(v, str)], "")
+    return finding(
+        AuditKind.NEVER_FIRES,
+        condition.expression.where,
+        f"{name} never {how} {show_value(literal)}",
+        show_value(literal),
+        f"{one_of(values)}; {near}" if near else one_of(values),
+    )
 
 
 def _matches(test: str, values: Values, literal: Plain) -> bool:
@@ -72,20 +80,21 @@ def _matches(test: str, values: Values, literal: Plain) -> bool:
     return any(equal(value, literal) for value in values)
 
 
-def _comparisons(tree: Node) -> Iterator[tuple[Name, str, Plain]]:
-    """Every name that is compared with a literal, the test, and the literal."""
+def _comparisons(tree: Node) -> Iterator[tuple[Name, str, list[Plain]]]:
+    """Every name that is compared with literals, the test, and the literals."""
     for node in walk(tree):
         match node:
             case Operation("==" | "!=", (Name() as name, other)) | Operation(
                 "==" | "!=", (other, Name() as name)
             ):
-                yield from ((name, "is", literal) for literal in _literals(other))
+                for literal in _literals(other):
+                    yield name, "is", [literal]
             case Operation("in", (Name() as name, Items(items))):
-                yield from ((name, "is", literal) for item in items for literal in _literals(item))
+                yield name, "is", [literal for item in items for literal in _literals(item)]
             case Operation("in", (Literal(literal), Name() as name)):
-                yield name, "is", literal
+                yield name, "is", [literal]
             case Call(test, Name() as name, (Literal(literal),)) if test != "has":
-                yield name, test, literal
+                yield name, test, [literal]
 
 
 def _literals(node: Node) -> Iterator[Plain]:

@@ -7,10 +7,12 @@ from functools import cached_property
 from typing import Any
 
 from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding
-from tappetry.knowledge.audit_logic import tree_of, truth_of
+from tappetry.knowledge.audit_logic import Domain, tree_of, truth_of
 from tappetry.knowledge.audit_subject import Subject
 from tappetry.knowledge.audit_vocabulary import (
+    PLAN,
     TRUTHS,
+    Plain,
     Values,
     Vocabulary,
     family_values,
@@ -77,6 +79,34 @@ class FamilyView:
             if attribute in self.knowledge.attributes
         }
 
+    @cached_property
+    def _plan(self) -> dict[str, Values]:
+        """The values of each member of the plan that no gate of this family refuses."""
+        stops = [gate for gate in self.knowledge.gates if gate.severity == "STOP" and gate.when is None]
+        trees = [tree_of(gate.that.text) for gate in stops]
+        found: dict[str, Values] = {}
+        for member in PLAN:
+            name = Name(("plan", member))
+            values = self.vocabulary.values(name)
+            if values is not None:
+                found[member] = frozenset(
+                    value
+                    for value in values
+                    if not any(truth_of(tree, self._with_plan(name, value)) is False for tree in trees)
+                )
+        return found
+
+    def _with_plan(self, planned: Name, value: Plain) -> Domain:
+        """The domain of engines of this family under a plan of which one member is known."""
+
+        def domain(name: Name) -> Values | None:
+            if name == planned:
+                return frozenset({value})
+            in_engine = len(name.path) == 2 and name.path[0] == "engine"
+            return self._engine.get(name.path[1]) if in_engine else None
+
+        return domain
+
     def parts_for(self, need: Need) -> list[Part]:
         """The parts that fill a need and may fit an engine of this family."""
         return [part for part in self.subject.parts_for(need.id) if fits(part, self.stated)]
@@ -109,13 +139,15 @@ class FamilyView:
             return self._named(root)
         if root == "engine":
             return self._engine.get(member, self.vocabulary.values(name))
+        if root == "plan":
+            return self._plan.get(member, self.vocabulary.values(name))
         need = self.knowledge.needs.get(self.vocabulary.need_of(root))
         if need is None:
             return self.vocabulary.values(name)
         if member == "renewed":
             return frozenset({False}) if self.renewed(need) is False else TRUTHS
         if member in self.vocabulary.roots[root]:
-            rows = [part.attributes_for(need.id) for part in self.parts_for(need)]
+            rows = [self.vocabulary.seen(part, need.id) for part in self.parts_for(need)]
             return gathered([*rows, *rows_of(self.family.fitted.get(need.id))]).get(member)
         return None
 

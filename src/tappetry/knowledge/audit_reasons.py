@@ -58,7 +58,7 @@ def _need_ids(subject: Subject, need: Need) -> Iterator[AuditFinding]:
             )
 
 
-# ---- gates, rules and proofs ---------------------------------------------------------------------------------
+# ---- gates, rules and proofs -----------------------------------------------------------------------------
 
 
 def _loose_reasons(subject: Subject) -> Iterator[AuditFinding]:
@@ -101,7 +101,7 @@ def _sibling(where: Where, key: str) -> Where:
     return Where(where.file, where.line, f"{where.field.rpartition('.')[0]}.{key}")
 
 
-# ---- labour and packages -------------------------------------------------------------------------------------
+# ---- labour and packages ---------------------------------------------------------------------------------
 
 
 def _operations(subject: Subject) -> Iterator[AuditFinding]:
@@ -146,7 +146,7 @@ def _packages(subject: Subject) -> Iterator[AuditFinding]:
             yield _no_such("need", need_id, needs, subject.where("shop.yaml", "advice", need_id), "advice")
 
 
-# ---- legal notes and cautions ----------------------------------------------------------------------------------
+# ---- legal notes and cautions ----------------------------------------------------------------------------
 
 
 def _notes(subject: Subject) -> Iterator[AuditFinding]:
@@ -178,7 +178,7 @@ def _said(value: Any) -> bool:
     return any(str(item).strip() for item in (value if isinstance(value, list) else [value or ""]))
 
 
-# ---- findings ----------------------------------------------------------------------------------------------------
+# ---- findings --------------------------------------------------------------------------------------------
 
 
 def _no_reason(where: Where, message: str) -> AuditFinding:

@@ -1,4 +1,4 @@
-"""What is audited: the knowledge, the catalogue as plain parts, the names of the calculations, and the text."""
+"""What is audited: knowledge, parts, the names of the calculations, and the text they were read from."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from tappetry.knowledge.language import Expression, compile_expression
-from tappetry.knowledge.model import Knowledge, Need, Preference, Rule
+from tappetry.knowledge.model import Gate, Knowledge, Need, Preference, Rule
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
@@ -121,12 +121,12 @@ def _knowledge_conditions(knowledge: Knowledge) -> Iterator[Condition]:
     for named in knowledge.named.values():
         yield from _some((named.expression, "value"))
         yield from _some(*((item.expression, "input") for item in named.inputs))
+        yield from _some((named.sweep.to if named.sweep else None, "input"))
     for proof in knowledge.proofs.values():
         yield from _some(
             (proof.value, "value"), (proof.at_least, "limit"), (proof.at_most, "limit"), (proof.when, "when")
         )
-    for rule in (*knowledge.rules, *knowledge.gates):
-        yield from _some((rule.when, "when"), (rule.that, "that"))
+    yield from _rule_conditions((*knowledge.rules, *knowledge.gates), "")
     for operation in knowledge.operations.values():
         yield from _some((operation.when, "when"))
     for package in knowledge.book.packages.values():
@@ -149,7 +149,7 @@ def _need_conditions(need: Need) -> Iterator[Condition]:
         yield from _some((need.one_of_each.only_least, "that"), need=need.id)
 
 
-def _rule_conditions(rules: Iterable[Rule], need: str) -> Iterator[Condition]:
+def _rule_conditions(rules: Iterable[Rule | Gate], need: str) -> Iterator[Condition]:
     for rule in rules:
         yield from _some((rule.when, "when"), (rule.that, "that"), need=need)
 

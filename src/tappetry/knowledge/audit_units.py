@@ -110,9 +110,12 @@ class _Units:
         names = self.subject.calculations.get(named.calculation)
         if names is None:
             return
-        for item in named.inputs:
-            if item.name in names.inputs:
-                yield from _suits(item.unit, names.inputs[item.name], item.expression.where, item.name)
+        handed = [(item.name, item.unit, item.expression.where) for item in named.inputs]
+        if named.sweep is not None:
+            handed.append((named.sweep.input, named.sweep.unit, named.sweep.to.where))
+        for name, unit, place in handed:
+            if name in names.inputs:
+                yield from _suits(unit, names.inputs[name], place, name)
         if named.output in names.outputs:
             yield from _suits(
                 SUFFIXES.get(named.unit, named.unit), names.outputs[named.output], where, named.id

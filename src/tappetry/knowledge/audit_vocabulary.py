@@ -29,9 +29,10 @@ STANDARD: Mapping[str, Values | None] = {
     "key": None,
     "standing": None,
     "contents": None,
+    "core_billed": TRUTHS,
 }
 #: Members that every piece of a box has.
-PIECE = ("item", "pieces")
+PIECE = ("item",)
 
 
 class Vocabulary:
@@ -116,20 +117,27 @@ class Vocabulary:
 
     def _slot_values(self, slot: Slot) -> dict[str, Values]:
         """The values of each attribute of what may fill a slot: in the catalogue, or fitted as built."""
-        return gathered(
-            [
-                *(
-                    self._with_tables(part.attributes_for(slot.need))
-                    for part in self.subject.parts_for(slot.need)
-                ),
-                *self._fitted_rows(slot.need),
-            ]
-        )
+        if slot.need not in self._by_need:
+            seen = [self.seen(part, slot.need) for part in self.subject.parts_for(slot.need)]
+            self._by_need[slot.need] = gathered([*seen, *self._fitted_rows(slot.need)])
+        return self._by_need[slot.need]
 
-    def _with_tables(self, attributes: Mapping[str, Value]) -> Mapping[str, Value]:
-        """The attributes with those of the tables that they point into."""
-        rows = (table.get(str(attributes.get(name)), {}) for name, table in self.knowledge.tables.items())
-        return {**{name: value for row in rows for name, value in row.items()}, **attributes}
+    @cached_property
+    def _by_need(self) -> dict[str, dict[str, Values]]:
+        return {}
+
+    def seen(self, part: Part, need: str) -> Mapping[str, Any]:
+        """What conditions see of a part: its attributes on top of the tables that they point into."""
+        own = part.attributes_for(need)
+        rows = (
+            table.get(key_text(own[name]), {}) for name, table in self.knowledge.tables.items() if name in own
+        )
+        seen = {**{name: value for row in rows for name, value in row.items()}, **own}
+        return {name: value for name, value in seen.items() if self._is_seen(name)}
+
+    def _is_seen(self, attribute: str) -> bool:
+        """An attribute that is not technical does not tell parts apart and is not seen."""
+        return bool(self.knowledge.part_attributes.get(attribute, {}).get("technical", True))
 
     def _found_values(self, need: str) -> dict[str, Values]:
         return gathered(self._fitted_rows(need))
@@ -146,12 +154,12 @@ def rows_of(fitted: Fitted | None) -> Iterator[Mapping[str, Value]]:
         yield from table.rows.values()
 
 
-def gathered(rows: Iterable[Mapping[str, Value]]) -> dict[str, Values]:
+def gathered(rows: Iterable[Mapping[str, Any]]) -> dict[str, Values]:
     """The values that each attribute has over the rows; a list gives each of its items."""
     found: dict[str, set[Plain]] = {}
     for row in rows:
         for name, value in row.items():
-            found.setdefault(name, set()).update(value if isinstance(value, tuple) else (value,))
+            found.setdefault(name, set()).update(value if isinstance(value, tuple | list) else (value,))
     return {name: frozenset(values) for name, values in found.items()}
 
 
