@@ -99,11 +99,29 @@ def read_rows(
                 Where(file, line), f"the row has {len(cells)} cells", parted_by.join(cells)[:80], expected
             )
             continue
+        named = zip(header, cells, strict=True)
         rows.append(
-            Row(line, {**missing, **{name: cell.strip() for name, cell in zip(header, cells, strict=True)}})
+            Row(
+                line, {**missing, **{name: _cell(text, name, line, file, complaints) for name, text in named}}
+            )
         )
     complaints.raise_if_any()
     return rows
+
+
+def _cell(text: str, name: str, line: int, file: str, complaints: Complaints) -> str:
+    """A cell on one line, without space around it and without signs that nobody can see."""
+    text = text.strip()
+    if text.isprintable():
+        return text
+    text = " ".join(text.split())
+    if not text.isprintable():
+        unseen = next(sign for sign in text if not sign.isprintable())
+        where = Where(file, line, name)
+        complaints.add(
+            where, "the cell holds a sign that cannot be seen", f"U+{ord(unseen):04X}", "printable text"
+        )
+    return text
 
 
 def _check_sign(header: list[str], columns: Sequence[str], file: str, line: int, parted_by: str) -> None:

@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable
 
+from tappetry.catalogue.attributes import plain_text
 from tappetry.catalogue.cells import attribute_text, content_text, fill_text, fits_text
 from tappetry.catalogue.columns import COLUMNS
 from tappetry.records.part import Part
@@ -29,14 +30,14 @@ def write_parts(parts: Iterable[Part]) -> str:
 def part_row(part: Part) -> tuple[str, ...]:
     """The cells of one part, in the order of the columns."""
     return (
-        part.number,
-        part.supplier,
+        plain_text(part.number, ""),
+        plain_text(part.supplier, ""),
         fill_text(part.fills),
-        part.description,
+        plain_text(part.description, ""),
         fits_text(part.fits),
         attribute_text(part.attributes),
         content_text(part.contents),
-        part.unit,
+        plain_text(part.unit, ""),
         str(part.pieces),
         f"{part.cost:.2f}",
         f"{part.price:.2f}",
@@ -45,6 +46,6 @@ def part_row(part: Part) -> tuple[str, ...]:
         "yes" if part.returnable else "no",
         part.tax_class,
         part.status,
-        part.superseded_by,
-        part.note,
+        part.superseded_by and plain_text(part.superseded_by, ""),
+        part.note and plain_text(part.note, ""),
     )
