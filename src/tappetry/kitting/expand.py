@@ -16,7 +16,7 @@ from tappetry.kitting.options import (
     part_options,
     plain_option,
 )
-from tappetry.kitting.problem import Constraint, Problem, Views, implication
+from tappetry.kitting.problem import Conflict, Constraint, Problem, Views, implication, thin_out
 from tappetry.kitting.request import Request
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need, Rule, Slot
@@ -36,8 +36,18 @@ def build(request: Request) -> Problem:
         _Expansion(request, values, problem, need).add()
     for rule in request.knowledge.rules:
         problem.constraints.append(_constraint(values, rule, "rule", ""))
-    open_questions(problem)
     return problem
+
+
+def narrow(problem: Problem) -> Conflict | None:
+    """Thin out the options; where a fact is missing for a state, open the slot, and thin out again."""
+    conflict = thin_out(problem)
+    if conflict is None:
+        open_questions(problem)
+        problem.questions_open = True
+        problem.forget()
+        conflict = thin_out(problem)
+    return conflict
 
 
 def _constraint(values: Values, rule: Rule, kind: str, need: str, guard: str = "") -> Constraint:
@@ -150,7 +160,9 @@ class _Expansion:
 
     # ---- states ------------------------------------------------------------------------------------
 
-    def _add_slot(self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool) -> None:
+    def _add_slot(
+        self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool
+    ) -> None:
         fallback = self._fallback(bool(candidates))
         state_of = self._state_rule(slot, bool(candidates), fallback, open_facts)
         options = [*candidates, *self._stand_ins(fallback)]
@@ -164,7 +176,9 @@ class _Expansion:
             return
         for rule in slot.match:
             if not self._only_reads(rule, slot.root):
-                self.problem.constraints.append(_constraint(self.values, rule, "match", self.need.id, slot.root))
+                self.problem.constraints.append(
+                    _constraint(self.values, rule, "match", self.need.id, slot.root)
+                )
         for proof_id in self.need.proofs:
             self.problem.constraints.append(self._proof(proof_id))
 
@@ -182,6 +196,7 @@ class _Expansion:
         reads: Mapping[str, frozenset[str]],
     ) -> None:
         """The state hangs on other choices: a constraint says when each of them may stand."""
+        settled = tuple(options)
         self.problem.constraints.append(
             Constraint(
                 id=f"{self.need.id}-state",
@@ -190,7 +205,7 @@ class _Expansion:
                 kind=STATE,
                 need=self.need.id,
                 reads={**reads, root: reads.get(root, frozenset()) | {"standing"}},
-                holds=lambda views: _stands(views, root, state_of, options),
+                holds=lambda views: _stands(self.problem, views, root, state_of, settled),
                 text=self.renew.text,
                 root=root,
                 state_of=state_of,
@@ -211,13 +226,14 @@ class _Expansion:
             needed = _all(self.values.maybe(condition, views) for condition in self._when(slot))
             if needed is False:
                 return "none/None"
-            if needed is None:
-                return "open"
             renew = True if self.pinned else self.values.maybe(self.renew, views)
+            nothing_new = renew is False or self.declined
+            if needed is None:
+                return otherwise if nothing_new and self.need.otherwise == "none" else "open"
+            if nothing_new:
+                return otherwise
             if renew is None:
                 return "open"
-            if not renew or self.declined:
-                return otherwise
             if has_candidates:
                 return wanted
             return "open" if open_facts else fallback
@@ -294,15 +310,18 @@ class _Expansion:
         return self.values.maybe(expression, {})
 
 
-def _stands(views: Views, root: str, state_of: Callable[[Views], str], settled: list[Option]) -> bool:
+def _stands(
+    problem: Problem, views: Views, root: str, state_of: Callable[[Views], str], settled: tuple[Option, ...]
+) -> bool | None:
     """Whether the option of a slot is the one that its need's conditions ask for.
 
-    A slot may stay open only where no settled option of it would satisfy the conditions: an open
-    question is never a way around a rule.
+    Before the questions are open, an unknown state rules nothing out. A slot may stay open only where
+    no settled option of it would satisfy the conditions: an open question is never a way around a rule.
     """
     standing = views[root]["standing"]
     if standing != "open":
-        return state_of(views) == standing
+        state = state_of(views)
+        return None if state == "open" and not problem.questions_open else state == standing
     alternatives = [{**views, root: option.view} for option in settled]
     return not any(state_of(other) == other[root]["standing"] for other in alternatives)
 

@@ -65,7 +65,8 @@ def view_of(
 ) -> dict[str, Any]:
     """What conditions see of an option: its attributes, and how it stands there."""
     hashable = {
-        name: Listed(value) if isinstance(value, list | tuple) else value for name, value in attributes.items()
+        name: Listed(value) if isinstance(value, list | tuple) else value
+        for name, value in attributes.items()
     }
     return {
         **hashable,

@@ -52,6 +52,22 @@ class Problem:
     values: Values
     slots: dict[str, SlotState]
     constraints: list[Constraint] = field(default_factory=list)
+    questions_open: bool = False
+    _verdicts: dict[tuple[int, tuple[Any, ...]], bool | None] = field(default_factory=dict)
+
+    def forget(self) -> None:
+        """Forget what constraints said: their meaning or the options have changed."""
+        self._verdicts.clear()
+
+    def verdicts(
+        self, constraint: Constraint
+    ) -> Iterator[tuple[tuple[list[Option], ...], dict[str, Mapping[str, Any]], bool | None]]:
+        """Every combination that a constraint tells apart, and what it says of it; each is tried once."""
+        for key, combination, views in self._combine(constraint.reads):
+            known = (id(constraint), key)
+            if known not in self._verdicts:
+                self._verdicts[known] = constraint.holds(views)
+            yield combination, views, self._verdicts[known]
 
     def views(self, chosen: Mapping[str, Option]) -> dict[str, Mapping[str, Any]]:
         """What conditions see of a choice of options."""
@@ -72,15 +88,27 @@ class Problem:
         self, reads: Mapping[str, frozenset[str]]
     ) -> Iterator[tuple[tuple[list[Option], ...], dict[str, Mapping[str, Any]]]]:
         """Every combination of groups over the slots that are read, with the views of one representative."""
+        for _, combination, views in self._combine(reads):
+            yield combination, views
+
+    def _combine(
+        self, reads: Mapping[str, frozenset[str]]
+    ) -> Iterator[tuple[tuple[Any, ...], tuple[list[Option], ...], dict[str, Mapping[str, Any]]]]:
         roots = [root for root in reads if root in self.slots]
-        grouped = [list(self.groups(root, reads[root]).values()) for root in roots]
+        grouped = [list(self.groups(root, reads[root]).items()) for root in roots]
         count = 1
         for groups in grouped:
             count *= len(groups)
         if count > MAX_COMBINATIONS:
             raise OverflowError(f"{count} combinations over {', '.join(roots)}")
-        for combination in product(*grouped):
-            yield combination, {root: group[0].view for root, group in zip(roots, combination, strict=True)}
+        for chosen in product(*grouped):
+            key = tuple([item[0] for item in chosen])
+            combination = tuple([item[1] for item in chosen])
+            yield (
+                key,
+                combination,
+                {root: group[0].view for root, group in zip(roots, combination, strict=True)},
+            )
 
 
 def projection(option: Option, members: frozenset[str]) -> tuple[Any, ...]:
@@ -137,8 +165,8 @@ def _revise(problem: Problem, constraint: Constraint) -> tuple[list[str], Confli
     roots = [root for root in constraint.reads if root in problem.slots]
     supported: dict[str, set[str]] = {root: set() for root in roots}
     broken: dict[str, Views] = {}
-    for combination, views in problem.combinations(constraint.reads):
-        if constraint.holds(views) is False:
+    for combination, views, verdict in problem.verdicts(constraint):
+        if verdict is False:
             for root, group in zip(roots, combination, strict=True):
                 for option in group:
                     broken.setdefault(f"{root}/{option.key}", views)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tappetry.assembly.values import Values
-from tappetry.kitting.expand import build
+from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.kit import KitBuilder
-from tappetry.kitting.problem import Conflict, Problem, thin_out
+from tappetry.kitting.problem import Conflict, Problem
 from tappetry.kitting.refusals import ground_texts
 from tappetry.kitting.request import Request
 from tappetry.kitting.solver import Infeasible, Ranked, Solution, solve
@@ -49,7 +49,7 @@ def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
 def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None]:
     """Try to solve; on failure the conflict, as far as thinning out found it."""
     problem = build(request)
-    conflict = thin_out(problem)
+    conflict = narrow(problem)
     if conflict is not None:
         return problem, None, conflict
     try:

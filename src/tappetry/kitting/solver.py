@@ -160,8 +160,8 @@ class _Model:
             roots = [root for root in constraint.reads if root in self.problem.slots]
             if len(self.problem.live(roots)) < 2:
                 continue
-            for combination, views in self.problem.combinations(constraint.reads):
-                if constraint.holds(views) is False:
+            for combination, _, verdict in self.problem.verdicts(constraint):
+                if verdict is False:
                     self._forbid(
                         self._group(root, constraint.reads[root], group)
                         for root, group in zip(roots, combination, strict=True)

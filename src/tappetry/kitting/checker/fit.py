@@ -7,7 +7,7 @@ from math import isclose
 
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fitting import unstated
-from tappetry.kitting.checker.layout import Layout, Place, View, part_view
+from tappetry.kitting.checker.layout import Layout, Place, View, part_view, technical
 from tappetry.kitting.checker.unknowns import open_facts
 from tappetry.knowledge.model import ProofRule, Rule
 from tappetry.proofs.margins import margin, prove
@@ -72,7 +72,7 @@ def _obeyed(
 
 def _one_kind(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
     """Parts that share a place are one kind: equal in every attribute, however they are packed."""
-    kinds = [supply.part.attributes_for(place.need.id) for supply in place.supplies]
+    kinds = [technical(layout.knowledge, supply.part, place.need) for supply in place.supplies]
     for supply, kind in zip(place.supplies, kinds, strict=True):
         if kind != kinds[0]:
             text = f"{place.name}: {supply.line.part} is not the same as {place.supplies[0].line.part}"

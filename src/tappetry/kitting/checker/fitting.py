@@ -8,45 +8,45 @@ from typing import Any
 
 import numpy as np
 
-from tappetry.kitting.checker.layout import Layout, part_view
+from tappetry.kitting.checker.layout import Layout, part_view, written
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.records.part import Part
-
-
-def why_not_orderable(part: Part) -> str:
-    """Why a row cannot be ordered today; empty when it can."""
-    if part.superseded_by and part.status != "active":
-        return f"{part.status}, in its place comes {part.superseded_by}"
-    if part.status not in ORDERABLE:
-        return f"its status is {part.status}"
-    if not part.price > 0:
-        return f"its price is {part.price}, and nothing is sold for nothing"
-    return ""
-
 
 #: Rows that a shop can order: listed by the supplier, or found by hand each time.
 ORDERABLE = frozenset({"active", "by hand"})
 
 
-def misfit(layout: Layout, part: Part) -> str:
-    """The engine attribute that keeps a part out: what it is, and what it should be; empty when none does.
-
-    An attribute that is not known keeps no part out here: the rules of the place have to see it.
-    """
-    engine = layout.fixed["engine"]
-    for attribute, allowed in part.fits.items():
-        schema = layout.knowledge.attributes.get(attribute)
-        name = schema.name_in_conditions if schema else attribute.replace("-", "_")
-        if name in engine and written(engine[name]) not in allowed:
-            return f"{attribute} is {written(engine[name])}, the part is for {' or '.join(allowed)}"
+def why_not_orderable(part: Part) -> str:
+    """Why a row cannot be ordered today; empty when it can."""
+    if part.status not in ORDERABLE:
+        following = f", in its place comes {part.superseded_by}" if part.superseded_by else ""
+        return f"it is {part.status}{following}"
+    if not part.price > 0:
+        return f"its price is {part.price}, and nothing is sold for nothing"
     return ""
 
 
-def written(value: Any) -> str:
-    """A value as price lists write it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def misfit(layout: Layout, part: Part) -> str:
+    """The engine attribute that keeps a part out: what it is, and what it should be; empty when none does."""
+    for attribute, allowed in part.fits.items():
+        is_now = fact(layout, attribute)
+        if is_now and not is_now & set(allowed):
+            return f"{attribute} is {', '.join(sorted(is_now))}, the part is for {' or '.join(allowed)}"
+    return ""
+
+
+def unsure(layout: Layout, part: Part) -> str:
+    """An engine attribute that would keep a part in or out and is not known; empty when there is none."""
+    return next((attribute for attribute in part.fits if not fact(layout, attribute)), "")
+
+
+def fact(layout: Layout, attribute: str) -> set[str]:
+    """What the engine is in one attribute, as price lists write it; empty when it is not known."""
+    schema = layout.knowledge.attributes.get(attribute)
+    value = layout.fixed["engine"].get(schema.name_in_conditions) if schema else None
+    if value is None:
+        return set()
+    return {written(one) for one in (value if isinstance(value, list) else [value])}
 
 
 def arrives_in_time(part: Part, today: date, need_by: date) -> bool:
@@ -69,7 +69,7 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
             continue
         verdict = passes_alone(layout, need, slot, part)
         if verdict is not False:
-            yield part, verdict
+            yield part, None if unsure(layout, part) else verdict
 
 
 def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:

@@ -35,7 +35,7 @@ def lay_out(
     today: date | None,
 ) -> Layout:
     """Put every line and every kept entry in its place, then see what stands there."""
-    rows = ((line.supplier, line.part, catalogue.part(line.supplier, line.part)) for line in kit.lines)
+    rows = ((line.supplier, line.part, catalogue.find(line.supplier, line.part)) for line in kit.lines)
     parts = {(supplier, number): part for supplier, number, part in rows if part is not None}
     values = Values(knowledge, fixed)
     bare = Layout(kit, fixed, plan, knowledge, catalogue, values, today, parts)

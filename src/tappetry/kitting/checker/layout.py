@@ -12,6 +12,7 @@ from tappetry.assembly.values import Values
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Knowledge, Need, Slot
+from tappetry.records.evidence import Value
 from tappetry.records.kit import Kept, Kit, Line
 from tappetry.records.part import Part
 from tappetry.records.plan import OwnPart, Plan
@@ -96,17 +97,37 @@ class Layout:
 
 
 def part_view(knowledge: Knowledge, part: Part, need: Need) -> dict[str, Any]:
-    """What conditions see of a new part in the place of a need."""
-    attributes = part.attributes_for(need.id)
+    """What conditions see of a new part in the place of a need.
+
+    Its attributes, what the shop's tables know by them, its core charge, and what lies in its box where the
+    box serves this need alone.
+    """
+    attributes = technical(knowledge, part, need)
     view: dict[str, Any] = {}
-    for name, rows in knowledge.tables.items():
-        if name in attributes:
-            row = rows.get(str(attributes[name]), {})
-            view.update({key: plain(value) for key, value in row.items()})
+    for name in knowledge.tables.keys() & attributes.keys():
+        row = knowledge.tables[name].get(written(attributes[name]), {})
+        view.update({key: plain(value) for key, value in row.items()})
     view.update({name: plain(value) for name, value in attributes.items()})
     view["core_billed"] = part.core_charge > 0
-    view["contents"] = contents(part)
+    if part.contents and len(part.fills) == 1:
+        view["contents"] = contents(part)
     return standing_view("new", view, f"{part.supplier}/{part.number}", renewed=True)
+
+
+def technical(knowledge: Knowledge, part: Part, need: Need) -> dict[str, Value]:
+    """The attributes that a part shows to a need, without those that only speak of its sale."""
+    return {
+        name: value
+        for name, value in part.attributes_for(need.id).items()
+        if knowledge.part_attributes.get(name, {}).get("technical", True)
+    }
+
+
+def written(value: Value) -> str:
+    """A value as price lists write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def contents(part: Part) -> list[dict[str, Any]]:
@@ -121,8 +142,17 @@ def contents(part: Part) -> list[dict[str, Any]]:
     ]
 
 
+class Several(list[Any]):
+    """Several values in a view. Named values are remembered by what they read, so that it must hash."""
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        """Equal values show alike, so they hash alike."""
+        return hash(str(self))
+
+
 def standing_view(state: str, attributes: View, key: str, renewed: bool) -> dict[str, Any]:
     """Attributes with how the thing stands there; of an open place nothing is known."""
     if state == "open":
         return {"key": "open", "state": "open"}
-    return {**attributes, "key": key, "state": state, "fitted": state != "none", "renewed": renewed}
+    shown = {name: Several(value) if isinstance(value, list) else value for name, value in attributes.items()}
+    return {**shown, "key": key, "state": state, "fitted": state != "none", "renewed": renewed}

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from tappetry.kitting.checker.complaint import CheckComplaint
-from tappetry.kitting.checker.fitting import arrives_in_time, misfit, why_not_orderable
+from tappetry.kitting.checker.fitting import arrives_in_time, misfit, unsure, why_not_orderable
 from tappetry.kitting.checker.layout import Layout, contents
 from tappetry.knowledge.language import Unknown
 from tappetry.records.kit import Line
@@ -52,6 +52,10 @@ def _orderable(layout: Layout, line: Line, part: Part) -> Iterator[CheckComplain
     why = misfit(layout, part)
     if why:
         yield CheckComplaint("fits-engine", f"{part.number} does not fit this engine: {why}", line.part)
+    elif attribute := unsure(layout, part):
+        yield CheckComplaint(
+            "fits-engine", f"{part.number} fits only some, and {attribute} is not known", line.part
+        )
 
 
 def _money(line: Line, part: Part) -> Iterator[CheckComplaint]:
