@@ -69,8 +69,9 @@ def safe_retard(
         Retard that the hardware allows from home, crank angle. [rad]
     exhaust_centreline : float or array_like
         Before top dead centre, crank angle, at home; at least 40 degrees more than the phaser's range. [rad]
-    valve_drop, valve_angle, stroke, rod_length, lobe_lift, lobe_exponent, lobe_half_width, rocker_ratio, \
-hot_lash, pin_offset : float or array_like
+    valve_drop, valve_angle, stroke, rod_length, pin_offset : float or array_like
+        As in `exhaust_piston_to_valve`.
+    lobe_lift, lobe_exponent, lobe_half_width, rocker_ratio, hot_lash : float or array_like
         As in `exhaust_piston_to_valve`.
 
     Returns
@@ -86,8 +87,19 @@ hot_lash, pin_offset : float or array_like
     Examples
     --------
     >>> from tappetry.engineering.angles import DEGREE
-    >>> retard = safe_retard(2.54e-3, 30 * DEGREE, 117 * DEGREE, 7.62e-3, 14 * DEGREE, 0.091, 0.156,
-    ...     lobe_lift=8.763e-3, lobe_exponent=5.7612, lobe_half_width=171.214 * DEGREE, rocker_ratio=1.65)
+    >>> retard = safe_retard(
+    ...     2.54e-3,
+    ...     30 * DEGREE,
+    ...     117 * DEGREE,
+    ...     7.62e-3,
+    ...     14 * DEGREE,
+    ...     0.091,
+    ...     0.156,
+    ...     lobe_lift=8.763e-3,
+    ...     lobe_exponent=5.7612,
+    ...     lobe_half_width=171.214 * DEGREE,
+    ...     rocker_ratio=1.65,
+    ... )
     >>> print(round(retard / DEGREE, 2))
     20.99
 
@@ -146,8 +158,9 @@ def needed_retard(
         Least clearance that is allowed. [m]
     intake_centreline : float or array_like
         After top dead centre, crank angle, as it stands; at least 40 degrees. [rad]
-    valve_drop, valve_angle, stroke, rod_length, lobe_lift, lobe_exponent, lobe_half_width, rocker_ratio, \
-hot_lash, pin_offset : float or array_like
+    valve_drop, valve_angle, stroke, rod_length, pin_offset : float or array_like
+        As in `intake_piston_to_valve`.
+    lobe_lift, lobe_exponent, lobe_half_width, rocker_ratio, hot_lash : float or array_like
         As in `intake_piston_to_valve`.
 
     Returns
@@ -163,8 +176,18 @@ hot_lash, pin_offset : float or array_like
     Examples
     --------
     >>> from tappetry.engineering.angles import DEGREE
-    >>> retard = needed_retard(2.032e-3, 108 * DEGREE, 5.207e-3, 14 * DEGREE, 0.091, 0.156,
-    ...     lobe_lift=9.1948e-3, lobe_exponent=5.692, lobe_half_width=173.58 * DEGREE, rocker_ratio=1.65)
+    >>> retard = needed_retard(
+    ...     2.032e-3,
+    ...     108 * DEGREE,
+    ...     5.207e-3,
+    ...     14 * DEGREE,
+    ...     0.091,
+    ...     0.156,
+    ...     lobe_lift=9.1948e-3,
+    ...     lobe_exponent=5.692,
+    ...     lobe_half_width=173.58 * DEGREE,
+    ...     rocker_ratio=1.65,
+    ... )
     >>> print(round(retard / DEGREE, 1))
     2.5
 
