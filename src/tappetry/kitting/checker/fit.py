@@ -63,7 +63,7 @@ def _obeyed(
         yield CheckComplaint(rule.id, f"{line}: {rule.why}; {rule.that.text} does not hold", line)
         return
     if place is not None and place.supplies:
-        missing = unstated(layout, rule, place.slot.root, views[place.slot.root])
+        missing = unstated(layout, rule, place.slot.root, views)
         if missing:
             yield CheckComplaint(rule.id, f"{line} states no {missing}; {rule.why}", line)
             return

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
-from typing import Any
 
 import numpy as np
 
-from tappetry.kitting.checker.layout import Layout, part_view, written
+from tappetry.kitting.checker.layout import Layout, View, part_view, written
+from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.records.part import Part
 
@@ -74,8 +74,7 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
 
 def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:
     """Whether a part passes the rules of a place that read no other place."""
-    view = part_view(layout.knowledge, part, need)
-    views = {slot.root: view}
+    views = {slot.root: part_view(layout.knowledge, part, need)}
     open_facts = False
     for rule in slot.match:
         if set(layout.values.reads([rule.when, rule.that])) - {slot.root}:
@@ -83,13 +82,18 @@ def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | N
         if layout.values.maybe(rule.when, views) is False:
             continue
         holds = layout.values.maybe(rule.that, views)
-        if holds is False or (holds is None and unstated(layout, rule, slot.root, view)):
+        if holds is False or (holds is None and unstated(layout, rule, slot.root, views)):
             return False
         open_facts = open_facts or holds is None
     return None if open_facts else True
 
 
-def unstated(layout: Layout, rule: Rule, root: str, view: Mapping[str, Any]) -> str:
-    """An attribute that a rule asks of a part and the part does not state; empty when it states all."""
-    asked: frozenset[str] = layout.values.reads([rule.that]).get(root, frozenset())
-    return next((member for member in sorted(asked) if member and member not in view), "")
+def unstated(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> str:
+    """The attribute for want of which a rule says nothing of a part; empty when it is not the part's fault."""
+    try:
+        layout.values.evaluate(rule.that, views)
+    except Unknown as unknown:
+        asked: frozenset[str] = layout.values.reads([rule.that]).get(root, frozenset())
+        if unknown.key in asked and unknown.key not in views[root]:
+            return unknown.key
+    return ""
