@@ -1,17 +1,19 @@
-"""Production breaks that nothing covers, and values of a family that its attributes do not know."""
+"""Production breaks that nothing covers, rows that no engine selects, and fitted parts nobody knows."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
-from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding, one_of
+from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding
 from tappetry.knowledge.audit_subject import Condition, Subject
 from tappetry.knowledge.audit_vocabulary import Values, family_values, fits
-from tappetry.records.evidence import Value
+from tappetry.knowledge.text import Path_
 from tappetry.records.family import Break, Family, Table, key_text
 
 #: The attribute that selects a row of a family's applications.
 APPLICATION = "application"
+#: How the rows of a table spell a truth.
+TRUTH_KEYS = ("yes", "no")
 
 
 def check_families(subject: Subject, all_conditions: list[Condition]) -> Iterator[AuditFinding]:
@@ -20,7 +22,7 @@ def check_families(subject: Subject, all_conditions: list[Condition]) -> Iterato
     for family in subject.knowledge.families.values():
         checks = _Family(subject, family, read)
         yield from checks.breaks()
-        yield from checks.values()
+        yield from checks.keys()
         yield from checks.fitted()
 
 
@@ -86,53 +88,24 @@ class _Family:
             expected,
         )
 
-    # ---- attributes and values -------------------------------------------------------------------------
+    # ---- tables --------------------------------------------------------------------------------------
 
-    def values(self) -> Iterator[AuditFinding]:
-        """Attributes that do not exist and values outside the choices, wherever the family states them."""
-        yield from self._row(("attributes",), self.family.attributes)
-        for number, table in enumerate(self.family.tables):
-            yield from self._keys(("tables", number), table)
-            for key, row in table.rows.items():
-                yield from self._row(("tables", number, "rows", " / ".join(key)), row)
-        for number, application in enumerate(self.family.applications):
-            yield from self._row(("applications", number, "attributes"), application.attributes)
-
-    def _keys(self, path: tuple[str | int, ...], table: Table) -> Iterator[AuditFinding]:
-        for attribute in table.by:
-            yield from self._known((*path, "by"), attribute)
-        for key in table.rows:
-            for attribute, value in zip(table.by, key, strict=False):
-                yield from self._choice((*path, "rows", " / ".join(key)), attribute, value)
-
-    def _row(self, path: tuple[str | int, ...], row: Mapping[str, Value]) -> Iterator[AuditFinding]:
-        for attribute, value in row.items():
-            yield from self._known((*path, attribute), attribute)
-            for one in value if isinstance(value, tuple) else (value,):
-                yield from self._choice((*path, attribute), attribute, key_text(one))
-
-    def _known(self, path: tuple[str | int, ...], attribute: str) -> Iterator[AuditFinding]:
-        if attribute not in self.attributes:
-            yield finding(
-                AuditKind.UNKNOWN_NAME,
-                self.subject.where(self.family.file, *path),
-                f"{self.family.name} states an attribute that does not exist",
-                attribute,
-                closest(attribute, self.attributes, "an id of attributes.yaml"),
-            )
-
-    def _choice(self, path: tuple[str | int, ...], attribute: str, value: str) -> Iterator[AuditFinding]:
-        schema = self.attributes.get(attribute)
-        known = {"choice": schema.values, "truth": ("yes", "no")}.get(schema.type, ()) if schema else ()
-        if known and value not in known:
-            near = closest(value, known, "")
-            yield finding(
-                AuditKind.UNKNOWN_VALUE,
-                self.subject.where(self.family.file, *path),
-                f"{attribute} has no such value",
-                value,
-                f"{one_of(known)}; {near}" if near else one_of(known),
-            )
+    def keys(self) -> Iterator[AuditFinding]:
+        """Rows that no fact can select: a truth is yes or no."""
+        named: list[tuple[Path_, Table]] = [
+            (("tables", n), table) for n, table in enumerate(self.family.tables)
+        ]
+        named += [(("fitted", need), t) for need, f in self.family.fitted.items() for t in f.tables]
+        for path, table in named:
+            for attribute, key in ((a, k) for row in table.rows for a, k in zip(table.by, row, strict=False)):
+                if self.attributes[attribute].type == "truth" and key not in TRUTH_KEYS:
+                    yield finding(
+                        AuditKind.UNKNOWN_VALUE,
+                        self.subject.where(self.family.file, *path),
+                        f"{attribute} is true or not, so no engine selects this row",
+                        key,
+                        " or ".join(TRUTH_KEYS),
+                    )
 
     # ---- what is fitted as built -------------------------------------------------------------------------
 
@@ -158,5 +131,3 @@ class _Family:
                     name,
                     closest(name, knowledge.part_attributes, "an id of part-attributes.yaml"),
                 )
-            for table in fitted.tables:
-                yield from self._keys(("fitted", need), table)

@@ -9,7 +9,7 @@ from tappetry.knowledge.audit_logic import tree_of
 from tappetry.knowledge.audit_subject import Condition, Subject
 from tappetry.knowledge.audit_vocabulary import Vocabulary
 from tappetry.knowledge.model import Named
-from tappetry.knowledge.syntax import LOOPS, Call, Name, Node, children
+from tappetry.knowledge.syntax import LOOPS, Call, Name, Node, children, walk
 
 #: The root of the one piece that a box's condition is about.
 PIECE_ROOT = "item"
@@ -29,6 +29,7 @@ def check_names(
 
 def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFinding]:
     expression = condition.expression
+    asked = _asked_for(expression.text)
     for read in expression.reads:
         written = f"{read.root}.{read.member}" if read.member else read.root
         if condition.role == "item" and read.root == PIECE_ROOT:
@@ -39,6 +40,15 @@ def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFindin
             )
             message = "the condition reads a name that nothing has"
         elif read.member and read.member not in vocabulary.roots[read.root]:
+            if written in asked and read.member in vocabulary.knowledge.part_attributes:
+                yield finding(
+                    AuditKind.NOTE,
+                    expression.where,
+                    "no part states this yet, so what asks for it is never met",
+                    written,
+                    "a part, or a row of a table, that states it",
+                )
+                continue
             members = vocabulary.roots[read.root]
             near = closest(read.member, members, f"a member of {read.root}")
             expected = near.replace("did you mean ", f"did you mean {read.root}.")
@@ -46,6 +56,13 @@ def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFindin
         else:
             continue
         yield finding(AuditKind.UNKNOWN_NAME, expression.where, message, written, expected)
+
+
+def _asked_for(text: str) -> set[str]:
+    """The names whose presence a condition asks for before it reads them."""
+    tree = tree_of(text)
+    calls = [node for node in walk(tree) if isinstance(node, Call)] if tree is not None else []
+    return {str(argument) for call in calls if call.function == "has" for argument in call.arguments}
 
 
 def _pieces(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFinding]:

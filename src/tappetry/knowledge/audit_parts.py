@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
-from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding
+from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, finding, one_of
 from tappetry.knowledge.audit_logic import Domain, tree_of, truth_of
 from tappetry.knowledge.audit_subject import Subject
 from tappetry.knowledge.audit_vocabulary import (
@@ -23,7 +23,7 @@ from tappetry.knowledge.audit_vocabulary import (
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need
 from tappetry.knowledge.syntax import Name
-from tappetry.records.family import Family
+from tappetry.records.family import Family, key_text
 from tappetry.records.part import Part
 
 #: What may serve a renewal without a part.
@@ -180,6 +180,16 @@ def _strange_words(subject: Subject, part: Part) -> Iterator[AuditFinding]:
                 f"{part.number} states an attribute that part-attributes.yaml does not declare",
                 attribute,
                 closest(attribute, knowledge.part_attributes, "an id of part-attributes.yaml"),
+            )
+    for attribute, rows in knowledge.tables.items():
+        value = part.attributes.get(attribute)
+        if value is not None and key_text(value) not in rows:
+            yield finding(
+                AuditKind.UNKNOWN_VALUE,
+                subject.where_part(part, "attributes"),
+                f"{part.number} points into the table of {attribute}, which has no such row",
+                value,
+                closest(str(value), rows, one_of(rows)),
             )
     for attribute, values in part.fits.items():
         yield from _strange_fit(subject, part, attribute, values)

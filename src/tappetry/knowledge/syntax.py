@@ -7,7 +7,7 @@ conditions of a shop use it: no maps, no indices, no bytes.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -16,6 +16,10 @@ LEVELS = (("||",), ("&&",), ("==", "!=", "<=", ">=", "<", ">", "in"), ("+", "-")
 COMPARISONS = frozenset(LEVELS[2])
 #: Methods that run over a list, with a name of their own for each item.
 LOOPS = frozenset({"all", "exists", "exists_one", "filter", "map"})
+
+#: A condition with more operators, or nested deeper, is not looked into: no person could read it either.
+MAX_OPERATORS = 200
+MAX_DEPTH = 40
 
 _TOKEN = re.compile(
     r"""\s*(?:(?P<string>'(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")
@@ -148,6 +152,8 @@ class _Reader:
     def __init__(self, tokens: list[str]) -> None:
         self.tokens = tokens
         self.place = 0
+        self.operators = 0
+        self.depth = 0
 
     def peek(self) -> str:
         return self.tokens[self.place] if self.place < len(self.tokens) else ""
@@ -159,27 +165,41 @@ class _Reader:
         self.place += 1
         return token
 
+    def operator(self) -> str:
+        self.operators += 1
+        if self.operators > MAX_OPERATORS:
+            raise NotInGrammar(f"more than {MAX_OPERATORS} operators")
+        return self.take()
+
+    def nested(self, read: Callable[[], Node]) -> Node:
+        self.depth += 1
+        if self.depth > MAX_DEPTH:
+            raise NotInGrammar(f"nested deeper than {MAX_DEPTH}")
+        node = read()
+        self.depth -= 1
+        return node
+
     def choice(self) -> Node:
         condition = self.binary(0)
         if self.peek() != "?":
             return condition
-        self.take("?")
+        self.operator()
         yes = self.binary(0)
         self.take(":")
-        return Operation("?", (condition, yes, self.choice()))
+        return Operation("?", (condition, yes, self.nested(self.choice)))
 
     def binary(self, level: int) -> Node:
         if level == len(LEVELS):
             return self.unary()
         node = self.binary(level + 1)
         while self.peek() in LEVELS[level]:
-            sign = self.take()
+            sign = self.operator()
             node = Operation(sign, (node, self.binary(level + 1)))
         return node
 
     def unary(self) -> Node:
         if self.peek() in {"!", "-"}:
-            return Operation(self.take(), (self.unary(),))
+            return Operation(self.operator(), (self.nested(self.unary),))
         node = self.primary()
         while self.peek() == ".":
             self.take(".")
@@ -196,7 +216,7 @@ class _Reader:
         token = self.peek()
         if token == "(":
             self.take("(")
-            node = self.choice()
+            node = self.nested(self.choice)
             self.take(")")
             return node
         if token == "[":
@@ -216,7 +236,7 @@ class _Reader:
         self.take(opening)
         found: list[Node] = []
         while self.peek() != closing:
-            found.append(self.choice())
+            found.append(self.nested(self.choice))
             if self.peek() != closing:
                 self.take(",")
         self.take(closing)

@@ -81,33 +81,59 @@ def parse_yaml(text: str, name: str) -> Document:
         raise BadInput.at(Where(name, line), f"the text is not YAML: {reason}") from None
     if node is None:
         raise BadInput.at(Where(name, 1), "the file is empty")
-    lines: dict[Path_, int] = {}
-    data = _build(node, (), lines, name)
-    return Document(name, data, lines)
+    return _Builder(name).document(node)
 
 
-def _build(node: yaml.Node, path: Path_, lines: dict[Path_, int], name: str) -> Any:
-    line = node.start_mark.line + 1
-    lines.setdefault(path, line)
-    if len(path) > MAX_DEPTH:
-        raise BadInput.at(Where(name, line), "the text is nested too deep", len(path), f"at most {MAX_DEPTH}")
-    if isinstance(node, yaml.MappingNode):
+class _Builder:
+    """Turns the nodes of one file into plain data and keeps the line of each."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.lines: dict[Path_, int] = {}
+        self.seen: set[int] = set()
+
+    def document(self, root: yaml.Node) -> Document:
+        """The whole file."""
+        return Document(self.name, self.build(root, ()), self.lines)
+
+    def build(self, node: yaml.Node, path: Path_) -> Any:
+        """One value with all that it holds."""
+        line = node.start_mark.line + 1
+        self.lines.setdefault(path, line)
+        if len(path) > MAX_DEPTH:
+            raise BadInput.at(
+                Where(self.name, line), "the text is nested too deep", len(path), f"at most {MAX_DEPTH}"
+            )
+        if id(node) in self.seen:
+            raise BadInput.at(
+                Where(self.name, line, field_name(path)),
+                "a value stands for another one (& and *)",
+                "",
+                "each value written out where it belongs",
+            )
+        self.seen.add(id(node))
+        if isinstance(node, yaml.MappingNode):
+            return self.mapping(node, path)
+        if isinstance(node, yaml.SequenceNode):
+            return [self.build(item, (*path, index)) for index, item in enumerate(node.value)]
+        return _scalar(node, self.name, line, path)
+
+    def mapping(self, node: yaml.MappingNode, path: Path_) -> dict[str, Any]:
+        """A mapping; each key is one plain word and stands once."""
         mapping: dict[str, Any] = {}
         for key_node, value_node in node.value:
+            line = key_node.start_mark.line + 1
+            if not isinstance(key_node, yaml.ScalarNode):
+                raise BadInput.at(
+                    Where(self.name, line, field_name(path)), "a key is a list or mapping", "", "a plain word"
+                )
             key = str(key_node.value)
             if key in mapping:
-                raise BadInput.at(
-                    Where(name, key_node.start_mark.line + 1, field_name((*path, key))),
-                    "the key stands twice",
-                    key,
-                    "each key once",
-                )
-            lines[(*path, key)] = key_node.start_mark.line + 1
-            mapping[key] = _build(value_node, (*path, key), lines, name)
+                where = Where(self.name, line, field_name((*path, key)))
+                raise BadInput.at(where, "the key stands twice", key, "each key once")
+            self.lines[(*path, key)] = line
+            mapping[key] = self.build(value_node, (*path, key))
         return mapping
-    if isinstance(node, yaml.SequenceNode):
-        return [_build(item, (*path, index), lines, name) for index, item in enumerate(node.value)]
-    return _scalar(node, name, line, path)
 
 
 def _scalar(node: yaml.Node, name: str, line: int, path: Path_) -> Any:
