@@ -79,7 +79,13 @@ class Fitted:
 
 @dataclass(frozen=True, slots=True)
 class Application:
-    """One row of the application table: a vehicle, its years, VIN positions and engine as built."""
+    """One row of the application table: a vehicle, its years, VIN positions and engine as built.
+
+    ``vin`` maps a position, counted from 1, to its character; ``maker`` is the first three characters
+    (empty: any). ``light`` says that it is a passenger car or light truck, whose seventh position settles
+    the 30-year cycle of the model year. ``serials`` are beginnings of engine serials, for an engine that
+    comes without a vehicle.
+    """
 
     id: str
     vehicle: str
@@ -89,6 +95,9 @@ class Application:
     attributes: Mapping[str, Value] = field(default_factory=dict)
     castings: tuple[str, ...] = ()
     transmissions: tuple[str, ...] = ()
+    maker: str = ""
+    light: bool | None = None
+    serials: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +112,30 @@ class Break:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """What to say, and what to ask, when facts stand together.
+
+    ``when`` are facts that must be known with these values, ``unknown`` facts that must not be known.
+    ``{attribute}`` in the text stands for the fact. ``ask`` are attributes to look at first.
+    """
+
+    id: str
+    when: Mapping[str, Value]
+    verdict: str
+    text: str
+    unknown: tuple[str, ...] = ()
+    ask: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Family:
-    """An engine family."""
+    """An engine family.
+
+    ``identity`` are the attributes that tell one engine from another: where one differs from the
+    vehicle's papers, another engine stands there. ``same_within`` maps an attribute to how far a reading
+    may lie below and above the nominal value and still mean it (a bore only grows). ``service_castings``
+    are blocks sold as replacement: they fit any application and prove none.
+    """
 
     id: str
     name: str
@@ -114,5 +145,10 @@ class Family:
     applications: tuple[Application, ...] = ()
     breaks: tuple[Break, ...] = ()
     fasteners: tuple[Mapping[str, object], ...] = ()
-    limits: Mapping[str, object] = field(default_factory=dict)
+    limits: tuple[Mapping[str, object], ...] | Mapping[str, object] = field(default_factory=dict)
     file: str = ""
+    identity: tuple[str, ...] = ()
+    same_within: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    service_castings: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    reference: Mapping[str, object] = field(default_factory=dict)

@@ -1,0 +1,1 @@
+"""Which engine it is: VIN, castings, evidence, contradictions, applications, the next question."""
