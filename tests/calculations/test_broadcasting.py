@@ -18,7 +18,7 @@ SHAPES = ((), (3,), (1,), (2, 1), (2, 3))
 
 
 @pytest.mark.parametrize("calculation", CALCULATIONS, ids=lambda each: each.name)
-@settings(max_examples=settings.default.max_examples // 10)
+@settings(max_examples=settings.default.max_examples // 20)
 @given(data=st.data())
 def test_arrays_are_the_scalars_side_by_side(calculation: Calculation, data: st.DataObject) -> None:
     example = full_example(calculation)

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from tappetry.calculations import registry as room
+from tappetry.calculations.examples import EXAMPLES
 from tappetry.calculations.model import Calculation, InputError
 from tappetry.calculations.registry import UnknownCalculation, registry
 from tappetry.engineering import valvetrain
@@ -55,6 +56,10 @@ def test_example_is_complete_and_runs(calculation: Calculation) -> None:
     outputs = calculation.evaluate(calculation.example)
     assert list(outputs) == [each.name for each in calculation.outputs]
     assert np.all(np.isfinite(list(outputs.values())))
+
+
+def test_every_example_is_used() -> None:
+    assert {number.name for each in CALCULATIONS for number in each.inputs} >= EXAMPLES.keys()
 
 
 @each_calculation

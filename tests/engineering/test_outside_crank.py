@@ -141,6 +141,19 @@ def test_static_ratio() -> None:
     assert compression.static_compression_ratio(SWEPT, CLEARANCE) == pytest.approx(10.032618176256243)
 
 
+def test_crevices_and_domes_change_the_volume_their_way() -> None:
+    inputs = {
+        "chamber_volume": 64 * CC,
+        "gasket_volume": GASKET,
+        "bore": 102 * MM,
+        "deck_clearance": 0.13 * MM,
+    }
+    with_crevice = compression.clearance_volume(**inputs, piston_volume=9.5 * CC, crevice_volume=0.8 * CC)
+    domed = compression.clearance_volume(**inputs, piston_volume=-4.0 * CC)
+    assert with_crevice - CLEARANCE == pytest.approx(0.8 * CC)
+    assert domed - CLEARANCE == pytest.approx(-13.5 * CC)
+
+
 @pytest.mark.parametrize(
     ("closes", "ratio"), [(62.0, 8.168333798916231), (0.0, 10.032618176256243), (180.0, 1.0)]
 )

@@ -171,6 +171,21 @@ def test_an_engine_that_stands_still_has_no_surge_ratio() -> None:
     assert str(refusal.value) == "engine speed = 0 rad/s must be above 0 rad/s"
 
 
+@pytest.mark.parametrize(
+    ("change", "taller"),
+    [
+        ({"seat_change": 0.015}, -0.015),  # a thicker seat
+        ({"shim_thickness": 0.030}, -0.030),
+        ({"lock_offset": 0.050}, 0.050),  # locks that hold the retainer higher
+        ({"retainer_step": 0.020}, -0.020),  # a retainer whose spring face stands lower
+    ],
+)
+def test_what_makes_a_spring_stand_taller(change: dict[str, float], taller: float) -> None:
+    """Chain of lengths, from the head's seat to the retainer's face."""
+    height = springs.installed_height(1.8 * INCH, **{name: size * INCH for name, size in change.items()})
+    assert height / INCH == pytest.approx(1.8 + taller)
+
+
 def test_no_height_left_is_refused() -> None:
     with pytest.raises(OutOfRange) as refusal:
         springs.installed_height(0.010, seat_change=0.012)
