@@ -9,7 +9,7 @@ from tappetry.kitting.evidence import holds_of
 from tappetry.kitting.options import Option
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.reasons import Reasons
-from tappetry.kitting.solver import Solution
+from tappetry.kitting.solution import Solution
 from tappetry.knowledge.language import Unknown as UnknownValue
 from tappetry.knowledge.model import Need, Preference
 from tappetry.proofs.margins import prove

@@ -73,6 +73,20 @@ class Problem:
         """What conditions see of a choice of options."""
         return {root: option.view for root, option in chosen.items()}
 
+    def pieces(self, root: str, views: Views) -> int:
+        """How many pieces a slot wants of what stands in it."""
+        return max(0, round(self.values.number(self.slots[root].slot.pieces, views)))
+
+    def table(self, constraint: Constraint) -> Table:
+        """A constraint as a table, for trying choices one by one."""
+        roots = tuple(root for root in constraint.reads if root in self.slots)
+        members = tuple(constraint.reads[root] for root in roots)
+        forbidden = set()
+        for combination, _, verdict in self.verdicts(constraint):
+            if verdict is False:
+                forbidden.add(tuple(projection(g[0], m) for g, m in zip(combination, members, strict=True)))
+        return Table(roots, members, frozenset(forbidden))
+
     def live(self, roots: Sequence[str]) -> list[str]:
         """Those of the roots that still have more than one option."""
         return [root for root in roots if root in self.slots and len(self.slots[root].options) > 1]
@@ -111,6 +125,20 @@ class Problem:
             )
 
 
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What a constraint allows, as a table over the slots that still have a choice."""
+
+    roots: tuple[str, ...]
+    members: tuple[frozenset[str], ...]
+    forbidden: frozenset[tuple[Any, ...]]
+
+    def allows(self, chosen: Mapping[str, Option]) -> bool:
+        """Whether a choice of options passes."""
+        key = tuple([projection(chosen[root], m) for root, m in zip(self.roots, self.members, strict=True)])
+        return key not in self.forbidden
+
+
 def projection(option: Option, members: frozenset[str]) -> tuple[Any, ...]:
     """What distinguishes an option for a condition that reads only these members."""
     if "" in members:
@@ -137,11 +165,14 @@ def implication(
     return reads, holds
 
 
-def thin_out(problem: Problem) -> Conflict | None:
-    """Drop options that no combination supports, until nothing changes; tell where a slot runs empty."""
-    pending = sorted(problem.constraints, key=lambda constraint: len(constraint.reads))
+def thin_out(problem: Problem, start: list[Constraint] | None = None) -> Conflict | None:
+    """Drop options that no combination supports, until nothing changes; tell where a slot runs empty.
+
+    With ``start`` only those constraints are looked at first, and then whatever they change.
+    """
+    pending = sorted(start or problem.constraints, key=lambda constraint: len(constraint.reads))
     by_root: dict[str, list[Constraint]] = {}
-    for constraint in pending:
+    for constraint in problem.constraints:
         for root in constraint.reads:
             by_root.setdefault(root, []).append(constraint)
     queue = list(pending)

@@ -7,12 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tappetry.assembly.values import Values
+from tappetry.kitting.choose import choose
 from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.kit import KitBuilder
+from tappetry.kitting.packs import TooMany
+from tappetry.kitting.prefer import Ranked, decide
 from tappetry.kitting.problem import Conflict, Problem
 from tappetry.kitting.refusals import ground_texts
 from tappetry.kitting.request import Request
-from tappetry.kitting.solver import Infeasible, Ranked, Solution, solve
+from tappetry.kitting.solution import Infeasible, Solution
+from tappetry.kitting.solver import solve
 from tappetry.knowledge.model import Preference
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import Kit
@@ -52,8 +56,18 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
     conflict = narrow(problem)
     if conflict is not None:
         return problem, None, conflict
+    preferences = ordered_preferences(request)
+    snapshot = {root: list(state.options) for root, state in problem.slots.items()}
+    count = len(problem.constraints)
     try:
-        return problem, solve(problem, ordered_preferences(request), suppliers_of(request)), None
+        decided = decide(problem, preferences)
+        return problem, choose(problem, suppliers_of(request), decided), None
+    except (TooMany, Infeasible):
+        del problem.constraints[count:]
+        for root, options in snapshot.items():
+            problem.slots[root].options = options
+    try:
+        return problem, solve(problem, preferences, suppliers_of(request)), None
     except Infeasible:
         return problem, None, None
 

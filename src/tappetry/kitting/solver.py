@@ -10,39 +10,16 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from tappetry.assembly.values import Values
-from tappetry.kitting.options import RENEWED, Option
+from tappetry.kitting.options import Option
+from tappetry.kitting.prefer import Ranked, reads_of, regret
 from tappetry.kitting.problem import Problem, projection
-from tappetry.knowledge.language import Unknown
+from tappetry.kitting.solution import Infeasible, Solution, Stage, cents
 from tappetry.knowledge.model import Preference
 from tappetry.records.part import Part, Supplier
 
-#: Numbers of a preference are compared in steps of a millionth.
-STEP = 1_000_000
 #: Objectives are merged into one while their product of ranges stays below this.
 MERGE_LIMIT = 1 << 40
 TIME_LIMIT_SECONDS = 20.0
-
-
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """One ranking that was decided: its name, value, and whether the optimum was proved."""
-
-    name: str
-    value: int
-    proved: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """The chosen option of each slot, the units of each part, and how far it was proved."""
-
-    chosen: Mapping[str, Option]
-    units: Mapping[tuple[str, str], int]
-    parts: Mapping[tuple[str, str], Part]
-    required: Mapping[str, int]
-    stages: tuple[Stage, ...]
-    landed_cost: Decimal
-    proved: bool
 
 
 @dataclass(slots=True)
@@ -52,14 +29,6 @@ class Objective:
     name: str
     terms: list[tuple[Any, int]] = field(default_factory=list)
     most: int = 0
-
-
-class Infeasible(Exception):
-    """No combination of the options that are left passes every rule together."""
-
-
-#: A preference and the root of the slot whose choice it speaks of.
-Ranked = tuple[str, Preference]
 
 
 def solve(problem: Problem, preferences: Iterable[Ranked], suppliers: Mapping[str, Supplier]) -> Solution:
@@ -215,7 +184,7 @@ class _Model:
         terms = self.demand.setdefault((slot.need.id, option.key), [])
         counts: dict[int, list[list[Any]]] = {}
         for combination, views in self.problem.combinations(others):
-            pieces = self._pieces(root, {**views, root: option.view})
+            pieces = self.problem.pieces(root, {**views, root: option.view})
             roots = [r for r in others if r in self.problem.slots]
             literals = [self._group(r, others[r], g) for r, g in zip(roots, combination, strict=True)]
             counts.setdefault(pieces, []).append(literals)
@@ -229,10 +198,6 @@ class _Model:
                 self.model.add_bool_and(wanted).only_enforce_if(both)
                 self.model.add_bool_or([both, *(literal.negated() for literal in wanted)])
                 terms.append((both, pieces))
-
-    def _pieces(self, root: str, views: Mapping[str, Mapping[str, Any]]) -> int:
-        number = self.values.number(self.problem.slots[root].slot.pieces, views)
-        return max(0, round(number))
 
     def _only_when_used(self, identity: tuple[str, str], uses: list[tuple[str, str, Part]]) -> None:
         """A part is bought only for a need that takes it; what a box fills is not bought again."""
@@ -281,16 +246,13 @@ class _Model:
         return merge([objective for objective in objectives if objective.terms])
 
     def _preference(self, root: str, preference: Preference) -> Objective:
-        expression = preference.that or preference.least
-        assert expression is not None
-        reads = self.values.reads([preference.when, expression])
-        reads = {**reads, root: reads.get(root, frozenset()) | {"state"}}
+        reads = reads_of(self.problem, root, preference)
         roots = [root for root in reads if root in self.problem.slots]
         objective = Objective(preference.id)
         if not self.problem.live(roots):
             return objective
         costs = [
-            (combination, self._regret(root, preference, views))
+            (combination, regret(self.problem, root, preference, views))
             for combination, views in self.problem.combinations(reads)
         ]
         ranks = {cost: rank for rank, cost in enumerate(sorted({cost for _, cost in costs}))}
@@ -313,21 +275,6 @@ class _Model:
                 objective.terms.append((both, rank))
         objective.most = len(ranks) - 1
         return objective
-
-    def _regret(self, root: str, preference: Preference, views: Mapping[str, Mapping[str, Any]]) -> int:
-        """How far a choice stays behind a preference: 0 or 1 for a condition, millionths for a number.
-
-        Where nothing new stands in the slot, or the preference does not apply, nothing is regretted.
-        """
-        if views[root]["state"] not in RENEWED or self.values.maybe(preference.when, views) is not True:
-            return -(1 << 60) if preference.least is not None else 0
-        if preference.that is not None:
-            return 0 if self.values.maybe(preference.that, views) is True else 1
-        assert preference.least is not None
-        try:
-            return round(self.values.number(preference.least, views) * STEP)
-        except Unknown:
-            return -(1 << 60)
 
     def _rankings(self) -> list[Objective]:
         """Landed cost, suppliers, arrival, left-over pieces."""
@@ -433,17 +380,10 @@ class _Model:
         """Among equals the first supplier code and part number, so that the same input gives the same kit."""
         if solver is None:
             solver, _ = self._minimise(Objective("any", [(self.true, 0)]))
-        order = sorted(self.units)
-        ranked = Objective("supplier and number", [(self.units[i], rank + 1) for rank, i in enumerate(order)])
-        if self._is_unique(solver):
-            return solver
-        if ranked.terms:
-            solver, _ = self._minimise(ranked)
-        for identity in order:
+        for identity in sorted(self.units):
             if self._is_unique(solver):
                 break
-            best = Objective("", [(self.units[identity], -1)])
-            solver, _ = self._minimise(best)
+            solver, _ = self._minimise(Objective("", [(self.units[identity], -1)]))
         return solver
 
     def _is_unique(self, solver: cp_model.CpSolver) -> bool:
@@ -473,7 +413,9 @@ class _Model:
         units = {identity: solver.value(unit) for identity, unit in self.units.items() if solver.value(unit)}
         views = self.problem.views(chosen)
         required = {
-            root: self._pieces(root, views) for root, option in chosen.items() if self._counts(root, option)
+            root: self.problem.pieces(root, views)
+            for root, option in chosen.items()
+            if self._counts(root, option)
         }
         landed = next((stage.value for stage in stages if stage.name == "landed cost"), 0)
         return Solution(
@@ -503,11 +445,3 @@ def merge(objectives: list[Objective]) -> list[Objective]:
         else:
             merged.append(Objective(objective.name, list(objective.terms), objective.most))
     return merged
-
-
-def cents(amount: Decimal) -> int:
-    """Money as whole cents."""
-    scaled = amount * 100
-    if scaled != scaled.to_integral_value():
-        raise ValueError(f"{amount} is not a whole number of cents")
-    return int(scaled)

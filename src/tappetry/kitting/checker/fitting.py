@@ -89,7 +89,7 @@ def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | N
 
 
 def unstated(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> str:
-    """The attribute for want of which a rule says nothing of a part; empty when it is not the part's fault."""
+    """The attribute for want of which a rule says nothing of a part; empty when it lies elsewhere."""
     try:
         layout.values.evaluate(rule.that, views)
     except Unknown as unknown:

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fitting import carried
-from tappetry.kitting.checker.layout import OWN, Layout, Place
+from tappetry.kitting.checker.layout import OWN, Layout, Place, View, part_view, standing_view
 from tappetry.knowledge.model import Need
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """The state in which a place must be, the rule that says so, and why."""
+
+    state: str
+    rule: str
+    why: str
 
 
 def check_needs(layout: Layout) -> Iterator[CheckComplaint]:
@@ -41,56 +51,64 @@ def _one_way(place: Place) -> Iterator[CheckComplaint]:
 
 
 def _met(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
-    need = place.need
-    when = [layout.values.maybe(condition, layout.views) for condition in (need.when, place.slot.when)]
-    renew = True if _pinned(layout, need) else layout.values.maybe(layout.renewal(need), layout.views)
-    if False in when:
-        yield from _must_be(place, "none", "not-needed", f"{place.name} is not needed")
-    elif None in when:
-        yield from _must_be(
-            place, "open", "open-fact", f"whether {place.name} is needed hangs on an unknown fact"
-        )
-    elif renew is None:
-        yield from _must_be(
-            place, "open", "open-fact", f"whether {place.name} is renewed hangs on an unknown fact"
-        )
-    elif not renew or _declined(layout, need):
-        why = need.otherwise_why or "it is not renewed"
-        yield from _must_be(place, need.otherwise, "not-renewed", f"{place.name}: {why}")
-    else:
-        yield from _renewed(layout, place)
-
-
-def _must_be(place: Place, state: str, rule: str, why: str) -> Iterator[CheckComplaint]:
-    if place.state == state:
+    """What stands in a place is what its conditions ask for."""
+    if place.state == "open":
+        yield from _rightly_open(layout, place)
         return
-    if place.state == "none":
-        rule = "need-complete"
+    due = _due(layout, place, layout.views)
+    if place.state == due.state:
+        return
     line = place.supplies[0].line.part if place.supplies else place.need.id
-    yield CheckComplaint(rule, f"{why}: must be {state}, is {place.state}", line)
+    rule = "need-complete" if place.state == "none" else due.rule
+    yield CheckComplaint(rule, f"{place.name} {due.why}: must be {due.state}, is {place.state}", line)
 
 
-def _renewed(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
-    """A renewal is met by the customer's own part, else by a part of the lists, else as is written down."""
+def _rightly_open(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
+    """A place stays open only where nothing that could stand there would settle its own question."""
+    need, root = place.need, place.slot.root
+    found = layout.fixed.get(f"found_{need.root}", {})
+    settled = {
+        "none": standing_view("none", {}, "none", renewed=False),
+        need.otherwise: standing_view(need.otherwise, found, "otherwise", renewed=False),
+    }
+    for part, passes in carried(layout, need, place.slot):
+        if passes:
+            settled["new"] = part_view(layout.knowledge, part, need)
+    for state, view in settled.items():
+        if _due(layout, place, {**layout.views, root: view}).state == state:
+            text = f"{place.name} stands open, and {state} is what the known facts ask for"
+            yield CheckComplaint("open-fact", text, need.id)
+
+
+def _due(layout: Layout, place: Place, views: Mapping[str, View]) -> Due:
+    """The state that a place's conditions ask for, and under which rule."""
     need = place.need
+    when = [layout.values.maybe(condition, views) for condition in (need.when, place.slot.when)]
+    renew = True if _pinned(layout, need) else layout.values.maybe(layout.renewal(need), views)
+    stays = renew is False or _declined(layout, need)
+    if False in when:
+        return Due("none", "not-needed", "is not needed")
+    if None in when:
+        nothing = stays and need.otherwise == "none"
+        return Due("none" if nothing else "open", "open-fact", "may be needed, a fact is missing")
+    if stays:
+        return Due(need.otherwise, "not-renewed", f"is not renewed ({need.otherwise_why or need.title})")
+    if renew is None:
+        return Due("open", "open-fact", "may be renewed, a fact is missing")
     if layout.own_part(need) is not None:
-        yield from _must_be(place, OWN, "own-part", f"the customer brings {place.name}")
-        return
-    if place.state == "new":
-        return
-    rows = list(carried(layout, need, place.slot))
+        return Due(OWN, "own-part", "is brought by the customer")
+    return _bought(layout, place)
+
+
+def _bought(layout: Layout, place: Place) -> Due:
+    """A renewal is bought while a list carries a part that fits, else met as is written down."""
+    rows = list(carried(layout, place.need, place.slot))
     fitting = [part.number for part, passes in rows if passes]
     if fitting:
-        rule = "need-complete" if place.state == "none" else "fallback"
-        yield CheckComplaint(
-            rule, f"{place.name} is renewed, and {', '.join(fitting)} would fit: is {place.state}", need.id
-        )
-    elif rows:
-        yield from _must_be(place, "open", "open-fact", f"which {place.name} fits hangs on an unknown fact")
-    else:
-        yield from _must_be(
-            place, _written_down(need), "fallback", f"no list carries {place.name} for this engine"
-        )
+        return Due("new", "fallback", f"is renewed, {' or '.join(fitting)} would fit")
+    if rows:
+        return Due("open", "open-fact", "is renewed, which part fits hangs on a missing fact")
+    return Due(_written_down(place.need), "fallback", "is renewed, no list carries it for this engine")
 
 
 def _written_down(need: Need) -> str:

@@ -1,0 +1,177 @@
+"""Tries every choice that is left one by one, where they are few: exact, and quick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import product
+
+from tappetry.kitting.options import Option
+from tappetry.kitting.packs import Demand, Identity, TooMany, Way, groups_of, way, ways, worth_trying
+from tappetry.kitting.problem import Problem, Table
+from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
+from tappetry.records.part import Part, Supplier
+
+#: More choices than this are left to the general solver.
+MAX_CHOICES = 3000
+MAX_PURCHASES = 4000
+
+Rank = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Best:
+    rank: Rank
+    tie: tuple[int, ...]
+    chosen: Mapping[str, Option]
+    units: Mapping[Identity, int]
+
+
+def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
+    """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
+
+    Raises
+    ------
+    TooMany
+        They are too many to be tried one by one.
+    Infeasible
+        None of them passes every rule.
+    """
+    parts = _parts(problem)
+    order = sorted({(part.supplier, part.number) for group in parts.values() for part in group})
+    known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
+    best: _Best | None = None
+    for chosen in assignments(problem):
+        wanted = wanted_pieces(problem, chosen)
+        choices = [_ways(group, parts, suppliers, known, problem) for group in groups_of(wanted, parts)]
+        for bought in _together(choices):
+            rank = _rank(bought, sum(wanted.values()), suppliers)
+            if best is not None and rank > best.rank:
+                continue
+            units = {identity: count for way_ in bought for identity, count in way_.purchase}
+            tie = tuple([-units.get(identity, 0) for identity in order])
+            if _pins_bought(problem, units) and (best is None or (rank, tie) < (best.rank, best.tie)):
+                best = _Best(rank, tie, chosen, units)
+    if best is None:
+        raise Infeasible
+    return _solution(problem, best, parts, decided)
+
+
+def _ways(
+    group: Mapping[Demand, int],
+    parts: Mapping[Demand, tuple[Part, ...]],
+    suppliers: Mapping[str, Supplier],
+    known: dict[frozenset[tuple[Demand, int]], list[Way]],
+    problem: Problem,
+) -> list[Way]:
+    key = frozenset(group.items())
+    if key not in known:
+        found = [way(purchase, group, parts) for purchase in ways(group, parts)]
+        known[key] = found if problem.request.plan.pins else worth_trying(found, suppliers)
+    return known[key]
+
+
+def _together(choices: list[list[Way]]) -> Iterator[tuple[Way, ...]]:
+    """Every combination of one way for each group."""
+    count = 1
+    for choice in choices:
+        count *= len(choice)
+    if count > MAX_PURCHASES:
+        raise TooMany
+    return product(*choices)
+
+
+def _rank(bought: tuple[Way, ...], wanted: int, suppliers: Mapping[str, Supplier]) -> Rank:
+    """Landed cost, suppliers, latest arrival, left-over pieces."""
+    net: dict[str, int] = {}
+    given = latest = 0
+    for one in bought:
+        for code, amount in one.net:
+            net[code] = net.get(code, 0) + amount
+        given += one.pieces
+        latest = max(latest, one.lead_days)
+    landed = sum([landed_cents(suppliers.get(code), amount) for code, amount in net.items()])
+    return (landed, len(net), latest, given - wanted)
+
+
+def assignments(problem: Problem) -> Iterator[dict[str, Option]]:
+    """Every choice of options that passes every constraint."""
+    fixed = {root: state.options[0] for root, state in problem.slots.items() if len(state.options) == 1}
+    live = [root for root, state in problem.slots.items() if len(state.options) > 1]
+    count = 1
+    for root in live:
+        count *= len(problem.slots[root].options)
+    if count > MAX_CHOICES * 20:
+        raise TooMany
+    allowed = [problem.table(c) for c in problem.constraints if len(problem.live(list(c.reads))) > 1]
+    for found, chosen in enumerate(_extend(problem, dict(fixed), live, allowed)):
+        if found >= MAX_CHOICES:
+            raise TooMany
+        yield chosen
+
+
+def _extend(
+    problem: Problem, chosen: dict[str, Option], live: list[str], allowed: list[Table]
+) -> Iterator[dict[str, Option]]:
+    if not live:
+        yield dict(chosen)
+        return
+    root, *rest = live
+    for option in problem.slots[root].options:
+        chosen[root] = option
+        ready = [
+            table for table in allowed if root in table.roots and all(name in chosen for name in table.roots)
+        ]
+        if all(table.allows(chosen) for table in ready):
+            yield from _extend(problem, chosen, rest, allowed)
+        del chosen[root]
+
+
+def wanted_pieces(problem: Problem, chosen: Mapping[str, Option]) -> dict[Demand, int]:
+    """Pieces wanted of each class, over all the slots that take it."""
+    views = problem.views(chosen)
+    wanted: dict[Demand, int] = {}
+    for root, option in chosen.items():
+        if option.state == "new":
+            slot = problem.slots[root]
+            demand = (slot.need.id, option.key)
+            wanted[demand] = wanted.get(demand, 0) + problem.pieces(root, views)
+    return {demand: pieces for demand, pieces in wanted.items() if pieces > 0}
+
+
+def _parts(problem: Problem) -> dict[Demand, tuple[Part, ...]]:
+    return {
+        (state.need.id, option.key): option.parts
+        for state in problem.slots.values()
+        for option in state.options
+        if option.state == "new"
+    }
+
+
+def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
+    bought = {number for _, number in units}
+    return all(pin in bought for pin in problem.request.plan.pins)
+
+
+def _solution(
+    problem: Problem, best: _Best, parts: Mapping[Demand, tuple[Part, ...]], decided: list[tuple[str, int]]
+) -> Solution:
+    by_identity = {(part.supplier, part.number): part for group in parts.values() for part in group}
+    names = ("landed cost", "suppliers", "latest arrival", "left-over pieces")
+    stages = [Stage(name, rank, True) for name, rank in decided]
+    stages += [Stage(name, int(value), True) for name, value in zip(names, best.rank, strict=True)]
+    views = problem.views(best.chosen)
+    return Solution(
+        chosen=best.chosen,
+        units=dict(sorted(best.units.items())),
+        parts={identity: by_identity[identity] for identity in best.units},
+        required={
+            root: problem.pieces(root, views)
+            for root, option in best.chosen.items()
+            if option.state not in {"none", "open"}
+        },
+        stages=tuple(stages),
+        landed_cost=Decimal(best.rank[0]) / 100,
+        proved=True,
+    )
