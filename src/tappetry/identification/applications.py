@@ -19,6 +19,7 @@ from tappetry.records.family import Application, Family
 
 MODEL_YEAR = "model-year"
 SERIAL = "engine-serial"
+ORIGIN = "engine-origin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +93,8 @@ def by_papers(
 
 
 def by_engine(facts: Facts, world: World) -> tuple[tuple[Family, Application], ...]:
-    """The applications whose engine the evidence on the engine itself speaks for, all equally well."""
-    ranked = []
+    """The applications whose engine the evidence on the engine itself speaks for, and least against."""
+    against: list[tuple[int, Family, Application]] = []
     for family in world.families.values():
         for application in family.applications:
             held = [
@@ -101,12 +102,11 @@ def by_engine(facts: Facts, world: World) -> tuple[tuple[Family, Application], .
                 for item in _features(facts, family, application, world)
                 if item.about not in {"vehicle", "use"}
             ]
-            against = sum(item.weight for item in held if not item.agrees)
-            speaking = sum(item.weight for item in held if item.agrees)
-            if speaking:
-                ranked.append((against, -speaking, family, application))
-    best = min(((against, speaking) for against, speaking, _, _ in ranked), default=None)
-    return tuple((family, a) for against, speaking, family, a in ranked if (against, speaking) == best)
+            if any(item.agrees for item in held):
+                weight = sum(item.weight for item in held if not item.agrees)
+                against.append((weight, family, application))
+    least = min((weight for weight, _, _ in against), default=0)
+    return tuple((family, application) for weight, family, application in against if weight == least)
 
 
 def common(pairs: Sequence[tuple[Family, Application]]) -> dict[str, Value]:
@@ -178,7 +178,7 @@ def _features(facts: Facts, family: Family, application: Application, world: Wor
         choices: Iterable[Value] = lists.get(attribute) or (
             (built[attribute].value,) if attribute in built else ()
         )
-        if attribute in {APPLICATION, MODEL_YEAR} or not choices:
+        if attribute in {APPLICATION, MODEL_YEAR, ORIGIN} or not choices:
             continue
         fits = any(same(family, attribute, choice, fact.value) for choice in choices)
         if not fits and attribute == BLOCK_CASTING and fact.value in family.service_castings:

@@ -150,14 +150,14 @@ class _Expansion:
 
     def _follow(self, fact: Fact) -> None:
         """Queue what a newly settled fact brings."""
-        because = f"follows from {self.world.says(fact)}"
         if fact.attribute == APPLICATION and (found := self.world.application(str(fact.value))):
-            self._derive(stated_by(*found), [fact], because)
+            self._derive(stated_by(*found), [fact], f"follows from {self.world.says(fact)}")
         family = self._family()
         if family is None:
             return
         if fact.attribute == FAMILY:
-            self._derive(family.attributes, [fact], f"true of every {family.name}, which {because}")
+            source = f"true of every {family.name}, which follows from {self.world.says(fact)}"
+            self._derive(family.attributes, [fact], source)
         for table in family.tables:
             if fact.attribute == FAMILY or fact.attribute in table.by:
                 self._look_up(table, family)

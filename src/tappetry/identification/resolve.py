@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from tappetry.identification import applications as lookup
-from tappetry.identification.applications import MODEL_YEAR, SERIAL, Candidate
+from tappetry.identification.applications import MODEL_YEAR, ORIGIN, SERIAL, Candidate
 from tappetry.identification.evidence import APPLICATION, FAMILY, Attributes, Families, World, expand
 from tappetry.identification.question import next_question, unknown_attributes
 from tappetry.identification.verdict import Case, Swap, findings_of, verdict_of
@@ -23,7 +23,6 @@ from tappetry.records.kit import Unknown
 from tappetry.records.verdict import Finding
 
 VIN = "vin"
-ORIGIN = "engine-origin"
 #: What the vehicle's papers can tell; everything else is told by what stands there.
 PAPERS = frozenset({VIN, APPLICATION, MODEL_YEAR, "vehicle", "build-date", "region"})
 #: Origins that say by themselves that the VIN does not describe the engine.
@@ -129,8 +128,8 @@ def _alike(pairs: Pairs, source: str, world: World) -> Iterator[Fact]:
 def _swaps(
     stated: Sequence[Fact], direct: Facts, built: Facts, reading: VinReading | None, world: World
 ) -> Iterator[Swap]:
-    """Every sign that the engine is not the one that the VIN describes."""
-    if reading is None or FAMILY not in built:
+    """The sign that the engine is not the one that the papers describe, if there is one."""
+    if FAMILY not in built:
         return
     assumed = world.fact(FAMILY, built[FAMILY].value, Grade.assumed, "by its papers")
     engine = [fact for fact in stated if world.about(fact.attribute) != "vehicle"]
@@ -142,7 +141,7 @@ def _swaps(
             yield Swap(by_papers, fact)
             return
     origin = direct.get(ORIGIN)
-    if origin and origin.value in FOREIGN_ORIGINS and origin.grade >= Grade.decoded:
+    if reading and origin and origin.value in FOREIGN_ORIGINS and origin.grade >= Grade.decoded:
         yield Swap(None, origin)
 
 
@@ -186,10 +185,6 @@ def _as_decoded(built: Facts, world: World) -> list[Fact]:
 
 
 def _evidence_text(direct: Facts, world: World) -> str:
-    """The evidence on the engine as the source of what it leads to."""
-    evidence = [
-        world.says(fact)
-        for name, fact in direct.items()
-        if world.about(name) == "engine" and fact.grade >= Grade.told
-    ]
-    return "the evidence on the engine: " + "; ".join(evidence) if evidence else "the evidence on the engine"
+    """The evidence on the engine, in the order of its names, as the source of what it leads to."""
+    evidence = [world.says(direct[name]) for name in sorted(direct) if world.about(name) == "engine"]
+    return "the evidence on the engine" + (": " + "; ".join(evidence) if evidence else "")

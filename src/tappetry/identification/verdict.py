@@ -109,7 +109,8 @@ def swap_text(case: Case, swap: Swap) -> str:
     title = case.world.title(swap.found.attribute)
     if swap.built is None:
         return f"engine swap: {title} is {swap.found.show()}"
-    return f"engine swap: VIN says {title} {swap.built.show()}, found {swap.found.show()}"
+    says = "VIN says" if case.vin and case.vin.ok_form else "papers say"
+    return f"engine swap: {says} {title} {swap.built.show()}, found {swap.found.show()}"
 
 
 def _identity(case: Case) -> Iterator[str]:
@@ -152,7 +153,10 @@ def _all_differences(case: Case) -> Iterator[tuple[str, Fact]]:
         said = application.castings if attribute == BLOCK_CASTING else ()
         expected = " or ".join(said) or (by_papers.show() if by_papers else "")
         if expected and not (by_papers and same(family, attribute, by_papers.value, fact.value)):
-            yield f"{schema.title} is not the VIN's: {expected} by the VIN, found {fact.show()}", fact
+            yield (
+                f"{schema.title} is not the VIN's: {expected} by the VIN, {fact.grade.name} {fact.show()}",
+                fact,
+            )
 
 
 def _differences(case: Case) -> Iterator[tuple[str, Fact]]:
