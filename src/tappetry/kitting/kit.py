@@ -208,30 +208,44 @@ class KitBuilder:
         return self.problem.values.maybe(preference.when, self.views) is True
 
     def _left_over(self) -> Iterator[LeftOver]:
-        """Pieces beyond what is wanted, contents that no need takes, and the rest of a box of which one fits."""
+        """Pieces beyond what is wanted, contents that no need takes, the rest of a box of which one fits."""
+        yield from self._refused_contents()
+        yield from self._spare_pieces()
+        for root, option in self.solution.chosen.items():
+            for part in option.parts:
+                if (part.supplier, part.number) in self.solution.units:
+                    yield from self._rest_of_box(self.problem.slots[root].need, root, part)
+
+    def _refused_contents(self) -> Iterator[LeftOver]:
         for identity, units in self.solution.units.items():
             part = self.solution.parts[identity]
             for fill in part.fills:
-                if self._need_exists(fill.need) and not self._takes(fill.need, part):
-                    title = self._title(fill.need)
-                    yield LeftOver(part.number, title, fill.pieces * units, "does not fill this need")
-        for need, parts in self._bought_by_need().items():
-            given = sum(part.pieces_for(need) * units for part, units in parts)
-            over = given - self._required(need)
-            if over > 0:
-                yield LeftOver(
-                    parts[0][0].number, self._title(need), over, "the pack holds more than is wanted"
-                )
+                if fill.need in self.knowledge.needs and not self._takes(fill.need, part):
+                    yield LeftOver(
+                        part.number, self._title(fill.need), fill.pieces * units, "does not fill this need"
+                    )
+
+    def _spare_pieces(self) -> Iterator[LeftOver]:
+        """What each class of parts gives beyond the pieces that its slots want."""
+        wanted: dict[tuple[str, str], int] = {}
         for root, option in self.solution.chosen.items():
-            need = self.problem.slots[root].need
-            for part in option.parts:
-                used = self._use_from_box(need, root, part)
-                if used and (part.supplier, part.number) in self.solution.units:
-                    for content in part.contents:
-                        if not used.startswith(f"{content.item}:"):
-                            yield LeftOver(
-                                part.number, content.item, content.pieces, "another piece of the box fits"
-                            )
+            if option.state == "new":
+                demand = (self.problem.slots[root].need.id, option.key)
+                wanted[demand] = wanted.get(demand, 0) + self.solution.required[root]
+        options = {option.key: option for option in self.solution.chosen.values()}
+        for (need, key), pieces in wanted.items():
+            bought = [p for p in options[key].parts if (p.supplier, p.number) in self.solution.units]
+            given = sum(self.solution.units[p.supplier, p.number] * p.pieces_for(need) for p in bought)
+            if given > pieces:
+                yield LeftOver(
+                    bought[0].number, self._title(need), given - pieces, "the pack holds more than is wanted"
+                )
+
+    def _rest_of_box(self, need: Need, root: str, part: Part) -> Iterator[LeftOver]:
+        used = self._use_from_box(need, root, part)
+        for content in part.contents:
+            if used and not used.startswith(f"{content.item}:"):
+                yield LeftOver(part.number, content.item, content.pieces, "another piece of the box fits")
 
     def _takes(self, need: str, part: Part) -> bool:
         return any(
@@ -239,27 +253,8 @@ class KitBuilder:
             for root, option in self.solution.chosen.items()
         )
 
-    def _bought_by_need(self) -> dict[str, list[tuple[Part, int]]]:
-        bought: dict[str, list[tuple[Part, int]]] = {}
-        for identity, units in self.solution.units.items():
-            part = self.solution.parts[identity]
-            for fill in part.fills:
-                if self._takes(fill.need, part):
-                    bought.setdefault(fill.need, []).append((part, units))
-        return bought
-
-    def _required(self, need: str) -> int:
-        return sum(
-            pieces
-            for root, pieces in self.solution.required.items()
-            if self.problem.slots[root].need.id == need and self.solution.chosen[root].state == "new"
-        )
-
     def _title(self, need: str) -> str:
         return self.knowledge.needs[need].title
-
-    def _need_exists(self, need: str) -> bool:
-        return need in self.knowledge.needs
 
     # ---- labour, proofs, unknowns ------------------------------------------------------------------------
 
@@ -273,7 +268,9 @@ class KitBuilder:
 
     def _touched(self, need: str) -> bool:
         option = (
-            self.solution.chosen.get(self.knowledge.needs[need].root) if self._need_exists(need) else None
+            self.solution.chosen.get(self.knowledge.needs[need].root)
+            if need in self.knowledge.needs
+            else None
         )
         return option is not None and option.state != "none"
 

@@ -354,7 +354,7 @@ class _Model:
         """Minimise one ranking and hold it from then on."""
         expression = sum(variable * weight for variable, weight in objective.terms)
         self.model.minimize(expression)
-        self.model.clear_hints()
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
         for variable, value in self.hints.items():
             self.model.add_hint(variable, value)
         solver = self._solver()
@@ -365,7 +365,7 @@ class _Model:
             raise TimeoutError(f"no kit was found within {TIME_LIMIT_SECONDS:g} s")
         value = round(solver.objective_value)
         self.model.add(expression <= value)
-        self.model.clear_objective()
+        self.model.clear_objective()  # type: ignore[no-untyped-call]
         self._remember(solver)
         return solver, Stage(objective.name, value, status == cp_model.OPTIMAL)
 
@@ -388,7 +388,7 @@ class _Model:
 
     def _is_unique(self, solver: cp_model.CpSolver) -> bool:
         """Whether any other purchase ranks equal."""
-        different = []
+        different: list[Any] = []
         for unit in self.units.values():
             value = solver.value(unit)
             less, more = self.model.new_bool_var(""), self.model.new_bool_var("")
@@ -396,7 +396,7 @@ class _Model:
             self.model.add(unit >= value + 1).only_enforce_if(more)
             different += [less, more]
         ask = self.model.new_bool_var("ask")
-        self.model.add_bool_or(different or [ask.negated()]).only_enforce_if(ask)
+        self.model.add_bool_or(different or [self.true.negated()]).only_enforce_if(ask)
         self.model.clear_assumptions()
         self.model.add_assumptions([ask])
         answer = self._solver().solve(self.model)

@@ -229,9 +229,8 @@ def _spans(node: Node, domain: Domain, wanted: bool) -> Spans:
             listed = frozenset(item.value for item in items if isinstance(item, Literal))
             return {str(name): Span(allowed=listed) if wanted else Span(barred=listed)}
         case Call(test, Name() as name, (Literal(str(text)),)) if test in _TEXT_TESTS:
-            values = domain(name)
-            if values is not None:
-                held = frozenset(v for v in values if _outcome(test, v, text) == wanted)
+            held = frozenset(v for v in domain(name) or () if _outcome(test, v, text) == wanted)
+            if held:
                 return {str(name): Span(allowed=held)}
     return {show(node): Span(allowed=frozenset({wanted}))} if not isinstance(node, Literal) else {}
 

@@ -24,14 +24,14 @@ def check_never(vocabulary: Vocabulary, all_conditions: Iterable[Condition]) -> 
                 "names, numbers, texts, lists, comparisons, and, or, not",
             )
             continue
-        yield from _one_outcome(condition, tree)
+        yield from _one_outcome(vocabulary, condition, tree)
         yield from _strange_values(vocabulary, condition, tree)
 
 
-def _one_outcome(condition: Condition, tree: Node) -> Iterator[AuditFinding]:
+def _one_outcome(vocabulary: Vocabulary, condition: Condition, tree: Node) -> Iterator[AuditFinding]:
     text, where = condition.expression.text, condition.expression.where
     truth = truth_of(tree)
-    at_odds = odds(spans_of(tree))
+    at_odds = odds(spans_of(tree, vocabulary.values))
     if condition.role == "when" and truth is False:
         yield finding(
             AuditKind.NEVER_FIRES, where, "the condition is never true", text, "a condition, or none"

@@ -65,14 +65,14 @@ class _FamilyReader:
 
     def __init__(self, document: Document, known: Mapping[str, AttributeSchema]) -> None:
         self.document = document
-        self.data: dict[str, Any] = document.data
+        self.data: dict[str, Any] = document.data if isinstance(document.data, dict) else {}
         self.known = known
         self.complaints = Complaints()
 
     def read(self) -> Family:
         """The family."""
         for key in ("id", "name"):
-            if not isinstance(self.data, dict) or key not in self.data:
+            if key not in self.data:
                 raise BadInput.at(self.document.where(()), f"a family states its {key}", "", "id and name")
         family = Family(
             id=str(self.data["id"]),

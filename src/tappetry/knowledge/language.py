@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -27,7 +27,7 @@ _STRING = re.compile(r"'(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\"")
 _MEMBER = re.compile(r"(?<![\w.\"'])([a-zA-Z_]\w*)\s*((?:\.\s*[a-zA-Z_]\w*(?!\s*\())*)")
 _INTEGER = re.compile(r"(?<![\w.])(\d+)(?![\w.])")
 #: The few functions that conditions may use beside the language's own.
-FUNCTIONS = {
+FUNCTIONS: dict[str, Callable[[float], float]] = {
     "ceil": lambda value: float(math.ceil(value - 1e-9)),
     "floor": lambda value: float(math.floor(value + 1e-9)),
     "round": lambda value: float(math.floor(value + 0.5)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Self
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class BadInput(TappetryError):
         super().__init__("\n".join(str(complaint) for complaint in complaints))
 
     @classmethod
-    def at(cls, where: Where, message: str, value: object = "", expected: str = "") -> BadInput:
+    def at(cls, where: Where, message: str, value: object = "", expected: str = "") -> Self:
         """One complaint as an error."""
         return cls([Complaint(where, message, str(value), expected)])
 
