@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tappetry.kitting.evidence import holds_of
-from tappetry.kitting.options import Option
+from tappetry.kitting.options import Option, SlotState
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.reasons import Reasons
 from tappetry.kitting.solution import Solution
@@ -85,10 +85,13 @@ class KitBuilder:
         need = states[0].need
         why = [because for root in roots for because in self._why(root)]
         why.append(self._pack(part, quantity, roots))
+        if part.returnable and any(state.need.order_first for state in states):
+            text = "ordered on the computed value, as it may go back; held until it is measured"
+            why.append(Because("advice", need.id, text, "shop"))
         return Line(
             part=part.number,
             supplier=part.supplier,
-            description=part.description,
+            description=self._description(part, states),
             quantity=quantity,
             unit=part.unit,
             unit_price=part.price,
@@ -114,6 +117,15 @@ class KitBuilder:
             ),
             use_from_box=self._use_from_box(need, roots[0], part),
         )
+
+    def _description(self, part: Part, states: list[SlotState]) -> str:
+        """The description, with the measure to which the part is ordered."""
+        for state in states:
+            made_to = state.need.made_to
+            if made_to is not None and self.problem.values.maybe(made_to.when, self.views):
+                value = self.problem.values.number(made_to.value, self.views)
+                return f"{part.description}: made to {value:.3f} {made_to.unit}"
+        return part.description
 
     def _why(self, root: str) -> Iterator[Because]:
         state = self.problem.slots[root]

@@ -14,6 +14,7 @@ from tappetry.knowledge.model import (
     Box,
     Gate,
     Knowledge,
+    MadeTo,
     Named,
     NamedInput,
     Need,
@@ -166,11 +167,19 @@ class _Reader:
             )
             if one_of_each
             else None,
+            made_to=self._made_to(document, (*path, "made_to"), item.get("made_to")),
+            order_first=item.get("order_first", False),
             inspect=item.get("inspect", ""),
             allowance=item.get("allowance", ""),
             file=document.file,
             line=where.line,
         )
+
+    def _made_to(self, document: Document, path: Path_, item: dict[str, Any] | None) -> MadeTo | None:
+        if item is None:
+            return None
+        value = self.expression(document, (*path, "value"), item["value"])
+        return MadeTo(value, self.expression(document, (*path, "when"), item["when"]), item["unit"])
 
     def _slots(self, document: Document, path: Path_, item: dict[str, Any], root: str) -> Iterator[Slot]:
         if "slots" not in item:

@@ -65,6 +65,15 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True)
+class MadeTo:
+    """The measure to which a part is made: a value, when it applies, and its unit."""
+
+    value: Expression
+    when: Expression
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
 class OneOfEach:
     """A need that takes one of each value of an attribute that the catalogue carries."""
 
@@ -97,6 +106,8 @@ class Need:
     proofs: tuple[str, ...] = ()
     box: Box | None = None
     one_of_each: OneOfEach | None = None
+    made_to: MadeTo | None = None
+    order_first: bool = False
     inspect: str = ""
     allowance: str = ""
     file: str = ""
