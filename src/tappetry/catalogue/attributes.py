@@ -152,12 +152,13 @@ def _without_exponent(number: float) -> str:
 
 def plain_text(text: str, forbidden: str = PARTING_SIGNS) -> str:
     """A text that may stand between parting signs."""
-    bad = [sign for sign in forbidden if sign in text]
-    if bad or text != text.strip() or not text or not text.isprintable():
+    if not text or text != text.strip() or not text.isprintable():
         raise ValueError(
-            f"the text {text!r} cannot stand in a list of parts: it is empty, holds one of {forbidden}, "
-            "or begins or ends with space"
+            f"the text {text!r} cannot stand in a list of parts: it is empty or has space or unseen signs"
         )
+    for sign in forbidden:
+        if sign in text:
+            raise ValueError(f"the text {text!r} cannot stand in a list of parts: {sign} parts values there")
     return text
 
 

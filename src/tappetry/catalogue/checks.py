@@ -30,7 +30,9 @@ def check_parts(parts: Sequence[Part], places: Sequence[Where], complaints: Comp
     for index, part in enumerate(parts):
         if part.superseded_by and identity(part.supplier, part.superseded_by) not in by_identity:
             where = replace(places[index], field="superseded_by")
-            near = closest(part.superseded_by, [p.number for p in parts if p.supplier == part.supplier])
+            near = closest(
+                part.superseded_by, [p.number for p in parts if p.supplier == part.supplier and p is not part]
+            )
             expected = f"did you mean {near}?" if near else f"a number of {part.supplier}"
             complaints.add(where, "the successor is in no row", part.superseded_by, expected)
     for circle in circles(parts):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import MISSING, dataclass, fields
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -20,17 +20,7 @@ from tappetry.knowledge.text import Document, read_yaml
 from tappetry.records.part import Part, Supplier
 from tappetry.records.problems import Complaints, Where
 
-SUPPLIER_FIELDS = (
-    "code",
-    "name",
-    "kind",
-    "sells",
-    "terms",
-    "freight",
-    "free_over",
-    "minimum",
-    "under_minimum",
-)
+SUPPLIER_FIELDS = {field.name: field for field in fields(Supplier)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +221,7 @@ def read_suppliers(path: Path) -> dict[str, Supplier]:
 
 
 def _supplier(document: Document, index: int, item: Any, complaints: Complaints) -> Supplier:
+    """One supplier; a field that is left out has its default, an amount is exact."""
     if not isinstance(item, dict):
         complaints.add(
             document.where((index,)), "a supplier is no list of fields", item, "code: ..., name: ..."
@@ -241,30 +232,18 @@ def _supplier(document: Document, index: int, item: Any, complaints: Complaints)
             near = closest(str(name), SUPPLIER_FIELDS)
             expected = f"did you mean {near}?" if near else ", ".join(SUPPLIER_FIELDS)
             complaints.add(document.where((index, str(name))), "there is no such field", name, expected)
-
-    def text(name: str, wanted: bool = False) -> str:
-        value = item.get(name)
-        if wanted and not value:
-            complaints.add(document.where((index, name)), f"the {name} is missing", "", "a text")
-        return "" if value is None else str(value)
-
-    def amount(name: str) -> Decimal | None:
-        if item.get(name) is None:
-            return None
-        try:
-            return read_amount(str(item[name]))
-        except ValueProblem as problem:
-            complaints.add(document.where((index, name)), problem.message, item[name], problem.expected)
-            return None
-
-    return Supplier(
-        code=text("code", True),
-        name=text("name", True),
-        kind=text("kind"),
-        sells=text("sells"),
-        terms=text("terms"),
-        freight=amount("freight") or Decimal(0),
-        free_over=amount("free_over"),
-        minimum=amount("minimum") or Decimal(0),
-        under_minimum=amount("under_minimum") or Decimal(0),
-    )
+    stated: dict[str, Any] = {}
+    for name, supplier_field in SUPPLIER_FIELDS.items():
+        value, where = item.get(name), document.where((index, name))
+        if value is None or value == "":
+            if supplier_field.default is MISSING:
+                complaints.add(where, f"the {name} is missing", "", "a text")
+                stated[name] = ""
+        elif supplier_field.default == "" or supplier_field.default is MISSING:
+            stated[name] = str(value)
+        else:
+            try:
+                stated[name] = read_amount(str(value))
+            except ValueProblem as problem:
+                complaints.add(where, problem.message, value, problem.expected)
+    return Supplier(**stated)
