@@ -7,7 +7,6 @@ import math
 import pytest
 
 from tappetry.identification.evidence import World
-from tappetry.knowledge.text import read_yaml
 from tappetry.records.evidence import Fact, Facts, Grade
 from tests.identification import shop_text as shop
 
@@ -193,8 +192,7 @@ def lobe(lift: float, p: float, half_width: float, angle: float) -> float:
 
 
 def grinds() -> dict[str, dict[str, float]]:
-    places = [shop.SHOP / "tables" / "grind.yaml", shop.SHOP / "cams.yaml"]
-    return dict(read_yaml(next(place for place in places if place.is_file())).data)
+    return dict(shop.read("tables/grind.yaml"))
 
 
 @pytest.mark.parametrize("name", grinds())
