@@ -24,7 +24,8 @@ def grade_wanted(knowledge: Knowledge, part: Part, needs: Sequence[Need]) -> Gra
 def holds_of(knowledge: Knowledge, part: Part, needs: Sequence[Need], facts: Sequence[Fact]) -> Iterator[str]:
     """Why a line may be planned but not yet ordered: each fact below the grade that the purchase demands.
 
-    A returnable part of a need that may be ordered on the computed value is not held back. Each attribute asks for no more than the grade that the shop's list of attributes demands of it.
+    A returnable part of a need that may be ordered on the computed value is not held back.
+    Each attribute asks for no more than the grade that the shop's list of attributes demands of it.
     """
     if part.returnable and any(need.order_first for need in needs):
         return

@@ -1,9 +1,10 @@
-"""From a request to a kit, or to a refusal that names the grounds and ways out that were each tried."""
+"""From a request to a kit: thin out, decide, choose; or a refusal with ways out that were each tried."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Any
 
 from tappetry.assembly.values import Values
@@ -13,16 +14,14 @@ from tappetry.kitting.kit import KitBuilder
 from tappetry.kitting.packs import TooMany
 from tappetry.kitting.prefer import Ranked, decide
 from tappetry.kitting.problem import Conflict, Problem
-from tappetry.kitting.refusals import ground_texts
+from tappetry.kitting.refusals import check_plan, refusal, ways_out
 from tappetry.kitting.request import Request
 from tappetry.kitting.solution import Infeasible, Solution
 from tappetry.kitting.solver import solve
 from tappetry.knowledge.model import Preference
 from tappetry.records.evidence import Fact
-from tappetry.records.kit import Kit
+from tappetry.records.kit import Declined, Kit
 from tappetry.records.part import Supplier
-from tappetry.records.plan import Plan
-from tappetry.records.problems import Refusal
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +41,41 @@ def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
     Refusal
         No kit meets the request: with the grounds and the ways out that were each tried.
     """
-    checked_pins(request)
+    check_plan(request)
     problem, solution, conflict = attempt(request)
     if solution is None:
-        raise refusal(request, problem, conflict)
-    kit = KitBuilder(problem, solution, preferences_by_need(request), facts_by_name).build()
+        ways = [f"{text}, landed cost {cost:.2f}" for text, cost in ways_out(request, landed_cost)]
+        raise refusal(request, problem, conflict, ways)
+    granted, problem, solution, unmet = grant_wishes(request, problem, solution)
+    kit = KitBuilder(problem, solution, preferences_by_need(granted), facts_by_name).build()
+    kit = replace(kit, declined=(*kit.declined, *unmet))
     return Resolution(kit, problem.values, problem.views(solution.chosen))
+
+
+def landed_cost(request: Request) -> Decimal | None:
+    """What the kit of a request costs the shop; None when there is none."""
+    _, solution, _ = attempt(request)
+    return None if solution is None else solution.landed_cost
+
+
+def grant_wishes(
+    request: Request, problem: Problem, solution: Solution
+) -> tuple[Request, Problem, Solution, list[Declined]]:
+    """Take each wished part into the kit where every rule still holds; tell which could not be met.
+
+    A wish that names no part of a price list is a word for the bench, and stays on the plan.
+    """
+    unmet: list[Declined] = []
+    for wish in request.plan.wishes:
+        if not request.catalogue.carries(wish):
+            continue
+        wished = replace(request, plan=replace(request.plan, pins=(*request.plan.pins, wish)))
+        tried, found, _ = attempt(wished)
+        if found is None:
+            unmet.append(Declined("", wish, "the customer wishes it", "no kit with it passes every rule"))
+        else:
+            request, problem, solution = wished, tried, found
+    return request, problem, solution, unmet
 
 
 def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None]:
@@ -103,71 +131,3 @@ def ordered_preferences(request: Request) -> list[Ranked]:
         *package,
         *(ranked for ranked in by_need if not ranked[1].first),
     ]
-
-
-def checked_pins(request: Request) -> None:
-    """A pinned part that no list carries, or that is discontinued, is told at once."""
-    for number in request.plan.pins:
-        if not request.catalogue.carries(number):
-            raise Refusal(
-                f"The pinned part {number} is in no price list.",
-                ways_out=[f"did you mean {close}?" for close in request.catalogue.close_numbers(number)],
-            )
-
-
-# ---- refusals -------------------------------------------------------------------------------------------
-
-
-def refusal(request: Request, problem: Problem, conflict: Conflict | None) -> Refusal:
-    """Why no kit meets the request, and what would; each way out has been solved."""
-    ways = list(ways_out(request))
-    message = f"No kit satisfies job {request.job}." if request.job else "No kit satisfies this request."
-    return Refusal(message, ground_texts(request, problem, conflict), ways)
-
-
-def ways_out(request: Request) -> Iterator[str]:
-    """Small changes of the plan, each tried; only those that give a kit are named."""
-    for text, plan in changes(request):
-        changed = replace(request, plan=plan, fixed=fixed_for(request, plan))
-        _, solution, _ = attempt(changed)
-        if solution is not None:
-            yield f"{text}: gives a complete kit, landed cost {solution.landed_cost:.2f}"
-
-
-def fixed_for(request: Request, plan: Plan) -> dict[str, object]:
-    """The fixed roots with another plan."""
-    view = {
-        **request.fixed["plan"],
-        "phaser": plan.phaser,
-        "deact": plan.deact,
-        "heads": plan.heads,
-        "cam": plan.cam,
-    }
-    return {**request.fixed, "plan": view}
-
-
-def changes(request: Request) -> Iterator[tuple[str, Plan]]:
-    """One change of the request at a time, the smallest first."""
-    plan = request.plan
-    for pin in plan.pins:
-        yield f"release the pinned part {pin}", replace(plan, pins=tuple(p for p in plan.pins if p != pin))
-    for number in plan.refused_parts:
-        kept = tuple(p for p in plan.refused_parts if p != number)
-        yield f"accept the refused part {number}", replace(plan, refused_parts=kept)
-    for own in plan.own_parts:
-        kept_own = tuple(p for p in plan.own_parts if p is not own)
-        yield (
-            f"buy {own.need} in place of the customer's {own.description}",
-            replace(plan, own_parts=kept_own),
-        )
-    if plan.need_by is not None:
-        yield f"a later date than {plan.need_by.isoformat()}", replace(plan, need_by=None)
-    if plan.phaser == "keep-full":
-        yield "keep the phaser limited", replace(plan, phaser="keep-limited")
-    if plan.phaser.startswith("keep"):
-        yield "remove the phaser", replace(plan, phaser="remove")
-    if plan.heads == "on":
-        yield "take the heads off", replace(plan, heads="off")
-    for grind in request.knowledge.tables.get("grind", {}):
-        if grind != plan.cam:
-            yield f"cam {grind} in place of {plan.cam}", replace(plan, cam=grind)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
 from tappetry.knowledge.language import Expression, compile_expression
-from tappetry.knowledge.model import Gate, Knowledge, Need, Preference, Rule
+from tappetry.knowledge.model import Knowledge, Need
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
@@ -28,8 +28,8 @@ class CalculationNames:
 class Condition:
     """One expression of the knowledge and what it is for.
 
-    ``role`` is when, that, renew, pieces, least, value, limit, input or item; ``need`` is the need that
-    it belongs to, if any.
+    ``role`` is the field that holds it, such as when, that, renew or item; ``need`` is the need that it
+    belongs to, if any.
     """
 
     expression: Expression
@@ -117,51 +117,28 @@ def _when_of(item: Any) -> Any:
 
 def _knowledge_conditions(knowledge: Knowledge) -> Iterator[Condition]:
     for need in knowledge.needs.values():
-        yield from _need_conditions(need)
-    for named in knowledge.named.values():
-        yield from _some((named.expression, "value"))
-        yield from _some(*((item.expression, "input") for item in named.inputs))
-        yield from _some((named.sweep.to if named.sweep else None, "input"))
-    for proof in knowledge.proofs.values():
-        yield from _some(
-            (proof.value, "value"), (proof.at_least, "limit"), (proof.at_most, "limit"), (proof.when, "when")
-        )
-    yield from _rule_conditions((*knowledge.rules, *knowledge.gates), "")
-    for operation in knowledge.operations.values():
-        yield from _some((operation.when, "when"))
-    for package in knowledge.book.packages.values():
-        for need_id, expression in package.renew.items():
-            yield Condition(expression, "renew", need_id)
-        for need_id, preference in package.prefer:
-            yield from _preference_conditions([preference], need_id)
+        yield from _expressions(need, "", need.id)
+    for thing in (
+        knowledge.named,
+        knowledge.proofs,
+        knowledge.rules,
+        knowledge.gates,
+        knowledge.operations,
+        knowledge.book.packages,
+    ):
+        yield from _expressions(thing, "", "")
 
 
-def _need_conditions(need: Need) -> Iterator[Condition]:
-    yield from _some((need.when, "when"), (need.renew, "renew"), need=need.id)
-    for slot in need.slots:
-        yield from _some((slot.pieces, "pieces"), (slot.when, "when"), need=need.id)
-        yield from _rule_conditions(slot.match, need.id)
-    yield from _rule_conditions(need.rules, need.id)
-    yield from _preference_conditions(need.prefer, need.id)
-    if need.box is not None:
-        yield Condition(need.box.item, "item", need.id)
-    if need.one_of_each is not None:
-        yield from _some((need.one_of_each.only_least, "that"), need=need.id)
-
-
-def _rule_conditions(rules: Iterable[Rule | Gate], need: str) -> Iterator[Condition]:
-    for rule in rules:
-        yield from _some((rule.when, "when"), (rule.that, "that"), need=need)
-
-
-def _preference_conditions(preferences: Iterable[Preference], need: str) -> Iterator[Condition]:
-    for preference in preferences:
-        yield from _some(
-            (preference.when, "when"), (preference.that, "that"), (preference.least, "least"), need=need
-        )
-
-
-def _some(*stated: tuple[Expression | None, str], need: str = "") -> Iterator[Condition]:
-    for expression, role in stated:
-        if expression is not None:
-            yield Condition(expression, role, need)
+def _expressions(thing: Any, role: str, need: str) -> Iterator[Condition]:
+    """Every expression in a piece of the knowledge, however deep; its role is the field that holds it."""
+    if isinstance(thing, Expression):
+        yield Condition(thing, role, need)
+    elif isinstance(thing, Mapping):
+        for value in thing.values():
+            yield from _expressions(value, role, need)
+    elif isinstance(thing, tuple):
+        for value in thing:
+            yield from _expressions(value, role, need)
+    elif is_dataclass(thing):
+        for field_ in fields(thing):
+            yield from _expressions(getattr(thing, field_.name), field_.name, need)

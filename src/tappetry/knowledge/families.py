@@ -9,7 +9,7 @@ from typing import Any
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import suffix_of_unit
 from tappetry.records.evidence import Value
-from tappetry.records.family import Application, AttributeSchema, Break, Family, Fitted, Table, key_text
+from tappetry.records.family import Application, AttributeSchema, Break, Family, Fitted, Remark, Table, key_text
 from tappetry.records.problems import BadInput, Complaints, Where
 
 
@@ -96,6 +96,14 @@ class _FamilyReader:
             fasteners=tuple(self.data.get("fasteners", [])),
             limits=self.data.get("limits", {}),
             file=self.document.file,
+            identity=self._attributes_named("identity"),
+            same_within={
+                name: (float(below), float(above))
+                for name, (below, above) in self.data.get("same_within", {}).items()
+            },
+            service_castings=tuple(map(str, self.data.get("service_castings", ()))),
+            remarks=tuple(self._remarks()),
+            reference=self.data.get("reference", {}),
         )
         self.complaints.raise_if_any()
         return family
@@ -148,7 +156,25 @@ class _FamilyReader:
                 attributes=self._engine_values((*path, "attributes"), item.get("attributes", {})),
                 castings=tuple(str(casting) for casting in item.get("castings", ())),
                 transmissions=tuple(item.get("transmissions", ())),
+                maker=str(item.get("vin", {}).get("wmi", "")),
+                light=item.get("vin", {}).get("light"),
+                serials=tuple(map(str, item.get("serials", ()))),
             )
+
+    def _remarks(self) -> Iterator[Remark]:
+        for index, item in enumerate(self.data.get("remarks", [])):
+            path: Path_ = ("remarks", index)
+            asked, unknown = tuple(item.get("ask", ())), tuple(item.get("unknown", ()))
+            for attribute in (*asked, *unknown):
+                self._must_be_known(path, attribute)
+            when = self._engine_values((*path, "when"), item["when"])
+            yield Remark(item["id"], when, item["verdict"], item["text"], unknown, asked)
+
+    def _attributes_named(self, key: str) -> tuple[str, ...]:
+        names = tuple(self.data.get(key, ()))
+        for index, name in enumerate(names):
+            self._must_be_known((key, index), name)
+        return names
 
     def _engine_values(self, path: Path_, stated: Mapping[str, Any]) -> dict[str, Value]:
         values: dict[str, Value] = {}

@@ -36,7 +36,7 @@ class KitResult:
 def identify_job(shop: Shop, job: Job) -> Identification:
     """Which engine it is, from all that is stated about it."""
     knowledge = shop.knowledge
-    return identify(job.facts, knowledge.families, knowledge.attributes)
+    return identify(job.facts, knowledge.families, knowledge.attributes, job.unknown)
 
 
 def kit_for_file(shop: Shop, file: Path) -> KitResult:
@@ -55,6 +55,7 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
         The kit did not pass the independent checker.
     """
     identification = identify_job(shop, job)
+    must_be_known(identification, job)
     request = request_of(shop, job, identification)
     values = Values(shop.knowledge, request.fixed)
     notes = gates.legal_notes(shop.knowledge, values, job.place)
@@ -77,6 +78,22 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     within_budget(kit, job)
     checked(shop, request, kit)
     return KitResult(job, identification, kit)
+
+
+def must_be_known(identification: Identification, job: Job) -> None:
+    """Refuse while not even the engine family is known; the next question says how to find out."""
+    if identification.engine_as_found.family:
+        return
+    question = identification.next_question
+    ask = [f"{question.question} ({question.see})"] if question is not None else []
+    raise Refusal(
+        f"Job {job.id}: the engine family is not known.",
+        [
+            Ground(f"{fact.attribute} {fact.show()}", f"{fact.grade.name}: {fact.source}")
+            for fact in job.facts
+        ],
+        ask,
+    )
 
 
 def request_of(shop: Shop, job: Job, identification: Identification) -> Request:
