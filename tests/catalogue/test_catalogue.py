@@ -292,7 +292,14 @@ def test_a_large_list_is_read_in_seconds_and_answers_at_once() -> None:
 
     catalogue = demo_catalogue()
     many = tuple(
-        replace(part, number=f"{part.number}-{copy}", superseded_by="", status="active", price=part.price + 1)
+        replace(
+            part,
+            number=f"{copy}-{part.number}",
+            superseded_by="",
+            status="active",
+            cost=part.cost + 1,
+            price=part.price + 1,
+        )
         for copy in range(100_000 // len(catalogue.parts) + 1)
         for part in catalogue.parts
     )
