@@ -24,6 +24,8 @@ from tappetry.proofs.margins import margin
 from tappetry.quantities.calendar import working_days
 from tappetry.records.part import Part
 
+#: The state of a renewal that nothing meets.
+MISSING = "missing"
 #: The kind of constraint that says in which state a need's conditions want its slot.
 STATE = "state"
 
@@ -41,7 +43,7 @@ def build(request: Request) -> Problem:
 
 def narrow(problem: Problem) -> Conflict | None:
     """Thin out the options; where a fact is missing for a state, open the slot, and thin out again."""
-    conflict = thin_out(problem)
+    conflict = empty_slot(problem) or thin_out(problem)
     if conflict is None:
         open_questions(problem)
         problem.questions_open = True
@@ -172,7 +174,7 @@ class _Expansion:
             self._settle(slot.root, state_of({}))
         else:
             self._state_constraint(slot.root, state_of, options, reads)
-        if self.problem.slots[slot.root].options[0].state == "none":
+        if [option.state for option in self.problem.slots[slot.root].options] == ["none"]:
             return
         for rule in slot.match:
             if not self._only_reads(rule, slot.root):
@@ -186,7 +188,7 @@ class _Expansion:
         """The state is known before any part is chosen: keep the options that stand so."""
         state = self.problem.slots[root]
         kept = [option for option in state.options if option.view["standing"] == standing]
-        state.options = kept or [plain_option("open")]
+        state.options = [plain_option("open")] if standing == "open" else kept
 
     def _state_constraint(
         self,
@@ -241,16 +243,17 @@ class _Expansion:
         return state
 
     def _fallback(self, has_candidates: bool) -> str:
-        """What meets a renewal when the catalogue carries no fitting part."""
+        """What meets a renewal when the catalogue carries no fitting part.
+
+        A written renewal that nothing is said to meet is missing, which no option is: the request breaks.
+        """
         if has_candidates:
             return "new"
         if self.need.no_part:
             return f"{self.need.no_part}/{self.need.no_part != 'reuse'}"
         if self.need.house or self.need.written in {"I", "U"}:
             return "reuse/False"
-        if self.need.written == "T":
-            return "shop stock/True"
-        return "by hand/True"
+        return "shop stock/True" if self.need.written == "T" else MISSING
 
     def _otherwise(self) -> Option:
         return plain_option(self.need.otherwise, self._found(), renewed=False)
@@ -262,7 +265,7 @@ class _Expansion:
         """The options that buy nothing."""
         seen: set[str] = set()
         options = [plain_option("none"), self._otherwise()]
-        if fallback != "new":
+        if fallback not in {"new", MISSING}:
             state, renewed = fallback.split("/")
             options.append(plain_option(state, self._found(), renewed == "True"))
         for option in options:
@@ -308,6 +311,14 @@ class _Expansion:
 
     def _static(self, expression: Expression) -> bool | None:
         return self.values.maybe(expression, {})
+
+
+def empty_slot(problem: Problem) -> Conflict | None:
+    """A slot that nothing can fill, before any choice is made."""
+    for root, state in problem.slots.items():
+        if not state.options:
+            return Conflict(root, state.need, None, list(state.rejected))
+    return None
 
 
 def _stands(
