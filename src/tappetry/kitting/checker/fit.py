@@ -7,7 +7,7 @@ from math import isclose
 
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fitting import unstated
-from tappetry.kitting.checker.layout import Layout, Place, View, part_view, technical
+from tappetry.kitting.checker.layout import Layout, Place, View, part_view, technical, written
 from tappetry.kitting.checker.unknowns import open_facts
 from tappetry.knowledge.model import ProofRule, Rule
 from tappetry.proofs.margins import margin, prove
@@ -21,6 +21,7 @@ def check_fit(layout: Layout) -> Iterator[CheckComplaint]:
     for place in layout.places:
         yield from _place(layout, place)
         yield from _one_kind(layout, place)
+        yield from _right_size(layout, place)
     yield from _between(layout)
     yield from _proved(layout)
     yield from _on_record(layout)
@@ -77,6 +78,18 @@ def _one_kind(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
         if kind != kinds[0]:
             text = f"{place.name}: {supply.line.part} is not the same as {place.supplies[0].line.part}"
             yield CheckComplaint("one-kind", text, supply.line.part)
+
+
+def _right_size(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
+    """Where a need takes one of each size, the part in the place of a size has that size."""
+    each = place.need.one_of_each
+    if each is None or not place.slot.id:
+        return
+    for supply in place.supplies:
+        size = supply.part.attributes_for(place.need.id).get(each.attribute)
+        if size is None or written(size) != place.slot.id:
+            text = f"{supply.line.part} stands for {each.attribute} {place.slot.id}, and states {size}"
+            yield CheckComplaint("one-of-each", text, supply.line.part)
 
 
 def _between(layout: Layout) -> Iterator[CheckComplaint]:

@@ -20,7 +20,8 @@ need-complete        every need that is there has a line or a written dispositio
 one-disposition      and only one of them
 not-needed           nothing is bought or kept for a need that is not there
 not-renewed          what need not be renewed is met as the need says
-fallback             what cannot be bought is met as is written down, and only if it cannot be bought
+renewal              what is renewed is bought as long as a list carries a part that fits
+fallback             what cannot be bought is met as is written down
 own-part             the part that the customer brings is used
 open-fact            a need that hangs on an unknown fact stays open
 unknown              an unknown fact that a rule, proof or operation hangs on is listed
@@ -30,6 +31,7 @@ overbuy              no unit is too many
 double-supply        nothing is bought twice, nor again beside the box that holds it
 left-over            what is given and not required is listed as left over
 one-kind             parts that share a place are alike
+one-of-each          where one of each size is taken, every part has the size of its place
 proof-record         the kit shows every proof with the verdict and value that its parts give
 labour-missing       an operation that is to be done is charged
 labour-extra         an operation that is not to be done is not

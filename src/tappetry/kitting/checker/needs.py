@@ -105,7 +105,7 @@ def _bought(layout: Layout, place: Place) -> Due:
     rows = list(carried(layout, place.need, place.slot))
     fitting = [part.number for part, passes in rows if passes]
     if fitting:
-        return Due("new", "fallback", f"is renewed, {' or '.join(fitting)} would fit")
+        return Due("new", "renewal", f"is renewed, {' or '.join(fitting)} would fit")
     if rows:
         return Due("open", "open-fact", "is renewed, which part fits hangs on a missing fact")
     return Due(_written_down(place.need), "fallback", "is renewed, no list carries it for this engine")
