@@ -1,0 +1,26 @@
+"""`tappetry prove`: every check of a kit against its limit."""
+
+from __future__ import annotations
+
+import argparse
+
+from tappetry.cli.streams import answer, show
+from tappetry.cli.working import declare_job, worked
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """State what the command takes."""
+    declare_job(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the proofs."""
+    _, result = worked(arguments.job)
+    from tappetry.presentation.as_json import proof_data
+    from tappetry.presentation.tables import proofs_table
+
+    if arguments.json:
+        answer({"job": result.job.id, "proofs": [proof_data(each) for each in result.kit.proofs]})
+    else:
+        show(proofs_table(result.kit.proofs))
+    return 0

@@ -1,0 +1,202 @@
+"""Runs a registered calculation from values as a person writes them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from tappetry.calculations.model import Calculation, Input, Output, closest
+from tappetry.calculations.registry import UnknownCalculation, registry
+from tappetry.engineering.ranges import OutOfRange
+from tappetry.quantities.notation import NotationError, parse
+from tappetry.quantities.unit_table import KINDS
+from tappetry.quantities.units import exact_si, find_unit
+from tappetry.records.problems import BadInput, Complaints, Where
+from tappetry.services.calculation_cards import default_value, in_trade_unit, range_text
+
+__all__ = ["Calculated", "Calculation", "Reading", "calculate", "calculations", "find_calculation"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One value of a calculation: in the trade's unit, as it was typed, and in the SI unit.
+
+    An input that was not typed but taken by default has an empty ``as_read``.
+    """
+
+    name: str
+    value: Any
+    unit: str
+    si: Any
+    si_unit: str
+    description: str
+    as_read: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Calculated:
+    """A calculation with the inputs that were used, and its outputs."""
+
+    calculation: Calculation
+    inputs: tuple[Reading, ...]
+    outputs: tuple[Reading, ...]
+
+
+def calculations() -> tuple[Calculation, ...]:
+    """Every registered calculation, in the order of their chapters."""
+    return registry().calculations
+
+
+def find_calculation(name: str) -> Calculation:
+    """The calculation of a name.
+
+    Raises
+    ------
+    BadInput
+        There is none; the closest is named.
+    """
+    try:
+        return registry().get(name)
+    except UnknownCalculation as error:
+        hint = f"; did you mean {error.closest}?" if error.closest else ""
+        raise BadInput.at(
+            Where(field="calculation"),
+            f"there is no such calculation{hint}",
+            name,
+            "" if hint else "a name from `tappetry calc --list`",
+        ) from None
+
+
+def calculate(name: str, words: Iterable[str]) -> Calculated:
+    """Run a calculation.
+
+    Parameters
+    ----------
+    name : str
+        Its name in the registry.
+    words : iterable of str
+        Each ``input=value``, the value with or without a unit; without one the trade's unit is meant. An
+        input that takes several values is stated several times.
+
+    Raises
+    ------
+    BadInput
+        No such calculation or input, an input missing, a value that cannot be read or is out of its range.
+    """
+    calculation = find_calculation(name)
+    texts = _texts(calculation, words)
+    readings = _readings(calculation, texts)
+    try:
+        results = calculation.evaluate({name: each.si for name, each in readings.items()})
+    except OutOfRange as error:
+        raise _out_of_range(calculation, error, readings) from None
+    return Calculated(
+        calculation,
+        tuple(
+            readings.get(each.name) or _reading(each, default_value(each), each.default)
+            for each in calculation.inputs
+            if each.name in readings or each.default is not None
+        ),
+        tuple(_result(each, results[each.name]) for each in calculation.outputs),
+    )
+
+
+def _texts(calculation: Calculation, words: Iterable[str]) -> dict[str, list[str]]:
+    """The texts of each input; only one that takes several values may be stated several times."""
+    several = {each.name for each in calculation.inputs if each.several}
+    complaints = Complaints()
+    texts: dict[str, list[str]] = {}
+    for word in words:
+        name, equals, text = word.partition("=")
+        name = name.strip().replace("-", "_")
+        if not equals or not name:
+            complaints.add(Where(field=calculation.name), "an input cannot be read", word, "input=value")
+        elif name in texts and name not in several:
+            where = Where(field=f"{calculation.name}, {name}")
+            complaints.add(where, "the input is stated twice", word, "each input once")
+        else:
+            texts.setdefault(name, []).append(text.strip())
+    complaints.raise_if_any()
+    return texts
+
+
+def _readings(calculation: Calculation, texts: Mapping[str, list[str]]) -> dict[str, Reading]:
+    """The inputs as they were typed, all complaints at once."""
+    inputs = {each.name: each for each in calculation.inputs}
+    complaints = _misfits(calculation, texts)
+    readings: dict[str, Reading] = {}
+    for name, stated in texts.items():
+        if name not in inputs:
+            continue
+        taken = inputs[name]
+        where = Where(field=f"{calculation.name}, {name}")
+        if taken.choices:
+            if stated[0] not in taken.choices:
+                complaints.add(where, "there is no such choice", stated[0], range_text(taken))
+            readings[name] = _reading(taken, stated[0], stated[0], stated[0])
+            continue
+        try:
+            read = [_number(taken, text) for text in stated]
+        except NotationError as error:
+            complaints.add(where, error.cause, error.text, range_text(taken))
+            continue
+        readings[name] = read[0]
+        if taken.several:
+            values, si = [each.value for each in read], [each.si for each in read]
+            readings[name] = _reading(taken, values, si, "; ".join(stated))
+    complaints.raise_if_any()
+    return readings
+
+
+def _misfits(calculation: Calculation, names: Collection[str]) -> Complaints:
+    """Inputs that the calculation does not take, and inputs that it needs."""
+    inputs = {each.name: each for each in calculation.inputs}
+    complaints = Complaints()
+    for name in names:
+        if name not in inputs:
+            near = closest(name, tuple(inputs))
+            hint, expected = (f"; did you mean {near}?", "") if near else ("", "one of " + ", ".join(inputs))
+            complaints.add(Where(field=calculation.name), f"it takes no such input{hint}", name, expected)
+    for taken in calculation.inputs:
+        if taken.required and taken.name not in names:
+            needed = f"it needs {taken.name}: {taken.description}"
+            complaints.add(Where(field=calculation.name), needed, "", range_text(taken))
+    return complaints
+
+
+def _number(taken: Input, text: str) -> Reading:
+    """One number as typed; it is exact in the trade's unit when it was typed in it."""
+    if taken.kind not in KINDS:  # a kind that is written in the SI unit only
+        try:
+            number = float(Decimal(text.removesuffix(taken.unit).strip()))
+        except InvalidOperation:
+            raise NotationError(text, taken.kind, 0, f"this is no number in {taken.unit}") from None
+        return _reading(taken, number, number, text)
+    quantity = parse(text, taken.kind, default_unit=taken.display_unit)
+    trade = find_unit(taken.display_unit, taken.kind)
+    value = exact_si(quantity.number, quantity.unit, taken.kind) / trade.factor - trade.zero
+    return _reading(taken, float(value), quantity.si, text)
+
+
+def _out_of_range(calculation: Calculation, error: OutOfRange, readings: Mapping[str, Reading]) -> BadInput:
+    """A value that is out of range: as it was typed if it is an input, else in the handbook's words."""
+    for taken in calculation.inputs:
+        if taken.name == error.quantity and taken.name in readings:
+            message = f"the value is out of range: {taken.description}"
+            where = Where(field=f"{calculation.name}, {taken.name}")
+            return BadInput.at(where, message, readings[taken.name].as_read, range_text(taken))
+    return BadInput.at(Where(field=calculation.name), str(error))
+
+
+def _result(output: Output, si: Any) -> Reading:
+    """An output as plain Python: a number, a truth, a text, or a list of them."""
+    plain = si.tolist() if hasattr(si, "tolist") else si
+    return _reading(output, in_trade_unit(plain, output), plain)
+
+
+def _reading(quantity: Input | Output, value: Any, si: Any, as_read: str = "") -> Reading:
+    return Reading(
+        quantity.name, value, quantity.display_unit, si, quantity.unit, quantity.description, as_read
+    )
