@@ -288,8 +288,11 @@ class KitBuilder:
 
     def _proofs(self) -> Iterator[Proof]:
         signatures = self.request.fixed["job"].get("signed", {})
+        sources = {
+            f"engine.{name}": f"{fact.grade.name}: {fact.source}" for name, fact in self.facts_by_name.items()
+        }
         for rule in self.knowledge.proofs.values():
-            proof = prove(self.problem.values, rule, self.views, signatures)
+            proof = prove(self.problem.values, rule, self.views, signatures, sources)
             if proof is not None:
                 yield proof
 

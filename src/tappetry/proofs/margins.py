@@ -30,12 +30,21 @@ def margin(values: Values, proof: ProofRule, views: Views) -> float | None:
     return 0.0 if abs(least) < ROUNDING else least
 
 
-def prove(values: Values, proof: ProofRule, views: Views, signatures: Mapping[str, str]) -> Proof | None:
-    """One proof over the chosen parts; None when it does not apply."""
+def prove(
+    values: Values,
+    proof: ProofRule,
+    views: Views,
+    signatures: Mapping[str, str],
+    sources: Mapping[str, str] | None = None,
+) -> Proof | None:
+    """One proof over the chosen parts; None when it does not apply.
+
+    ``sources`` says of each fact (``engine.bore_mm``) how well it is known and who said so.
+    """
     applies = values.maybe(proof.when, views)
     if applies is False:
         return None
-    inputs = tuple(_inputs(values, proof, views))
+    inputs = tuple(_inputs(values, proof, views, sources or {}))
     limits = [_number(values, limit, views) for limit in (proof.at_least, proof.at_most)]
     value = _number(values, proof.value, views)
     room = margin(values, proof, views) if applies else None
@@ -76,7 +85,7 @@ def _nearest(value: float | None, limits: list[float | None]) -> float | None:
     return known[0] if value is None else min(known, key=lambda limit: abs(limit - value))
 
 
-def _inputs(values: Values, proof: ProofRule, views: Views) -> list[Input]:
+def _inputs(values: Values, proof: ProofRule, views: Views, sources: Mapping[str, str]) -> list[Input]:
     """Every number that the value is made of, with where it came from, two levels deep."""
     inputs: dict[str, Input] = {}
     for expression in (proof.value, proof.at_least, proof.at_most):
@@ -84,11 +93,11 @@ def _inputs(values: Values, proof: ProofRule, views: Views) -> list[Input]:
             continue
         for read in expression.reads:
             name = f"{read.root}.{read.member}" if read.member else read.root
-            inputs.update(_input(values, name, views))
+            inputs.update(_input(values, name, views, sources))
     return list(inputs.values())
 
 
-def _input(values: Values, name: str, views: Views) -> dict[str, Input]:
+def _input(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> dict[str, Input]:
     root, _, member = name.partition(".")
     if root in values.knowledge.named:
         try:
@@ -98,23 +107,24 @@ def _input(values: Values, name: str, views: Views) -> dict[str, Input]:
         found = {name: Input(name, trace.value, trace.unit, trace.formula)}
         for inner, value in trace.inputs:
             if not isinstance(value, Mapping) and value is not None:
-                found.setdefault(inner, Input(inner, value, "", provenance(values, inner, views)))
+                found.setdefault(inner, Input(inner, value, "", provenance(values, inner, views, sources)))
         return found
     view = values.fixed.get(root, views.get(root, {}))
     value = view.get(member) if isinstance(view, Mapping) else None
     if value is None:
         return {name: Input(name, "unknown", "", "not stated")}
-    return {name: Input(name, value, "", provenance(values, name, views))}
+    return {name: Input(name, value, "", provenance(values, name, views, sources))}
 
 
-def provenance(values: Values, name: str, views: Views) -> str:
+def provenance(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> str:
     """Whose a value is: house book, engine fact, plan, or the part that was chosen."""
     root = name.partition(".")[0]
     if root == "limits":
         return "house book"
     if root in {"engine", "plan", "job"}:
-        return root
+        return sources.get(name, root)
     if root in views:
         state = views[root].get("state", "")
-        return "chosen part" if state in {"new", "own"} else f"as found ({state})"
-    return "named value" if root in values.knowledge.named else "as found"
+        chosen = str(views[root].get("key", "")).split("|")[0].split("/")[-1]
+        return f"chosen part {chosen}" if state in {"new", "own"} else f"as found ({state})"
+    return "worked out" if root in values.knowledge.named else "shop's text"
