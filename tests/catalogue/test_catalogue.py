@@ -303,15 +303,15 @@ def test_a_large_list_is_read_in_seconds_and_answers_at_once() -> None:
         for copy in range(100_000 // len(catalogue.parts) + 1)
         for part in catalogue.parts
     )
-    started = time.perf_counter()
+    started = time.process_time()
     read = parse_parts(write_parts(many), "parts.csv", demo_known(), catalogue.suppliers)
     assert read == many
-    assert time.perf_counter() - started < 60.0
+    assert time.process_time() - started < 20.0
     large = replace(catalogue, parts=read)
     needs = {fill.need for part in catalogue.parts for fill in part.fills}
     for need in needs:
         list(large.candidates(need, BR))
-    started = time.perf_counter()
+    started = time.process_time()
     found = sum(len(group.parts) for need in needs for group in large.candidates(need, BR))
     assert found > 50_000
-    assert time.perf_counter() - started < 2.0
+    assert time.process_time() - started < 2.0
