@@ -98,7 +98,7 @@ class Ids:
                 if not isinstance(cell, str):
                     continue
                 if name in KINDS:
-                    for word in re.split(r"[\s;|,]+", cell):
+                    for word in re.split(r"[\s;|,]+", re.sub(r"\([^)]*\)", "", cell)):
                         self.add(KINDS[name], re.split(r"[:*=]", word)[0])
                 elif name in PART_COLUMNS:
                     self.add("part", cell.strip())

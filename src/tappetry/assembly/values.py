@@ -214,7 +214,10 @@ class Values:
         """The kind of quantity of every input and output of a calculation."""
         if calculation not in self._kinds:
             found = registry.get(calculation)
-            self._kinds[calculation] = {port.name: port.kind for port in (*found.inputs, *found.outputs)}
+            self._kinds[calculation] = {
+                **{item.name: item.kind for item in found.inputs},
+                **{item.name: item.kind for item in found.outputs},
+            }
         return self._kinds[calculation]
 
     def _expression_reads(self, expression: Expression) -> Flat:
@@ -231,23 +234,24 @@ class Values:
     # ---- where a value comes from --------------------------------------------------------------------
 
     def trace(self, name: str, slots: Slots) -> Trace:
-        """The formula, inputs and source of a named value."""
+        """The formula, the values read and the source of a named value."""
         named = self.knowledge.named[name]
         value = self.named(name, slots)
+        texts = dict.fromkeys(_texts(self._direct_reads(named)))
+        inputs = tuple((text, self._value_of(text, slots)) for text in texts)
         if named.expression is not None:
-            inputs = tuple(
-                (read_text, self._value_of(read_text, slots)) for read_text in _texts(named.expression.reads)
-            )
             return Trace(name, named.title, value, named.unit, named.expression.text, inputs, named.where)
         calculation = registry.get(named.calculation)
-        inputs = tuple((item.name, self.number(item.expression, slots)) for item in named.inputs)
         source = "; ".join(source.text for source in calculation.sources)
         return Trace(name, named.title, value, named.unit, calculation.formula, inputs, source)
 
     def _value_of(self, text: str, slots: Slots) -> Any:
         root, _, member = text.partition(".")
         if root in self.knowledge.named:
-            return self.named(root, slots)
+            try:
+                return self.named(root, slots)
+            except Unknown:
+                return None
         view = self.fixed.get(root, slots.get(root, {}))
         return view.get(member) if isinstance(view, Mapping) else view
 

@@ -8,6 +8,7 @@ from typing import Any
 from tappetry.assembly.values import Values
 from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import ProofRule
+from tappetry.knowledge.units import unit_of_name
 from tappetry.records.verdict import Input, Proof, Verdict
 
 Views = Mapping[str, Mapping[str, Any]]
@@ -86,34 +87,37 @@ def _nearest(value: float | None, limits: list[float | None]) -> float | None:
 
 
 def _inputs(values: Values, proof: ProofRule, views: Views, sources: Mapping[str, str]) -> list[Input]:
-    """Every number that the value is made of, with where it came from, two levels deep."""
-    inputs: dict[str, Input] = {}
-    for expression in (proof.value, proof.at_least, proof.at_most):
-        if expression is None:
-            continue
-        for read in expression.reads:
-            name = f"{read.root}.{read.member}" if read.member else read.root
-            inputs.update(_input(values, name, views, sources))
-    return list(inputs.values())
+    """Every value that the proof is made of, down to facts, parts and house limits, with whose it is."""
+    found: dict[str, Input] = {}
+    todo = [
+        f"{read.root}.{read.member}" if read.member else read.root
+        for expression in (proof.value, proof.at_least, proof.at_most)
+        if expression is not None
+        for read in expression.reads
+    ]
+    while todo:
+        name = todo.pop(0)
+        if name not in found:
+            found[name], inner = _input(values, name, views, sources)
+            todo.extend(inner)
+    return list(found.values())
 
 
-def _input(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> dict[str, Input]:
+def _input(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> tuple[Input, list[str]]:
+    """One value with its provenance, and the values that it is made of."""
     root, _, member = name.partition(".")
     if root in values.knowledge.named:
         try:
             trace = values.trace(root, views)
         except Unknown as unknown:
-            return {name: Input(name, "unknown", "", str(unknown))}
-        found = {name: Input(name, trace.value, trace.unit, trace.formula)}
-        for inner, value in trace.inputs:
-            if not isinstance(value, Mapping) and value is not None:
-                found.setdefault(inner, Input(inner, value, "", provenance(values, inner, views, sources)))
-        return found
+            return Input(name, "unknown", "", str(unknown)), []
+        return Input(name, trace.value, trace.unit, trace.formula), [text for text, _ in trace.inputs]
     view = values.fixed.get(root, views.get(root, {}))
     value = view.get(member) if isinstance(view, Mapping) else None
+    unit = unit_of_name(name)
     if value is None:
-        return {name: Input(name, "unknown", "", "not stated")}
-    return {name: Input(name, value, "", provenance(values, name, views, sources))}
+        return Input(name, "not stated", unit, provenance(values, name, views, sources)), []
+    return Input(name, value, unit, provenance(values, name, views, sources)), []
 
 
 def provenance(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> str:
