@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from tappetry.assembly.values import Values
+from tappetry.kitting.kit import unknown_fact
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import Gate, Knowledge
+from tappetry.records.kit import Unknown
 from tappetry.records.problems import Where
 from tappetry.records.verdict import Finding, Verdict
 
@@ -38,6 +40,21 @@ def _finding(values: Values, gate: Gate, views: Views, signatures: Mapping[str, 
         return Finding(gate.id, Verdict.PASS, gate.why, gate.source)
     verdict = Verdict.UNKNOWN if holds is None else Verdict[gate.severity]
     return Finding(gate.id, verdict, gate.why, gate.source, gate.advice, signatures.get(gate.id, ""))
+
+
+def gate_unknowns(values: Values, findings: Iterable[Finding]) -> Iterator[Unknown]:
+    """The facts that are missing for gates that stay open."""
+    engine = values.fixed["engine"]
+    hanging: dict[str, list[str]] = {}
+    gates = {gate.id: gate for gate in values.knowledge.gates}
+    for finding in findings:
+        gate = gates.get(finding.id)
+        if gate is not None and finding.verdict is Verdict.UNKNOWN:
+            for read in gate.that.reads:
+                if read.root == "engine" and read.member not in engine:
+                    hanging.setdefault(read.member, []).append(gate.id)
+    for name, ids in hanging.items():
+        yield unknown_fact(values.knowledge, name, ids)
 
 
 def legal_notes(knowledge: Knowledge, values: Values, place: str) -> list[Mapping[str, Any]]:

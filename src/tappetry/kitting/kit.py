@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from tappetry.kitting.evidence import holds_of
@@ -11,7 +11,7 @@ from tappetry.kitting.problem import Problem
 from tappetry.kitting.reasons import Reasons
 from tappetry.kitting.solution import Solution
 from tappetry.knowledge.language import Unknown as UnknownValue
-from tappetry.knowledge.model import Need, Preference
+from tappetry.knowledge.model import Knowledge, Need, Preference
 from tappetry.proofs.margins import prove
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import (
@@ -304,7 +304,7 @@ class KitBuilder:
                 state = self.problem.slots[root]
                 expressions = [
                     state.need.when,
-                    state.need.renew,
+                    self.request.package.renew.get(state.need.id, state.need.renew),
                     state.slot.when,
                     *(r.that for r in state.slot.match),
                 ]
@@ -318,12 +318,15 @@ class KitBuilder:
                     if name not in self.request.fixed["engine"]:
                         hanging.setdefault(name, []).append(proof.id)
         for name, needs in sorted(hanging.items(), key=lambda item: (-len(item[1]), item[0])):
-            schema = next(
-                (s for s in self.knowledge.attributes.values() if s.name_in_conditions == name), None
-            )
-            yield Unknown(
-                attribute=schema.id if schema else name,
-                question=(schema.ask if schema else "") or f"What is {name}?",
-                see=schema.see if schema else "",
-                hangs_on_it=tuple(dict.fromkeys(needs)),
-            )
+            yield unknown_fact(self.knowledge, name, needs)
+
+
+def unknown_fact(knowledge: Knowledge, name: str, hangs_on_it: Iterable[str]) -> Unknown:
+    """A fact that nobody has stated, by the name that conditions use: what to ask and where to look."""
+    schema = next((s for s in knowledge.attributes.values() if s.name_in_conditions == name), None)
+    return Unknown(
+        attribute=schema.id if schema else name,
+        question=(schema.ask if schema else "") or f"What is {name}?",
+        see=schema.see if schema else "",
+        hangs_on_it=tuple(dict.fromkeys(hangs_on_it)),
+    )

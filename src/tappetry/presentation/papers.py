@@ -16,12 +16,13 @@ from tappetry.pricing.totals import deposit
 from tappetry.pricing.validity import last_day
 from tappetry.records.kit import Kit
 from tappetry.services.files import save
-from tappetry.services.kits import KitResult
+from tappetry.services.kits import KitResult, must_be_complete
 from tappetry.services.shop import Shop
 
 
 def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     """Write the quote of a job as PDF and as JSON, dated with the job's date; the files written."""
+    must_be_complete(result)
     quote = quote_of(shop, result)
     name = f"{file_name(result.job.id)}-quote"
     return [
@@ -32,6 +33,7 @@ def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
 
 def write_orders(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     """Write one order per supplier as PDF and as JSON, dated with the job's date; the files written."""
+    must_be_complete(result)
     # Every paper is set before any is written, so that a fault leaves nothing half-done behind.
     made = [
         (f"{file_name(result.job.id)}-order-{file_name(order.supplier.code)}", order_pdf(order), order)
@@ -82,10 +84,11 @@ def orders_of(shop: Shop, result: KitResult) -> tuple[Order, ...]:
 def letterhead(shop: Shop) -> Letterhead:
     """The shop as its house book says it stands on papers."""
     stated = {key: str(value) for key, value in shop.knowledge.book.shop.items()}
+    place, address = stated.get("place", ""), stated.get("address", "")
     return Letterhead(
         name=stated["name"],
-        place=stated.get("place", ""),
-        address=stated.get("address", ""),
+        place="" if place in address else place,
+        address=address,
         phone=stated.get("phone", ""),
         paper=stated.get("paper", "A4"),
     )

@@ -71,6 +71,7 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     kit = replace(
         resolution.kit,
         findings=tuple(findings),
+        unknowns=(*resolution.kit.unknowns, *gates.gate_unknowns(values, findings)),
         legal_note=gates.legal_text(notes),
         cautions=gates.cautions(shop.knowledge, values, resolution.views),
     )
@@ -149,3 +150,25 @@ def checked(shop: Shop, request: Request, kit: Kit) -> None:
             + "; ".join(complaint.text for complaint in complaints),
             {"job": kit.job, "lines": [f"{line.quantity} x {line.part}" for line in kit.lines]},
         )
+
+
+def must_be_complete(result: KitResult) -> None:
+    """Refuse a paper while a need is open, or while the owner's written reason is missing.
+
+    Raises
+    ------
+    Refusal
+        With each open need and what to find out, and each check that the owner has to sign.
+    """
+    kit = result.kit
+    open_needs = [kept for kept in kit.kept if kept.state == "open"]
+    unsigned = {f.id: f.text for f in kit.findings if f.verdict is Verdict.SIGN and not f.signed}
+    unsigned |= {p.id: p.title for p in kit.proofs if p.verdict is Verdict.SIGN and not p.signed}
+    if not open_needs and not unsigned:
+        return
+    grounds = [Ground(kept.text, f"need {kept.need}") for kept in open_needs]
+    for name, text in unsigned.items():
+        grounds.append(Ground(f"{text}: needs the owner's written reason", f"check {name}"))
+    ways = [f"{unknown.question} ({unknown.see})" for unknown in kit.unknowns]
+    ways += [f"signatures: {{{name}: the owner's reason}} in the job" for name in unsigned]
+    raise Refusal(f"Job {kit.job} is not complete enough for a quote or an order.", grounds, ways)

@@ -9,7 +9,7 @@ fits-engine          it is made for this engine
 quantity             the line orders a whole number of units, 1 or more
 price, cost          unit price and cost are those of the price list
 line-total           units x unit price
-as-listed            unit of sale, tax class, lead time, core charge and terms of return are those of the list
+as-listed            number, unit, tax class, lead time, core charge, return are those of the list
 double-line          one part, one line
 reason               the line names the need that it serves
 use-from-box         of a box with several pieces the line names the right one
@@ -54,7 +54,7 @@ from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fit import check_fit
 from tappetry.kitting.checker.labour import check_labour
 from tappetry.kitting.checker.laying import lay_out
-from tappetry.kitting.checker.lines import check_lines
+from tappetry.kitting.checker.lines import check_lines, check_quantities
 from tappetry.kitting.checker.money import check_money
 from tappetry.kitting.checker.needs import check_needs
 from tappetry.kitting.checker.packs import check_packs
@@ -92,8 +92,12 @@ def check_kit(
     Returns
     -------
     tuple of CheckComplaint
-        In the order of lines, needs, fit, pieces, labour, money.
+        In the order of lines, needs, fit, pieces, labour, money. Where a quantity is no number of units,
+        nothing else can be reckoned, and nothing else is told.
     """
+    unsound = tuple(check_quantities(kit))
+    if unsound:
+        return unsound
     layout = lay_out(kit, fixed, plan, knowledge, catalogue, today)
     return tuple(
         complaint

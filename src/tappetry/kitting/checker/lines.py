@@ -11,14 +11,22 @@ from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fitting import arrives_in_time, misfit, unsure, why_not_orderable
 from tappetry.kitting.checker.layout import Layout, contents
 from tappetry.knowledge.language import Unknown
-from tappetry.records.kit import Line
+from tappetry.records.kit import Kit, Line
 from tappetry.records.part import Part
+
+
+def check_quantities(kit: Kit) -> Iterator[CheckComplaint]:
+    """Every line orders a whole number of units."""
+    for line in kit.lines:
+        if type(line.quantity) is not int or line.quantity < 1:
+            yield CheckComplaint(
+                "quantity", f"{line.quantity!r} x {line.part}: a line orders 1 unit or more", line.part
+            )
 
 
 def check_lines(layout: Layout) -> Iterator[CheckComplaint]:
     """Every line by itself, and the pins of the plan."""
     for line in layout.kit.lines:
-        yield from _quantity(line)
         yield from _reason(line)
         part = layout.part_of(line)
         if part is None:
@@ -31,13 +39,6 @@ def check_lines(layout: Layout) -> Iterator[CheckComplaint]:
         yield from _box(layout, line, part)
     yield from _once(layout)
     yield from _plan(layout)
-
-
-def _quantity(line: Line) -> Iterator[CheckComplaint]:
-    if type(line.quantity) is not int or line.quantity < 1:
-        yield CheckComplaint(
-            "quantity", f"{line.quantity!r} x {line.part}: a line orders 1 unit or more", line.part
-        )
 
 
 def _reason(line: Line) -> Iterator[CheckComplaint]:
@@ -77,6 +78,7 @@ def _money(line: Line, part: Part) -> Iterator[CheckComplaint]:
 def _copied(line: Line, part: Part) -> Iterator[CheckComplaint]:
     """What deposits, taxes and dates are reckoned from must be what the price list says."""
     copied: tuple[tuple[str, Any, Any], ...] = (
+        ("number", line.part, part.number),
         ("unit", line.unit, part.unit),
         ("tax class", line.tax_class, part.tax_class),
         ("lead time in days", line.lead_days, part.lead_days),
