@@ -28,8 +28,16 @@ class _Best:
     units: Mapping[Identity, int]
 
 
-def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
+def choose(
+    problem: Problem,
+    suppliers: Mapping[str, Supplier],
+    decided: list[tuple[str, int]],
+    before: Mapping[str, list[Option]],
+) -> Solution:
     """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
+
+    ``before`` are the options of each slot before preferences ruled any out: what a box holds is judged
+    by the rules alone.
 
     Raises
     ------
@@ -51,7 +59,10 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
                 continue
             units = {identity: count for way_ in bought for identity, count in way_.purchase}
             tie = tuple([-units.get(identity, 0) for identity in order])
-            if _pins_bought(problem, units) and (best is None or (rank, tie) < (best.rank, best.tie)):
+            if best is not None and (rank, tie) >= (best.rank, best.tie):
+                continue
+            boxes = [box for way_ in bought for box in way_.boxes]
+            if _pins_bought(problem, units) and not _bought_again(problem, chosen, boxes, before):
                 best = _Best(rank, tie, chosen, units)
     if best is None:
         raise Infeasible
@@ -152,6 +163,22 @@ def _parts(problem: Problem) -> dict[Demand, tuple[Part, ...]]:
 def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
     bought = {number for _, number in units}
     return all(pin in bought for pin in problem.request.plan.pins)
+
+
+def _bought_again(
+    problem: Problem, chosen: Mapping[str, Option], boxes: list[Part], before: Mapping[str, list[Option]]
+) -> bool:
+    """Whether something is bought beside a box that holds a piece which would do."""
+    for root, option in chosen.items():
+        if option.state != "new":
+            continue
+        need = problem.slots[root].need.id
+        for box in boxes:
+            if box not in option.parts and box.pieces_for(need):
+                inside = [other for other in before[root] if box in other.parts]
+                if inside and problem.would_stand(chosen, root, inside[0]):
+                    return True
+    return False
 
 
 def _solution(

@@ -97,13 +97,17 @@ def _covers(
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One purchase of a group, with what the rankings look at: net cents by supplier, pieces, lead days."""
+    """One purchase of a group, with what the rankings look at: net cents by supplier, pieces, lead days.
+
+    ``boxes`` are the parts in it that fill more than one need.
+    """
 
     purchase: Purchase
     net: tuple[tuple[str, int], ...]
     cost: int
     pieces: int
     lead_days: int
+    boxes: tuple[Part, ...] = ()
 
 
 def way(purchase: Purchase, group: Mapping[Demand, int], parts: Mapping[Demand, tuple[Part, ...]]) -> Way:
@@ -114,21 +118,25 @@ def way(purchase: Purchase, group: Mapping[Demand, int], parts: Mapping[Demand, 
     for identity, units in purchase:
         part = known[identity]
         net[identity[0]] = net.get(identity[0], 0) + cents(part.cost) * units
-        pieces += units * sum(part.pieces_for(demand[0]) for demand in group if part in parts[demand])
+        pieces += units * sum(fill.pieces for fill in part.fills)
     lead_days = max((known[identity].lead_days for identity, _ in purchase), default=0)
-    return Way(purchase, tuple(net.items()), sum(net.values()), pieces, lead_days)
+    boxes = tuple(known[identity] for identity, _ in purchase if len(known[identity].fills) > 1)
+    return Way(purchase, tuple(net.items()), sum(net.values()), pieces, lead_days, boxes)
 
 
 def worth_trying(found: list[Way], suppliers: Mapping[str, Supplier]) -> list[Way]:
     """The ways that may come out cheapest once freight and surcharges are known.
 
     Whatever else is ordered, two ways differ in landed cost by at least their difference in net cost
-    less the freight and surcharge of every supplier that either of them orders from.
+    less the freight and surcharge of every supplier that either of them orders from. A way with a box
+    beats only a way with the same box: what else is chosen may rule the box out.
     """
     kept = []
     for one in found:
         beaten = any(
-            one.cost - other.cost > _jump(one, other, suppliers) for other in found if other is not one
+            one.cost - other.cost > _jump(one, other, suppliers)
+            for other in found
+            if other is not one and all(box in one.boxes for box in other.boxes)
         )
         if not beaten:
             kept.append(one)

@@ -16,6 +16,8 @@ from tappetry.knowledge.model import Need
 Views = Mapping[str, Mapping[str, Any]]
 #: More combinations than this in one constraint mean that a rule reads more than it needs.
 MAX_COMBINATIONS = 2_000_000
+#: The kinds of constraint that speak of what fits, not of what is wanted.
+RULES = frozenset({"match", "rule", "proof"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,15 @@ class Problem:
     def pieces(self, root: str, views: Views) -> int:
         """How many pieces a slot wants of what stands in it."""
         return max(0, round(self.values.number(self.slots[root].slot.pieces, views)))
+
+    def would_stand(self, chosen: Mapping[str, Option], root: str, option: Option) -> bool:
+        """Whether another option could stand in a slot beside the others without breaking a rule or proof."""
+        views = self.views({**chosen, root: option})
+        return all(
+            constraint.holds(views) is not False
+            for constraint in self.constraints
+            if constraint.kind in RULES and root in constraint.reads
+        )
 
     def table(self, constraint: Constraint) -> Table:
         """A constraint as a table, for trying choices one by one."""

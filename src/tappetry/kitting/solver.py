@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -12,7 +12,7 @@ from ortools.sat.python import cp_model
 from tappetry.assembly.values import Values
 from tappetry.kitting.options import Option
 from tappetry.kitting.prefer import Ranked, reads_of, regret
-from tappetry.kitting.problem import Problem, projection
+from tappetry.kitting.problem import RULES, Problem, projection
 from tappetry.kitting.solution import Infeasible, Solution, Stage, cents
 from tappetry.knowledge.model import Preference
 from tappetry.records.part import Part, Supplier
@@ -151,16 +151,16 @@ class _Model:
                 if option.state == "new":
                     self._demand(root, option)
         users: dict[tuple[str, str], list[tuple[str, str, Part]]] = {}
+        most: dict[tuple[str, str], int] = {}
         for (need, key), terms in self.demand.items():
-            most = sum(pieces for _, pieces in terms)
+            pieces = sum(count for _, count in terms)
             for part in self._option_parts[need, key]:
                 identity = (part.supplier, part.number)
                 users.setdefault(identity, []).append((need, key, part))
-                pieces = part.pieces_for(need)
-                units = -(-most // pieces)
-                if identity not in self.units:
-                    self.units[identity] = self.model.new_int_var(0, units, part.number)
-                    self.parts[identity] = part
+                most[identity] = max(most.get(identity, 0), -(-pieces // part.pieces_for(need)))
+                self.parts[identity] = part
+        for identity, units in most.items():
+            self.units[identity] = self.model.new_int_var(0, units, identity[1])
         for (need, key), terms in self.demand.items():
             bought = [
                 (self.units[part.supplier, part.number], part.pieces_for(need))
@@ -226,17 +226,33 @@ class _Model:
             self.model.add_bool_or([bought.negated(), *spare])
 
     def _box(self, bought: Any, part: Part) -> None:
-        """When a box is bought, every need it can fill takes its pieces from it."""
+        """When a box is bought, every need whose piece in it would do takes its pieces from it."""
         for root, state in self.problem.slots.items():
-            if part.pieces_for(state.need.id) == 0:
-                continue
             new = [option for option in state.options if option.state == "new"]
             here = [option for option in new if part in option.parts]
             if not here:
                 continue
+            reasons = list(self._broken_by(root, here[0]))
             for option in new:
                 if option not in here:
-                    self.model.add_bool_or([bought.negated(), self.choose[root, option.key].negated()])
+                    beside = self.choose[root, option.key]
+                    self.model.add_bool_or([bought.negated(), beside.negated(), *reasons])
+
+    def _broken_by(self, root: str, option: Option) -> Iterator[Any]:
+        """Literals that are true only if the other choices rule an option out."""
+        for constraint in self.problem.constraints:
+            if constraint.kind not in RULES or root not in constraint.reads:
+                continue
+            roots = [name for name in constraint.reads if name in self.problem.slots]
+            for combination, _, verdict in self.problem.verdicts(constraint):
+                if verdict is not False or option not in combination[roots.index(root)]:
+                    continue
+                broken = self.model.new_bool_var(f"{root} broken by {constraint.id}")
+                for name, group in zip(roots, combination, strict=True):
+                    if name != root:
+                        literal = self._group(name, constraint.reads[name], group)
+                        self.model.add_implication(broken, literal)
+                yield broken
 
     # ---- rankings ------------------------------------------------------------------------------------
 
@@ -281,11 +297,10 @@ class _Model:
         cost, count = self._landed_cost()
         arrival = self._arrival()
         leftover = Objective("left-over pieces")
-        for (need, key), terms in self.demand.items():
-            for part in self._option_parts[need, key]:
-                leftover.terms.append((self.units[part.supplier, part.number], part.pieces_for(need)))
-            for literal, pieces in terms:
-                leftover.terms.append((literal, -pieces))
+        for identity, unit in self.units.items():
+            leftover.terms.append((unit, sum(fill.pieces for fill in self.parts[identity].fills)))
+        for terms in self.demand.values():
+            leftover.terms += [(literal, -pieces) for literal, pieces in terms]
         leftover.most = 1 << 20
         return [cost, count, arrival, leftover]
 
