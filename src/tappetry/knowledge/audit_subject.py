@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -78,7 +79,15 @@ class Subject:
 
     def parts_for(self, need: str) -> list[Part]:
         """The parts that fill a need."""
-        return [part for part in self.parts if part.pieces_for(need)]
+        return self._by_need.get(need, [])
+
+    @cached_property
+    def _by_need(self) -> dict[str, list[Part]]:
+        found: dict[str, list[Part]] = {}
+        for part in self.parts:
+            for need in dict.fromkeys(fill.need for fill in part.fills):
+                found.setdefault(need, []).append(part)
+        return found
 
 
 def _lines_of_parts(file: Path) -> dict[str, int]:
