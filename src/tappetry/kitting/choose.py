@@ -28,16 +28,8 @@ class _Best:
     units: Mapping[Identity, int]
 
 
-def choose(
-    problem: Problem,
-    suppliers: Mapping[str, Supplier],
-    decided: list[tuple[str, int]],
-    before: Mapping[str, list[Option]],
-) -> Solution:
+def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
     """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
-
-    ``before`` are the options of each slot before preferences ruled any out: what a box holds is judged
-    by the rules alone.
 
     Raises
     ------
@@ -62,7 +54,7 @@ def choose(
             if best is not None and (rank, tie) >= (best.rank, best.tie):
                 continue
             boxes = [box for way_ in bought for box in way_.boxes]
-            if _pins_bought(problem, units) and not _bought_again(problem, chosen, boxes, before):
+            if _pins_bought(problem, units) and not _bought_again(problem, chosen, boxes):
                 best = _Best(rank, tie, chosen, units)
     if best is None:
         raise Infeasible
@@ -165,19 +157,15 @@ def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
     return all(pin in bought for pin in problem.request.plan.pins)
 
 
-def _bought_again(
-    problem: Problem, chosen: Mapping[str, Option], boxes: list[Part], before: Mapping[str, list[Option]]
-) -> bool:
+def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: list[Part]) -> bool:
     """Whether something is bought beside a box that holds a piece which would do."""
     for root, option in chosen.items():
         if option.state != "new":
             continue
-        need = problem.slots[root].need.id
         for box in boxes:
-            if box not in option.parts and box.pieces_for(need):
-                inside = [other for other in before[root] if box in other.parts]
-                if inside and problem.would_stand(chosen, root, inside[0]):
-                    return True
+            inside = problem.from_box(root, box)
+            if inside is not None and inside.key != option.key and problem.would_stand(chosen, root, inside):
+                return True
     return False
 
 

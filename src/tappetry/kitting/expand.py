@@ -43,6 +43,7 @@ def build(request: Request) -> Problem:
 
 def narrow(problem: Problem) -> Conflict | None:
     """Thin out the options; where a fact is missing for a state, open the slot, and thin out again."""
+    problem.offered = {root: list(state.options) for root, state in problem.slots.items()}
     conflict = empty_slot(problem) or thin_out(problem)
     if conflict is None:
         open_questions(problem)
@@ -338,7 +339,7 @@ def _stands(
 
 
 def open_questions(problem: Problem) -> None:
-    """Give a slot the open option where a fact is missing for it, or where it hangs on a slot that is open."""
+    """Give a slot the open option where a fact is missing for it, or it hangs on a slot that is open."""
     rules = [constraint for constraint in problem.constraints if constraint.kind == STATE]
     growing = True
     while growing:

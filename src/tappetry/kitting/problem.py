@@ -12,6 +12,7 @@ from tappetry.kitting.options import Option, Rejected, SlotState
 from tappetry.kitting.request import Request
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need
+from tappetry.records.part import Part
 
 Views = Mapping[str, Mapping[str, Any]]
 #: More combinations than this in one constraint mean that a rule reads more than it needs.
@@ -48,13 +49,17 @@ class Conflict:
 
 @dataclass(slots=True)
 class Problem:
-    """Slots, constraints and the values they read."""
+    """Slots, constraints and the values they read.
+
+    ``offered`` are the options of each slot before any was ruled out.
+    """
 
     request: Request
     values: Values
     slots: dict[str, SlotState]
     constraints: list[Constraint] = field(default_factory=list)
     questions_open: bool = False
+    offered: dict[str, list[Option]] = field(default_factory=dict)
     _verdicts: dict[tuple[int, tuple[Any, ...]], bool | None] = field(default_factory=dict)
 
     def forget(self) -> None:
@@ -78,6 +83,10 @@ class Problem:
     def pieces(self, root: str, views: Views) -> int:
         """How many pieces a slot wants of what stands in it."""
         return max(0, round(self.values.number(self.slots[root].slot.pieces, views)))
+
+    def from_box(self, root: str, box: Part) -> Option | None:
+        """The option of a slot that a box holds a piece of."""
+        return next((option for option in self.offered[root] if box in option.parts), None)
 
     def would_stand(self, chosen: Mapping[str, Option], root: str, option: Option) -> bool:
         """Whether another option could stand in a slot beside the others without breaking a rule or proof."""

@@ -89,7 +89,7 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
     count = len(problem.constraints)
     try:
         decided = decide(problem, preferences)
-        return problem, choose(problem, suppliers_of(request), decided, snapshot), None
+        return problem, choose(problem, suppliers_of(request), decided), None
     except (TooMany, Infeasible):
         del problem.constraints[count:]
         for root, options in snapshot.items():

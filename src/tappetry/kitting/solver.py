@@ -228,31 +228,28 @@ class _Model:
     def _box(self, bought: Any, part: Part) -> None:
         """When a box is bought, every need whose piece in it would do takes its pieces from it."""
         for root, state in self.problem.slots.items():
-            new = [option for option in state.options if option.state == "new"]
-            here = [option for option in new if part in option.parts]
-            if not here:
+            inside = self.problem.from_box(root, part)
+            beside = [o for o in state.options if o.state == "new" and inside and o.key != inside.key]
+            if inside is None or not beside:
                 continue
-            reasons = list(self._broken_by(root, here[0]))
-            for option in new:
-                if option not in here:
-                    beside = self.choose[root, option.key]
-                    self.model.add_bool_or([bought.negated(), beside.negated(), *reasons])
+            reasons = list(self._broken_by(root, inside))
+            for option in beside:
+                chosen = self.choose[root, option.key]
+                self.model.add_bool_or([bought.negated(), chosen.negated(), *reasons])
 
     def _broken_by(self, root: str, option: Option) -> Iterator[Any]:
-        """Literals that are true only if the other choices rule an option out."""
+        """Literals that are true only if the other choices break a rule with an option."""
         for constraint in self.problem.constraints:
             if constraint.kind not in RULES or root not in constraint.reads:
                 continue
-            roots = [name for name in constraint.reads if name in self.problem.slots]
-            for combination, _, verdict in self.problem.verdicts(constraint):
-                if verdict is not False or option not in combination[roots.index(root)]:
-                    continue
-                broken = self.model.new_bool_var(f"{root} broken by {constraint.id}")
-                for name, group in zip(roots, combination, strict=True):
-                    if name != root:
-                        literal = self._group(name, constraint.reads[name], group)
-                        self.model.add_implication(broken, literal)
-                yield broken
+            others = {name: members for name, members in constraint.reads.items() if name != root}
+            roots = [name for name in others if name in self.problem.slots]
+            for combination, views in self.problem.combinations(others):
+                if constraint.holds({**views, root: option.view}) is False:
+                    broken = self.model.new_bool_var(f"{root} broken by {constraint.id}")
+                    for name, group in zip(roots, combination, strict=True):
+                        self.model.add_implication(broken, self._group(name, others[name], group))
+                    yield broken
 
     # ---- rankings ------------------------------------------------------------------------------------
 
