@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from tappetry.kitting.allowance import allowance
 from tappetry.kitting.evidence import holds_of
 from tappetry.kitting.options import Option, SlotState
 from tappetry.kitting.problem import Problem
@@ -51,10 +52,11 @@ class KitBuilder:
     def build(self) -> Kit:
         """The kit, before pricing and gates."""
         proofs = tuple(self._proofs())
+        kept = tuple(self._kept())
         return Kit(
             job=self.request.job,
             lines=tuple(self._lines()),
-            kept=tuple(self._kept()),
+            kept=kept,
             declined=tuple(self._declined()),
             left_over=tuple(self._left_over()),
             operations=tuple(self._operations()),
@@ -65,6 +67,11 @@ class KitBuilder:
             landed_cost=self.solution.landed_cost,
             knowledge_version=self.knowledge.version,
             catalogue_version=self.request.catalogue.version,
+            allowances=tuple(
+                f"{self._title(item.need)}, new if the inspection fails: {item.allowance:.2f}"
+                for item in kept
+                if item.allowance is not None
+            ),
         )
 
     # ---- lines -----------------------------------------------------------------------------------------
@@ -182,6 +189,7 @@ class KitBuilder:
                 text=self._kept_text(state.need, option),
                 pieces=self.solution.required.get(root, 0),
                 why=tuple(self._why(root)) if option.state != "open" else (),
+                allowance=allowance(self.problem, root, self.views) if option.state == "reuse" else None,
             )
 
     @staticmethod
