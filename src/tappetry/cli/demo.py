@@ -48,9 +48,10 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         answer(_data(shop, out, audit_said, vehicles, jobs))
     else:
-        from tappetry.cli.demo_tables import pages
+        from tappetry.cli.demo_tables import closing_lines, totals
 
-        show(*pages(shop, out, jobs))
+        show(totals(jobs))
+        print(*closing_lines(shop, out, jobs), sep="\n")
     return Refusal.exit_code if any(job.refusal for job in jobs) else 0
 
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import shlex
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from rich.console import RenderableType
-from rich.text import Text
 
 from tappetry.cli.demo import Worked
-from tappetry.cli.tables import heading, table
+from tappetry.cli.tables import table
 from tappetry.cli.working import optimality
 from tappetry.presentation import words
 from tappetry.services.shop import Shop
@@ -19,18 +18,20 @@ from tappetry.services.shop import Shop
 MONEY = ("parts", "services", "labour", "total")
 
 
-def pages(shop: Shop, out: Path, jobs: Sequence[Worked]) -> Iterator[RenderableType]:
-    """Totals, files, and commands that can be copied."""
-    yield heading("Totals")
-    yield table(("job", "lines", *MONEY, ""), map(_row, jobs), right=("lines", *MONEY))
-    yield Text(f"Papers:       {out}/ ({sum(len(job.papers) for job in jobs)} files)")
-    yield Text(f"The jobs:     {shop.jobs}/")
-    yield Text(f"The shop:     {shop.folder}/ (text files; change them and run again)")
+def totals(jobs: Iterable[Worked]) -> RenderableType:
+    """The money of every job."""
+    return table(("job", "lines", *MONEY, ""), map(_row, jobs), right=("lines", *MONEY))
+
+
+def closing_lines(shop: Shop, out: Path, jobs: Sequence[Worked]) -> Iterator[str]:
+    """Where the files are, and commands that can be copied: lines that are never broken."""
+    yield f"papers    {out}/ ({sum(len(job.papers) for job in jobs)} files)"
+    yield f"the jobs  {shop.jobs}/"
+    yield f"the shop  {shop.folder}/ (text files: change them and run again)"
     solved = [job for job in jobs if job.result]
     if solved:
-        yield heading("Try next")
-        for command in _commands(shop, out, solved[0]):
-            yield Text(f"  {command}", no_wrap=True, overflow="ignore")
+        yield "\nTry next:"
+        yield from (f"  {command}" for command in _commands(shop, out, solved[0]))
 
 
 def _row(job: Worked) -> Iterator[str]:
@@ -38,11 +39,11 @@ def _row(job: Worked) -> Iterator[str]:
         said = job.refusal.message if job.refusal else "not priced"
         yield from (job.file.stem, "", *("" for _ in MONEY), said)
         return
-    totals = job.result.kit.totals
+    money = job.result.kit.totals
     yield job.result.job.id
     yield str(len(job.result.kit.lines))
-    yield from (words.amount(getattr(totals, name)) for name in MONEY)
-    yield f"{totals.currency}, {optimality(job.result)}"
+    yield from (words.amount(getattr(money, name)) for name in MONEY)
+    yield f"{money.currency}, {optimality(job.result)}"
 
 
 def _commands(shop: Shop, out: Path, job: Worked) -> Iterator[str]:

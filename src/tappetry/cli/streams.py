@@ -26,12 +26,20 @@ def show(*shown: RenderableType) -> None:
     from tappetry.presentation.tables import console
 
     speaking = console()
-    for each in shown:
-        speaking.print(each, markup=False)
+    try:
+        for each in shown:
+            speaking.print(each, markup=False)
+    except SystemExit:  # that is how the console says that nobody reads on
+        raise BrokenPipeError from None
 
 
 def show_problem(error: TappetryError) -> None:
-    """Print why a request was not met."""
+    """Print why a request was not met; what is wrong with an input stands on one line each."""
+    from tappetry.records.problems import BadInput
+
+    if isinstance(error, BadInput):
+        note(str(error))
+        return
     from tappetry.presentation.tables import console, problem
 
     console(sys.stderr).print(problem(error), markup=False)
