@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from tappetry.assembly.roots import plain
 from tappetry.assembly.values import Values
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.kitting.checker.fitting import carried
@@ -18,6 +17,7 @@ from tappetry.kitting.checker.layout import (
     Place,
     Supply,
     View,
+    own_view,
     part_view,
     standing_view,
 )
@@ -104,10 +104,8 @@ def _views(layout: Layout) -> dict[str, View]:
 def _view(layout: Layout, place: Place, new_stand_ins: set[str]) -> View:
     if place.supplies:
         return part_view(layout.knowledge, place.supplies[0].part, place.need)
-    own = layout.own_part(place.need)
     if place.state == OWN:
-        brought = {name: plain(value) for name, value in own.attributes.items()} if own else {}
-        return standing_view("own", brought, f"own/{place.need.id}", renewed=True)
+        return own_view(layout.own_part(place.need))
     found = layout.fixed.get(f"found_{place.need.root}", {}) if place.state != "none" else {}
     renewed = place.slot.root in new_stand_ins
     return standing_view(place.state, found, f"{place.state}/{renewed}", renewed)

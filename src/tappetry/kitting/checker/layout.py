@@ -142,6 +142,12 @@ def contents(part: Part) -> list[dict[str, Any]]:
     ]
 
 
+def own_view(own: OwnPart | None) -> dict[str, Any]:
+    """What conditions see of a part that the customer brings."""
+    brought = {name: plain(value) for name, value in own.attributes.items()} if own else {}
+    return standing_view("own", brought, f"own/{own.need if own else ''}", renewed=True)
+
+
 class Several(list[Any]):
     """Several values in a view. Named values are remembered by what they read, so that it must hash."""
 

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from tappetry.kitting.checker.complaint import CheckComplaint
+from tappetry.kitting.checker.fit import broken_rules
 from tappetry.kitting.checker.fitting import carried
-from tappetry.kitting.checker.layout import OWN, Layout, Place, View, part_view, standing_view
+from tappetry.kitting.checker.layout import OWN, Layout, Place, View, own_view, part_view, standing_view
 from tappetry.knowledge.model import Need
 
 
@@ -56,28 +57,47 @@ def _met(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
         yield from _rightly_open(layout, place)
         return
     due = _due(layout, place, layout.views)
-    if place.state == due.state:
-        return
     line = place.supplies[0].line.part if place.supplies else place.need.id
-    rule = "need-complete" if place.state == "none" else due.rule
-    yield CheckComplaint(rule, f"{place.name} {due.why}: must be {due.state}, is {place.state}", line)
+    if place.state != due.state:
+        rule = "need-complete" if place.state == "none" else due.rule
+        yield CheckComplaint(rule, f"{place.name} {due.why}: must be {due.state}, is {place.state}", line)
+    elif place.state == "new" and _is_its_own_reason(layout, place):
+        text = f"{place.name} is renewed only because a new one stands there: {place.need.otherwise} would do"
+        yield CheckComplaint("not-renewed", text, line)
 
 
 def _rightly_open(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
     """A place stays open only where nothing that could stand there would settle its own question."""
-    need, root = place.need, place.slot.root
+    for state, view in _could_stand(layout, place):
+        if _due(layout, place, {**layout.views, place.slot.root: view}).state == state:
+            text = f"{place.name} stands open, and {state} is what the known facts ask for"
+            yield CheckComplaint("open-fact", text, place.need.id)
+
+
+def _could_stand(layout: Layout, place: Place) -> Iterator[tuple[str, View]]:
+    """Nothing, the old one, what is written down for want of a part, the customer's own, a part that fits."""
+    need = place.need
     found = layout.fixed.get(f"found_{need.root}", {})
-    settled = {
-        "none": standing_view("none", {}, "none", renewed=False),
-        need.otherwise: standing_view(need.otherwise, found, "otherwise", renewed=False),
-    }
+    yield "none", standing_view("none", {}, "none", renewed=False)
+    if need.otherwise != "none":
+        yield need.otherwise, standing_view(need.otherwise, found, "otherwise", renewed=False)
+    written = _written_down(need)
+    yield written, standing_view(written, found, "written", renewed=written != "reuse")
+    yield OWN, own_view(layout.own_part(need))
     for part, passes in carried(layout, need, place.slot):
         if passes:
-            settled["new"] = part_view(layout.knowledge, part, need)
-    for state, view in settled.items():
-        if _due(layout, place, {**layout.views, root: view}).state == state:
-            text = f"{place.name} stands open, and {state} is what the known facts ask for"
-            yield CheckComplaint("open-fact", text, need.id)
+            yield "new", part_view(layout.knowledge, part, need)
+
+
+def _is_its_own_reason(layout: Layout, place: Place) -> bool:
+    """Whether a part is renewed for no other reason than that it is new, and the old one breaks no rule."""
+    need, root = place.need, place.slot.root
+    if root not in layout.values.reads([layout.renewal(need)]):
+        return False
+    found = layout.fixed.get(f"found_{need.root}", {})
+    old = standing_view(need.otherwise, found, "otherwise", renewed=False)
+    due = _due(layout, place, {**layout.views, root: old})
+    return due.state == need.otherwise and not any(broken_rules(layout, place, old))
 
 
 def _due(layout: Layout, place: Place, views: Mapping[str, View]) -> Due:
