@@ -15,6 +15,11 @@ from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
 
+#: What of the knowledge holds no compiled expression, or is looked into apart.
+_WITHOUT_EXPRESSIONS = frozenset(
+    {"needs", "attributes", "part_attributes", "families", "tables", "legal", "cautions"}
+)
+
 
 @dataclass(frozen=True, slots=True)
 class CalculationNames:
@@ -127,15 +132,8 @@ def _when_of(item: Any) -> Any:
 def _knowledge_conditions(knowledge: Knowledge) -> Iterator[Condition]:
     for need in knowledge.needs.values():
         yield from _expressions(need, "", need.id)
-    for thing in (
-        knowledge.named,
-        knowledge.proofs,
-        knowledge.rules,
-        knowledge.gates,
-        knowledge.operations,
-        knowledge.book.packages,
-    ):
-        yield from _expressions(thing, "", "")
+    for name in (each.name for each in fields(knowledge) if each.name not in _WITHOUT_EXPRESSIONS):
+        yield from _expressions(getattr(knowledge, name), "", "")
 
 
 def _expressions(thing: Any, role: str, need: str) -> Iterator[Condition]:
