@@ -12,6 +12,7 @@ COMMANDS = {
     "job": "start a job: a commented file to fill in",
     "kit": "the complete order for a job, proved and priced",
     "why": "why each line stands in the kit, down to who said so",
+    "compare": "the packages of a job side by side, or two plans line by line",
     "prove": "every check of a kit against its limit",
     "quote": "write the customer's quote as PDF and JSON",
     "order": "write the order to each supplier as PDF and JSON",
