@@ -62,5 +62,5 @@ def test_a_plan_that_is_refused_stands_beside_the_other_with_its_refusal(
     data = call("compare", job, other, "--json").data
 
     assert data["sides"][1]["kit"] is None
-    assert data["sides"][1]["kind"] == "refused"
+    assert data["sides"][1]["error"]["kind"] == "refused"
     assert data["differences"] == []
