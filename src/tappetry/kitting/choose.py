@@ -178,7 +178,7 @@ def _solution(
     stages += [Stage(name, int(value), True) for name, value in zip(names, best.rank, strict=True)]
     views = problem.views(best.chosen)
     return Solution(
-        chosen=best.chosen,
+        chosen={root: best.chosen[root] for root in problem.slots},
         units=dict(sorted(best.units.items())),
         parts={identity: by_identity[identity] for identity in best.units},
         required={
