@@ -138,7 +138,8 @@ def test_a_schema_is_printed_and_is_one() -> None:
     for name in names:
         schema = call("schema", name).data
         Draft202012Validator.check_schema(schema)
-        assert schema["title"] == f"tappetry {name}"
+        assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+        assert schema["title"]
         assert call("schema", name, "--json").data == schema
 
 
