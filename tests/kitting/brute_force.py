@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
 from math import prod
 from typing import Any
 
 from tappetry.records.part import Part, Supplier
-from tests.kitting.small_shops import Condition, SmallNeed, SmallPreference, SmallRule, SmallShop, SmallSlot, slots_of
+from tests.kitting.small_shops import SmallNeed, SmallPreference, SmallRule, SmallShop, SmallSlot, slots_of
 
 NEW = "new"
 IN_ENGINE = {NEW, "reuse", "shop stock", "by hand"}
@@ -62,32 +61,27 @@ def best(shop: SmallShop, limit: int = 40_000) -> Best | None:
             rank = ranking(shop, chosen, units)
             if found is None or rank < found.rank:
                 landed = landed_cents(shop, units)
-                found = Best(units, landed, {root: choice.state for root, choice in chosen.items()}, rank)
+                states = {root: choice.view["state"] for root, choice in chosen.items()}
+                found = Best(units, landed, states, rank)
     return found
 
 
 # ---- choices -------------------------------------------------------------------------------------------
 
 
-def candidates(shop: SmallShop, need: SmallNeed, slot: SmallSlot) -> tuple[list[Choice], bool]:
-    """Parts that pass the rules about themselves, alike ones together; true where a fact is missing."""
+def candidates(shop: SmallShop, need: SmallNeed, slot: SmallSlot) -> list[Choice]:
+    """Parts that pass the rules about themselves, alike ones together."""
     alike: dict[Any, list[Part]] = {}
     for part in shop.parts:
         if part.pieces_for(need.id) and part.number not in shop.refused and fits(shop, part):
             alike.setdefault(tuple(sorted(part.attributes_for(need.id).items())), []).append(part)
     choices = []
-    open_fact = False
     for attributes, parts in alike.items():
         view = stands(NEW, dict(attributes), True)
         roots = {"engine": shop.engine, slot.root: view}
-        verdicts = [rule.that.truth(roots) for rule in slot.match if names(rule) <= {slot.root, "engine"}]
-        if False in verdicts:
-            continue
-        if None in verdicts:
-            open_fact = True
-            continue
-        choices.append(Choice(NEW, view, tuple(parts)))
-    return choices, open_fact
+        if all(rule.that.truth(roots) for rule in slot.match if names(rule) <= {slot.root, "engine"}):
+            choices.append(Choice(NEW, view, tuple(parts)))
+    return choices
 
 
 def fits(shop: SmallShop, part: Part) -> bool:
@@ -98,69 +92,62 @@ def names(rule: SmallRule) -> set[str]:
     return rule.that.roots() | (rule.when.roots() if rule.when else set())
 
 
-def state_of(shop: SmallShop, need: SmallNeed, slot: SmallSlot, roots: Roots, ways: tuple[bool, bool]) -> str:
+def state_of(shop: SmallShop, need: SmallNeed, roots: Roots, has_parts: bool) -> str:
     """The state that the conditions of a need ask for."""
-    has_parts, open_fact = ways
     needed = need.when.truth(roots)
-    if needed is None:
-        return "open"
-    if not needed:
-        return "none"
+    if needed is False:
+        return "not there"
     pinned = any(part.pieces_for(need.id) and part.number in shop.pins for part in shop.parts)
     renew = True if pinned else need.renew.truth(roots)
-    if renew is None:
+    if renew is False:
+        return need.otherwise if needed or need.otherwise == "none" else "open"
+    if needed is None or renew is None:
         return "open"
-    if not renew:
-        return need.otherwise
-    if has_parts:
-        return NEW
-    return "open" if open_fact else f"{need.no_part or 'by hand'} renewed"
+    return NEW if has_parts else without_parts(need)
+
+
+def without_parts(need: SmallNeed) -> str:
+    """What meets a renewal that no part can meet; nothing meets one that is always written."""
+    if need.no_part:
+        return need.no_part if need.no_part == "reuse" else f"{need.no_part} renewed"
+    return {"I": "reuse", "U": "reuse", "T": "shop stock renewed"}.get(need.written, "missing")
+
+
+def stand_ins(need: SmallNeed) -> Iterator[Choice]:
+    """Every way to fill a slot without buying."""
+    yield Choice("open", {"state": "open"})
+    yield Choice("not there", stands("none", {}, False))
+    for label in {need.otherwise, without_parts(need)} - {"missing"}:
+        state = label.removesuffix(" renewed")
+        yield Choice(label, stands(state, need.found, label != state))
 
 
 def assignments(shop: SmallShop) -> Iterator[dict[str, Choice]]:
     """Every choice for all slots that breaks no rule."""
     places = list(slots_of(shop))
-    options: dict[str, list[Choice]] = {}
-    ways: dict[str, tuple[bool, bool]] = {}
-    for need, slot in places:
-        parts, open_fact = candidates(shop, need, slot)
-        ways[slot.root] = (bool(parts), open_fact)
-        fallback = need.no_part or "by hand"
-        options[slot.root] = [
-            *parts,
-            Choice("none", stands("none", {}, False)),
-            Choice(need.otherwise, stands(need.otherwise, {} if need.otherwise == "none" else need.found, False)),
-            Choice(f"{fallback} renewed", stands(fallback, need.found, True)),
-            Choice("open", {"state": "open"}),
-        ]
-        if need.otherwise == "none":
-            # "Not needed" and "nothing in place of the old one" look the same to every condition.
-            del options[slot.root][-3]
+    parts = {slot.root: candidates(shop, need, slot) for need, slot in places}
 
     def extend(index: int, chosen: dict[str, Choice]) -> Iterator[dict[str, Choice]]:
         if index == len(places):
-            if allowed(shop, chosen, ways):
+            if allowed(shop, chosen):
                 yield dict(chosen)
             return
         need, slot = places[index]
         earlier = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
-        settled = (need.when.roots() | need.renew.roots()) <= {*earlier}
-        wanted = state_of(shop, need, slot, earlier, ways[slot.root]) if settled else None
-        for choice in options[slot.root]:
-            if wanted is None or choice.state == wanted:
+        # The conditions of a need hang on earlier needs only, so its state is known here.
+        wanted = state_of(shop, need, earlier, bool(parts[slot.root]))
+        for choice in (*parts[slot.root], *stand_ins(need)):
+            if choice.state == wanted:
                 yield from extend(index + 1, {**chosen, slot.root: choice})
 
     yield from extend(0, {})
 
 
-def allowed(shop: SmallShop, chosen: Mapping[str, Choice], ways: Mapping[str, tuple[bool, bool]]) -> bool:
+def allowed(shop: SmallShop, chosen: Mapping[str, Choice]) -> bool:
+    """Whether all that stands there together breaks no rule."""
     roots: Roots = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
-    for need, slot in slots_of(shop):
-        if chosen[slot.root].state != state_of(shop, need, slot, roots, ways[slot.root]):
-            return False
-        if chosen[slot.root].state == NEW and not all(holds(rule, roots) for rule in slot.match):
-            return False
     rules = [*shop.rules, *(rule for need in shop.needs for rule in need.rules)]
+    rules += [rule for _, slot in slots_of(shop) if chosen[slot.root].state == NEW for rule in slot.match]
     return all(holds(rule, roots) for rule in rules)
 
 
@@ -210,7 +197,7 @@ def purchases(shop: SmallShop, chosen: Mapping[str, Choice], limit: int) -> Iter
     if prod(units + 1 for units in most) > 50 * limit:
         raise TooLarge
     for units in vectors(usable, most, takes, dict(wanted)):
-        given = {key: 0 for key in wanted}
+        given = dict.fromkeys(wanted, 0)
         for identity, count in units.items():
             for key, pieces in takes[identity]:
                 given[key] += count * pieces
@@ -232,7 +219,9 @@ def vectors(
         for key, _ in takes[identity]:
             last_for[key] = index
 
-    def extend(index: int, short: dict[Any, int], units: dict[Identity, int]) -> Iterator[dict[Identity, int]]:
+    def extend(
+        index: int, short: dict[Any, int], units: dict[Identity, int]
+    ) -> Iterator[dict[Identity, int]]:
         if any(pieces > 0 and last_for.get(key, -1) < index for key, pieces in short.items()):
             return
         if index == len(usable):
@@ -249,14 +238,15 @@ def vectors(
 
 
 def clashes(shop: SmallShop, chosen: Mapping[str, Choice], part: Part) -> bool:
-    """Whether a box would bring a second kind of part to a need that it could fill itself."""
+    """Whether something is bought beside a box that holds it, and the box's piece would do."""
+    if len(part.fills) < 2:
+        return False
     for need, slot in slots_of(shop):
         choice = chosen[slot.root]
-        if choice.state != NEW or part in choice.parts or not part.pieces_for(need.id):
-            continue
-        could = any(part in other.parts for other in candidates(shop, need, slot)[0])
-        if could:
-            return True
+        if choice.state == NEW and part not in choice.parts and part.pieces_for(need.id):
+            inside = Choice(NEW, stands(NEW, part.attributes_for(need.id), True), (part,))
+            if allowed(shop, {**chosen, slot.root: inside}):
+                return True
     return False
 
 
@@ -264,7 +254,7 @@ def clashes(shop: SmallShop, chosen: Mapping[str, Choice], part: Part) -> bool:
 
 
 def ranking(shop: SmallShop, chosen: Mapping[str, Choice], units: Mapping[Identity, int]) -> tuple[Any, ...]:
-    """Preferences in order, landed cost, suppliers, latest arrival, left-over pieces, then code and number."""
+    """Preferences, landed cost, suppliers, latest arrival, left-over pieces, then codes and numbers."""
     roots: Roots = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
     parts = {(part.supplier, part.number): part for part in shop.parts}
     regrets = [regret(p, roots) for need in shop.needs for p in need.prefer]
@@ -276,7 +266,6 @@ def ranking(shop: SmallShop, chosen: Mapping[str, Choice], units: Mapping[Identi
         len({supplier for supplier, _ in units}),
         max((parts[identity].lead_days for identity in units), default=0),
         over,
-        sum(units.values()),
         tuple(-units.get(identity, 0) for identity in sorted(parts)),
     )
 
@@ -310,7 +299,6 @@ def terms_cents(supplier: Supplier, net: int) -> int:
     """Freight, free from a net cost on, and the surcharge below a minimum."""
     free = supplier.free_over is not None and net >= supplier.free_over * 100
     small = net < supplier.minimum * 100
-    return (0 if free else round(supplier.freight * 100)) + (round(supplier.under_minimum * 100) if small else 0)
-
-
-__all__ = ["Best", "Condition", "TooLarge", "best", "landed_cents"]
+    return (0 if free else round(supplier.freight * 100)) + (
+        round(supplier.under_minimum * 100) if small else 0
+    )

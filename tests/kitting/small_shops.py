@@ -1,18 +1,18 @@
 """Small random shops: needs, rules, parts and suppliers drawn as plain data, and put to the solver.
 
 A condition is drawn once as a small tree. It is written out in the language of conditions for the
-program, and worked out here in three-valued logic for whoever checks the program.
+program, and worked out here in three-valued logic for whoever checks the program. One number draws
+one shop, so that a shop that fails can be drawn again.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import random
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
-
-from hypothesis import strategies as st
 
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.kitting.request import Request
@@ -72,7 +72,11 @@ class Test:
         right = self.right.of(roots)
         if left is None or right is None:
             return None
-        return {"==": left == right, "!=": left != right}[self.sign] if self.sign in {"==", "!="} else left <= right
+        return (
+            {"==": left == right, "!=": left != right}[self.sign]
+            if self.sign in {"==", "!="}
+            else left <= right
+        )
 
     def roots(self) -> set[str]:
         return self.left.roots() | (self.right.roots() if self.sign else set())
@@ -179,6 +183,7 @@ class SmallNeed:
     renew: Condition = Always()
     otherwise: str = "reuse"
     no_part: str = ""
+    written: str = "R"
     found: Mapping[str, Any] = field(default_factory=dict)
     rules: tuple[SmallRule, ...] = ()
     prefer: tuple[SmallPreference, ...] = ()
@@ -201,7 +206,7 @@ class SmallShop:
         lines = [f"engine {dict(self.engine)} pins {self.pins} refused {self.refused}"]
         for need in self.needs:
             lines.append(f"{need.id}: when {need.when.text}; renew {need.renew.text}; else {need.otherwise}")
-            lines[-1] += f"; no part {need.no_part}; found {dict(need.found)}"
+            lines[-1] += f"; no part {need.no_part or need.written}; found {dict(need.found)}"
             lines += [f"  {slot.root}: {slot.text()} pieces" for slot in need.slots]
             lines += [f"  match {rule}" for slot in need.slots for rule in slot.match]
             lines += [f"  rule {rule}" for rule in need.rules]
@@ -214,7 +219,7 @@ class SmallShop:
                 f"cost {part.cost} lead {part.lead_days}"
             )
         lines += [
-            f"{s.code}: freight {s.freight} free over {s.free_over} minimum {s.minimum} under {s.under_minimum}"
+            f"{s.code}: freight {s.freight}, free over {s.free_over}, {s.under_minimum} under {s.minimum}"
             for s in self.suppliers
         ]
         return "\n".join(["", *lines, ""])
@@ -290,7 +295,7 @@ def _need(need: SmallNeed) -> Need:
         why=f"{need.id} is renewed",
         otherwise=need.otherwise,
         otherwise_why=f"{need.id} stays",
-        written="R",
+        written=need.written,
         house=False,
         no_part=need.no_part,
         importance="must",
@@ -316,199 +321,216 @@ def _need(need: SmallNeed) -> Need:
 SIZES = (1.0, 2.0, 3.0)
 KINDS = ("a", "b")
 PACKS = (1, 1, 2, 3, 4, 6, 8, 12, 16)
-ENGINE = {"hot": True, "cold": False, "count": 2.0}
+PIECES = (1, 2, 4, 6, 8, 12, 16)
+ENGINE = {"hot": True, "cold": False, "count": 2.0, "model": "X"}
+FITS: tuple[Mapping[str, tuple[str, ...]], ...] = ({}, {}, {}, {"model": ("Y", "X")}, {"model": ("Y",)})
+FOUND: tuple[Mapping[str, Any], ...] = (
+    {},
+    {"size": 1.0, "kind": "a"},
+    {"size": 3.0, "kind": "b"},
+    {"kind": "a"},
+)
 
 
-def money(low: int, high: int) -> st.SearchStrategy[Decimal]:
-    """Whole cents between two amounts in cents."""
-    return st.integers(low, high).map(lambda cents: Decimal(cents) / 100)
+def small_shop(number: int, most_needs: int = 5, most_parts: int = 4) -> SmallShop:
+    """The shop of a number: three to a few needs, two to a few parts for each, some boxes."""
+    return _Drawing(random.Random(number), most_parts).shop(most_needs)
 
 
-def tests_of(roots: tuple[str, ...]) -> st.SearchStrategy[Condition]:
-    """A comparison or a truth over the roots of needs and the engine."""
-    engine = st.sampled_from(
-        [
-            Test(Value("engine", "hot")),
-            Test(Value("engine", "cold")),
-            Test(Value("engine", "unseen")),
-            Test(Value("engine", "count"), "<=", Value(plain=2.0)),
-            Test(Value("engine", "count"), "==", Value(plain=3.0)),
-        ]
-    )
-    if not roots:
-        return engine
-    root = st.sampled_from(roots)
-    return st.one_of(
-        engine,
-        st.builds(lambda r, v: Test(Value(r, "size"), "<=", Value(plain=v)), root, st.sampled_from(SIZES)),
-        st.builds(lambda r, v: Test(Value(r, "kind"), "==", Value(plain=v)), root, st.sampled_from(KINDS)),
-        st.builds(lambda r, m: Test(Value(r, m)), root, st.sampled_from(["renewed", "fitted"])),
-    )
+def middling_shop(number: int) -> SmallShop:
+    """A shop of eight to twelve needs that are all renewed, without preferences: only money decides."""
+    return _Drawing(random.Random(number), 5).plain_shop(8, 12)
 
 
-def conditions(roots: tuple[str, ...]) -> st.SearchStrategy[Condition]:
-    """A test, or two of them joined."""
-    single = tests_of(roots)
-    return st.one_of(single, st.builds(Both, st.sampled_from(["&&", "||"]), single, single))
+class _Drawing:
+    """Draws one shop."""
 
+    def __init__(self, chance: random.Random, most_parts: int) -> None:
+        self.chance = chance
+        self.most_parts = most_parts
+        # With few prices many purchases cost the same, and the later rankings decide.
+        self.prices = [self.money(50, 6000) for _ in range(chance.choice((2, 3, 100)))]
 
-def pairs(one: str, others: tuple[str, ...]) -> st.SearchStrategy[Condition]:
-    """How one slot must match another."""
-    return st.builds(
-        lambda other, sign, member: Test(
-            Value(one, member), sign if member == "size" else "==", Value(other, member)
-        ),
-        st.sampled_from(others),
-        st.sampled_from(["==", "!=", "<="]),
-        st.sampled_from(["size", "kind"]),
-    )
+    def one_in(self, number: int) -> bool:
+        return self.chance.randrange(number) == 0
 
+    def money(self, low: int, high: int) -> Decimal:
+        """Whole cents between two amounts in cents."""
+        return Decimal(self.chance.randint(low, high)) / 100
 
-@st.composite
-def suppliers_drawn(draw: st.DrawFn) -> tuple[Supplier, ...]:
-    """Two or three suppliers with freight, free freight, and a surcharge on small orders."""
-    return tuple(
-        Supplier(
-            code,
-            code,
-            freight=draw(st.one_of(st.just(Decimal(0)), money(300, 2000))),
-            free_over=draw(st.one_of(st.none(), st.just(Decimal(0)), money(1000, 8000))),
-            minimum=draw(st.one_of(st.just(Decimal(0)), money(500, 4000))),
-            under_minimum=draw(st.one_of(st.just(Decimal(0)), money(100, 900))),
+    def shop(self, most_needs: int) -> SmallShop:
+        suppliers = tuple(self.supplier(code) for code in ("SA", "SB", "SC")[: self.chance.randint(2, 3)])
+        names = tuple(f"n{index}" for index in range(self.chance.randint(3, most_needs)))
+        needs = [self.need(name, names[:index]) for index, name in enumerate(names)]
+        self.vary(needs)
+        parts = [part for name in names for part in self.parts(name, suppliers)]
+        parts += [self.box(f"Q{index}", names, suppliers) for index in range(self.chance.randint(0, 2))]
+        self.chance.shuffle(parts)
+        return SmallShop(
+            needs=tuple(needs),
+            parts=tuple(parts),
+            suppliers=suppliers,
+            engine=ENGINE,
+            rules=(SmallRule("rule", self.pair(names[0], names[1:]), self.condition(names)),)
+            if self.one_in(2)
+            else (),
+            pins=(self.chance.choice(parts).number,) if self.one_in(6) else (),
+            refused=(self.chance.choice(parts).number,) if self.one_in(6) else (),
         )
-        for code in ("SA", "SB", "SC")[: draw(st.integers(2, 3))]
-    )
 
+    def plain_shop(self, fewest_needs: int, most_needs: int) -> SmallShop:
+        suppliers = tuple(self.supplier(code) for code in ("SA", "SB", "SC"))
+        names = tuple(f"n{index:02d}" for index in range(self.chance.randint(fewest_needs, most_needs)))
+        needs = []
+        for index, name in enumerate(names):
+            rules = []
+            if index and self.one_in(2):
+                rules = [SmallRule(f"{name}-match", self.pair(name, names[:index]))]
+            needs.append(SmallNeed(name, (SmallSlot(name, self.chance.choice(PIECES), tuple(rules)),)))
+        parts = [part for name in names for part in self.parts(name, suppliers)]
+        parts += [self.box(f"Q{index}", names, suppliers) for index in range(self.chance.randint(1, 4))]
+        return SmallShop(tuple(needs), tuple(parts), suppliers, ENGINE)
 
-@st.composite
-def parts_drawn(draw: st.DrawFn, need: str, first: int, suppliers: tuple[Supplier, ...], most: int) -> list[Part]:
-    """Two to a few parts that fill one need."""
-    return [
-        Part(
-            number=f"P{first + index:02d}",
-            supplier=draw(st.sampled_from(suppliers)).code,
-            description="",
-            fills=(Fill(need, draw(st.sampled_from(PACKS))),),
+    # ---- suppliers and parts ---------------------------------------------------------------------------
+
+    def supplier(self, code: str) -> Supplier:
+        """A supplier with freight, free freight, and a surcharge on small orders, or without."""
+        return Supplier(
+            code,
+            code,
+            freight=self.chance.choice((Decimal(0), self.money(300, 2000))),
+            free_over=self.chance.choice((None, Decimal(0), self.money(1000, 8000))),
+            minimum=self.chance.choice((Decimal(0), self.money(500, 4000))),
+            under_minimum=self.chance.choice((Decimal(0), self.money(100, 900))),
+        )
+
+    def parts(self, need: str, suppliers: Sequence[Supplier]) -> Iterator[Part]:
+        for index in range(self.chance.randint(2, self.most_parts)):
+            fill = Fill(need, self.chance.choice(PACKS))
+            yield self.part(f"{need}-{index}", (fill,), self.looks(), suppliers, self.chance.choice(FITS))
+
+    def box(self, number: str, needs: Sequence[str], suppliers: Sequence[Supplier]) -> Part:
+        """A box that fills two or three needs."""
+        filled = self.chance.sample(needs, self.chance.randint(2, 3))
+        fills = tuple(Fill(need, self.chance.choice(PACKS), self.looks()) for need in filled)
+        return self.part(number, fills, {}, suppliers, {})
+
+    def part(
+        self,
+        number: str,
+        fills: tuple[Fill, ...],
+        looks: Mapping[str, Any],
+        suppliers: Sequence[Supplier],
+        fits: Mapping[str, tuple[str, ...]],
+    ) -> Part:
+        return Part(
+            number=number,
+            supplier=self.chance.choice(suppliers).code,
+            description=f"part {number}",
+            fills=fills,
             unit="each",
             pieces=1,
-            cost=draw(money(50, 6000)),
+            cost=self.chance.choice(self.prices),
             price=Decimal("99.00"),
-            lead_days=draw(st.integers(0, 10)),
-            attributes={"size": draw(st.sampled_from(SIZES)), "kind": draw(st.sampled_from(KINDS))},
-            fits=draw(st.sampled_from([{}, {}, {}, {"model": ("X",)}, {"model": ("Y", "X")}, {"model": ("Y",)}])),
+            lead_days=self.chance.choice((0, 0, 3, 10)),
+            attributes=looks,
+            fits=fits,
         )
-        for index in range(draw(st.integers(2, most)))
-    ]
 
+    def looks(self) -> dict[str, Any]:
+        return {"size": self.chance.choice(SIZES), "kind": self.chance.choice(KINDS)}
 
-@st.composite
-def sets_drawn(draw: st.DrawFn, number: str, needs: tuple[str, ...], suppliers: tuple[Supplier, ...]) -> Part:
-    """A box that fills two or three needs."""
-    filled = draw(st.lists(st.sampled_from(needs), min_size=2, max_size=3, unique=True))
-    return Part(
-        number=number,
-        supplier=draw(st.sampled_from(suppliers)).code,
-        description="box",
-        fills=tuple(
-            Fill(
-                need,
-                draw(st.sampled_from((1, 2, 4, 8, 16))),
-                {"size": draw(st.sampled_from(SIZES)), "kind": draw(st.sampled_from(KINDS))},
+    # ---- needs -----------------------------------------------------------------------------------------
+
+    def need(self, name: str, earlier: tuple[str, ...]) -> SmallNeed:
+        """A need that may hang on earlier ones, with its rules and preferences."""
+        roots = (name, f"{name}_b") if self.one_in(6) else (name,)
+        return SmallNeed(
+            id=name,
+            slots=tuple(
+                SmallSlot(root, self.chance.choice(PIECES), self.matches(root, earlier)) for root in roots
+            ),
+            when=self.condition(earlier) if self.one_in(3) else Always(),
+            renew=self.condition(earlier) if self.one_in(3) else Always(),
+            otherwise=self.chance.choice(("reuse", "none", "shop stock")),
+            no_part=self.chance.choice(("", "", "shop stock", "reuse")),
+            written=self.chance.choice(("R", "T", "I")),
+            found=self.chance.choice(FOUND),
+            prefer=tuple(
+                self.preference(f"{name}-prefer-{n}", name, earlier) for n in range(self.chance.randint(0, 2))
+            ),
+        )
+
+    def matches(self, root: str, earlier: tuple[str, ...]) -> tuple[SmallRule, ...]:
+        rules = []
+        if self.one_in(3):
+            own = Test(Value(root, "size"), "<=", Value(plain=self.chance.choice(SIZES)))
+            rules.append(SmallRule(f"{root}-own", own))
+        if earlier and self.one_in(2):
+            when = self.test(earlier) if self.one_in(3) else None
+            rules.append(SmallRule(f"{root}-match", self.pair(root, earlier), when))
+        return tuple(rules)
+
+    def preference(self, id_: str, root: str, earlier: tuple[str, ...]) -> SmallPreference:
+        when = self.condition((*earlier, root)) if self.one_in(2) else None
+        if self.one_in(2):
+            return SmallPreference(id_, root, least=Value(root, "size"), when=when)
+        return SmallPreference(id_, root, that=self.condition((*earlier, root)), when=when)
+
+    def vary(self, needs: list[SmallNeed]) -> None:
+        """Now and then a rule of a need, and a number of pieces that hangs on another choice."""
+        names = tuple(need.id for need in needs)
+        if self.one_in(2):
+            changed = self.chance.randrange(len(needs))
+            others = names[:changed] + names[changed + 1 :]
+            when = self.condition(others) if self.one_in(2) else None
+            needs[changed] = replace(
+                needs[changed], rules=(SmallRule("need", self.pair(names[changed], others), when),)
             )
-            for need in filled
-        ),
-        unit="set",
-        pieces=1,
-        cost=draw(money(50, 9000)),
-        price=Decimal("99.00"),
-        lead_days=draw(st.integers(0, 10)),
-    )
+        if self.one_in(3):
+            changed = self.chance.randrange(1, len(needs))
+            known = {"size": 1.0, "kind": "b"}
+            needs[0] = replace(needs[0], when=Always(), renew=Always(), otherwise="reuse", found=known)
+            when = Test(Value(names[0], "kind"), "==", Value(plain="a"))
+            slot = replace(needs[changed].slots[0], other_when=when, other_pieces=self.chance.randint(1, 6))
+            needs[changed] = replace(needs[changed], slots=(slot, *needs[changed].slots[1:]))
 
+    # ---- conditions ------------------------------------------------------------------------------------
 
-@st.composite
-def needs_drawn(draw: st.DrawFn, index: int, earlier: tuple[str, ...]) -> SmallNeed:
-    """A need that may hang on earlier ones, with its rules and preferences."""
-    name = f"n{index}"
-    count = 2 if draw(st.integers(0, 5)) == 0 else 1
-    roots = (name, f"{name}_b")[:count]
-    slots = []
-    for root in roots:
-        match = []
-        if draw(st.booleans()):
-            match.append(
-                SmallRule(f"{root}-own", Test(Value(root, "size"), "<=", Value(plain=draw(st.sampled_from(SIZES)))))
-            )
-        if earlier and draw(st.booleans()):
-            match.append(
-                SmallRule(
-                    f"{root}-match",
-                    draw(pairs(root, earlier)),
-                    draw(st.one_of(st.none(), tests_of(earlier))),
+    def condition(self, roots: Sequence[str]) -> Condition:
+        """A test, or two of them joined."""
+        if self.one_in(2):
+            return self.test(roots)
+        return Both(self.chance.choice(("&&", "||")), self.test(roots), self.test(roots))
+
+    def test(self, roots: Sequence[str]) -> Test:
+        """A comparison or a truth over the roots of needs and the engine."""
+        if not roots or self.one_in(4):
+            return self.chance.choice(
+                (
+                    Test(Value("engine", "hot")),
+                    Test(Value("engine", "cold")),
+                    Test(Value("engine", "unseen")),
+                    Test(Value("engine", "count"), "<=", Value(plain=2.0)),
+                    Test(Value("engine", "count"), "==", Value(plain=3.0)),
                 )
             )
-        slots.append(
-            SmallSlot(root, draw(st.sampled_from((1, 2, 4, 6, 8, 12, 16))), tuple(match), draw(st.integers(1, 6)))
+        root = self.chance.choice(roots)
+        return self.chance.choice(
+            (
+                Test(Value(root, "size"), "<=", Value(plain=self.chance.choice(SIZES))),
+                Test(Value(root, "kind"), "==", Value(plain=self.chance.choice(KINDS))),
+                Test(Value(root, "renewed")),
+                Test(Value(root, "fitted")),
+            )
         )
-    prefer = []
-    for number in range(draw(st.integers(0, 2))):
-        when = draw(st.one_of(st.none(), conditions((*earlier, name))))
-        if draw(st.booleans()):
-            prefer.append(SmallPreference(f"{name}-p{number}", name, that=draw(conditions((*earlier, name))), when=when))
-        else:
-            prefer.append(SmallPreference(f"{name}-p{number}", name, least=Value(name, "size"), when=when))
-    return SmallNeed(
-        id=name,
-        slots=tuple(slots),
-        when=draw(st.one_of(st.just(Always()), conditions(earlier))),
-        renew=draw(st.one_of(st.just(Always()), conditions(earlier))),
-        otherwise=draw(st.sampled_from(["reuse", "none", "shop stock"])),
-        no_part=draw(st.sampled_from(["", "", "shop stock"])),
-        found=draw(
-            st.sampled_from([{}, {"size": 1.0, "kind": "a"}, {"size": 3.0, "kind": "b"}, {"kind": "a"}])
-        ),
-        prefer=tuple(prefer),
-    )
 
-
-@st.composite
-def small_shops(draw: st.DrawFn, most_needs: int = 5, most_parts: int = 4, plain: bool = False) -> SmallShop:
-    """A shop of three to a few needs; a plain one has no pins and no refused parts."""
-    suppliers = draw(suppliers_drawn())
-    count = draw(st.integers(3, most_needs))
-    names = tuple(f"n{index}" for index in range(count))
-    needs = [draw(needs_drawn(index, names[:index])) for index in range(count)]
-    if draw(st.booleans()):
-        changed = draw(st.integers(0, count - 1))
-        other = names[:changed] + names[changed + 1 :]
-        rule = SmallRule("need-rule", draw(pairs(names[changed], other)), draw(st.one_of(st.none(), conditions(other))))
-        needs[changed] = replace(needs[changed], rules=(rule,))
-    if draw(st.booleans()):
-        changed = draw(st.integers(1, count - 1))
-        slot = replace(needs[changed].slots[0], other_when=Test(Value(names[0], "kind"), "==", Value(plain="a")))
-        needs[0] = replace(
-            needs[0], when=Always(), renew=Always(), otherwise="reuse", found={"size": 1.0, "kind": "b"}
-        )
-        needs[changed] = replace(needs[changed], slots=(slot, *needs[changed].slots[1:]))
-    rules = tuple(
-        SmallRule(f"rule-{index}", draw(pairs(names[0], names[1:])), draw(conditions(names)))
-        for index in range(draw(st.integers(0, 1)))
-    )
-    parts: list[Part] = []
-    for name in names:
-        parts += draw(parts_drawn(name, len(parts) + 1, suppliers, most_parts))
-    for index in range(draw(st.integers(0, 2))):
-        parts.append(draw(sets_drawn(f"Q{index}", names, suppliers)))
-    numbers = [part.number for part in parts]
-    few = st.one_of(st.just(()), st.just(()), st.just(()), st.sampled_from(numbers).map(lambda number: (number,)))
-    return SmallShop(
-        needs=tuple(needs),
-        parts=tuple(parts),
-        suppliers=suppliers,
-        engine={**ENGINE, "model": "X"},
-        rules=rules,
-        pins=() if plain else draw(few),
-        refused=() if plain else draw(few),
-    )
+    def pair(self, one: str, others: Sequence[str]) -> Test:
+        """How one slot must match another."""
+        other = self.chance.choice(others)
+        if self.one_in(3):
+            return Test(Value(one, "kind"), "==", Value(other, "kind"))
+        return Test(Value(one, "size"), self.chance.choice(("==", "!=", "<=")), Value(other, "size"))
 
 
 def slots_of(shop: SmallShop) -> Iterator[tuple[SmallNeed, SmallSlot]]:
