@@ -6,8 +6,9 @@ on is known beforehand, so that it is computed once for all parts that are equal
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -35,6 +36,16 @@ class Trace:
     source: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Remembered:
+    """What an expression reads of the slots, and its results: by that, and by the values it names."""
+
+    expression: Expression
+    reads: Flat
+    results: dict[tuple[Any, ...], Any] = field(default_factory=dict)
+    by_values: dict[tuple[Any, ...], Any] = field(default_factory=dict)
+
+
 class Values:
     """Evaluates expressions over fixed roots (engine, plan, limits) and the options of the slots."""
 
@@ -45,8 +56,7 @@ class Values:
         self._reads: dict[str, dict[str, frozenset[str]]] = {}
         self._memory: dict[str, dict[tuple[Any, ...], Any]] = {name: {} for name in knowledge.named}
         self._kinds: dict[str, dict[str, str]] = {}
-        self._results: dict[int, dict[tuple[Any, ...], Any]] = {}
-        self._flat: dict[int, tuple[Flat, Expression]] = {}
+        self._remembered: dict[int, _Remembered] = {}
         self._flat_named: dict[str, Flat] = {}
 
     # ---- what depends on what ----------------------------------------------------------------------
@@ -106,37 +116,58 @@ class Values:
         Unknown
             A value that it needs has not been stated.
         """
-        memory = self._results.setdefault(id(expression), {})
-        key = memory_key(self._expression_reads(expression), slots)
-        if key not in memory:
-            memory[key] = self._fresh(expression, slots)
-        result = memory[key]
+        remembered = self._remembered.get(id(expression)) or self._remember(expression)
+        key = memory_key(remembered.reads, slots)
+        results = remembered.results
+        if key not in results:
+            results[key] = self._fresh(remembered, slots)
+        result = results[key]
         if isinstance(result, Unknown):
             raise result
         return result
 
-    def _fresh(self, expression: Expression, slots: Slots) -> Any:
-        """Evaluate, and remember an unknown as a result like any other."""
+    def _remember(self, expression: Expression) -> _Remembered:
+        remembered = _Remembered(expression, flat(self.reads([expression])))
+        self._remembered[id(expression)] = remembered
+        return remembered
+
+    def _fresh(self, remembered: _Remembered, slots: Slots) -> Any:
+        """Evaluate, and remember an unknown as a result like any other.
+
+        Choices of parts that come to the same values of what the expression names are evaluated once.
+        """
+        expression = remembered.expression
         missing: Unknown | None = None
         roots: dict[str, Any] = {}
+        seen: list[Any] = []
         for read in expression.reads:
             if read.root in self.fixed:
                 roots[read.root] = self.fixed[read.root]
             elif read.root in slots:
                 roots[read.root] = slots[read.root]
+                seen.append(slots[read.root].get(read.member or "key", _ABSENT))
             elif read.root in self.knowledge.named:
                 try:
-                    roots[read.root] = self.named(read.root, slots)
+                    roots[read.root] = value = self.named(read.root, slots)
+                    seen.append(repr(value) if isinstance(value, list) else value)
                 except Unknown as unknown:
                     missing = missing or unknown
-        try:
-            return expression.evaluate(roots)
-        except Unknown as unknown:
-            return missing if missing is not None and not unknown.key else unknown
+                    seen.append(unknown)
+        named = roots.get(expression.text)
+        if isinstance(named, float) and math.isfinite(named):
+            return named
+        key = tuple(seen)
+        if key not in remembered.by_values:
+            try:
+                remembered.by_values[key] = expression.evaluate(roots)
+            except Unknown as unknown:
+                is_named = missing is not None and not unknown.key
+                remembered.by_values[key] = missing if is_named else unknown
+        return remembered.by_values[key]
 
     def evaluate_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> bool:
         """A condition about one ``item`` of a box; anything but true is false."""
-        result = self._fresh(expression, {**slots, "item": item})
+        result = self._fresh(_Remembered(expression, ()), {**slots, "item": item})
         if isinstance(result, Unknown):
             raise result
         return result is True
@@ -219,12 +250,6 @@ class Values:
                 **{item.name: item.kind for item in found.outputs},
             }
         return self._kinds[calculation]
-
-    def _expression_reads(self, expression: Expression) -> Flat:
-        key = id(expression)
-        if key not in self._flat:
-            self._flat[key] = (flat(self.reads([expression])), expression)
-        return self._flat[key][0]
 
     def _named_flat(self, name: str) -> Flat:
         if name not in self._flat_named:

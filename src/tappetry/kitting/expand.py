@@ -48,7 +48,7 @@ def narrow(problem: Problem) -> Conflict | None:
     if conflict is None:
         open_questions(problem)
         problem.questions_open = True
-        problem.forget()
+        problem.forget(STATE)
         conflict = thin_out(problem)
     return conflict
 

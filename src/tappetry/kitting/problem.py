@@ -15,6 +15,11 @@ from tappetry.knowledge.model import Need
 from tappetry.records.part import Part
 
 Views = Mapping[str, Mapping[str, Any]]
+#: What a condition tells an option by.
+Key = tuple[Any, ...]
+#: A slot, what is read of some of its options, and these options.
+Group = tuple[str, Key, list[Option]]
+Combination = tuple[Group, ...]
 #: More combinations than this in one constraint mean that a rule reads more than it needs.
 MAX_COMBINATIONS = 2_000_000
 #: The kinds of constraint that speak of what fits, not of what is wanted.
@@ -60,21 +65,29 @@ class Problem:
     constraints: list[Constraint] = field(default_factory=list)
     questions_open: bool = False
     offered: dict[str, list[Option]] = field(default_factory=dict)
-    _verdicts: dict[tuple[int, tuple[Any, ...]], bool | None] = field(default_factory=dict)
+    _verdicts: dict[int, dict[Key, bool | None]] = field(default_factory=dict)
 
-    def forget(self) -> None:
-        """Forget what constraints said: their meaning or the options have changed."""
-        self._verdicts.clear()
+    def forget(self, kind: str) -> None:
+        """Forget what the constraints of a kind said: their meaning has changed."""
+        for constraint in self.constraints:
+            if constraint.kind == kind:
+                self._verdicts.pop(id(constraint), None)
+
+    def verdict(self, constraint: Constraint, combination: Combination) -> bool | None:
+        """What a constraint says of one combination; each is tried once."""
+        known = self._verdicts.setdefault(id(constraint), {})
+        key = tuple([projected for _, projected, _ in combination])
+        if key not in known:
+            known[key] = constraint.holds(views_of(combination))
+        return known[key]
 
     def verdicts(
         self, constraint: Constraint
     ) -> Iterator[tuple[tuple[list[Option], ...], dict[str, Mapping[str, Any]], bool | None]]:
-        """Every combination that a constraint tells apart, and what it says of it; each is tried once."""
-        for key, combination, views in self._combine(constraint.reads):
-            known = (id(constraint), key)
-            if known not in self._verdicts:
-                self._verdicts[known] = constraint.holds(views)
-            yield combination, views, self._verdicts[known]
+        """Every combination that a constraint tells apart, and what it says of it."""
+        for combination in product(*self.grouped(constraint.reads)):
+            groups = tuple([group for _, _, group in combination])
+            yield groups, views_of(combination), self.verdict(constraint, combination)
 
     def views(self, chosen: Mapping[str, Option]) -> dict[str, Mapping[str, Any]]:
         """What conditions see of a choice of options."""
@@ -111,9 +124,9 @@ class Problem:
         """Those of the roots that still have more than one option."""
         return [root for root in roots if root in self.slots and len(self.slots[root].options) > 1]
 
-    def groups(self, root: str, members: frozenset[str]) -> dict[tuple[Any, ...], list[Option]]:
+    def groups(self, root: str, members: frozenset[str]) -> dict[Key, list[Option]]:
         """Options of a slot that are equal in the members that are read."""
-        groups: dict[tuple[Any, ...], list[Option]] = {}
+        groups: dict[Key, list[Option]] = {}
         for option in self.slots[root].options:
             groups.setdefault(projection(option, members), []).append(option)
         return groups
@@ -122,27 +135,27 @@ class Problem:
         self, reads: Mapping[str, frozenset[str]]
     ) -> Iterator[tuple[tuple[list[Option], ...], dict[str, Mapping[str, Any]]]]:
         """Every combination of groups over the slots that are read, with the views of one representative."""
-        for _, combination, views in self._combine(reads):
-            yield combination, views
+        for combination in product(*self.grouped(reads)):
+            yield tuple([group for _, _, group in combination]), views_of(combination)
 
-    def _combine(
-        self, reads: Mapping[str, frozenset[str]]
-    ) -> Iterator[tuple[tuple[Any, ...], tuple[list[Option], ...], dict[str, Mapping[str, Any]]]]:
-        roots = [root for root in reads if root in self.slots]
-        grouped = [list(self.groups(root, reads[root]).items()) for root in roots]
+    def grouped(self, reads: Mapping[str, frozenset[str]]) -> list[list[Group]]:
+        """The options of every slot that is read, in groups that are equal in what is read of them."""
+        grouped = [
+            [(root, projected, group) for projected, group in self.groups(root, members).items()]
+            for root, members in reads.items()
+            if root in self.slots
+        ]
         count = 1
         for groups in grouped:
             count *= len(groups)
         if count > MAX_COMBINATIONS:
-            raise OverflowError(f"{count} combinations over {', '.join(roots)}")
-        for chosen in product(*grouped):
-            key = tuple([item[0] for item in chosen])
-            combination = tuple([item[1] for item in chosen])
-            yield (
-                key,
-                combination,
-                {root: group[0].view for root, group in zip(roots, combination, strict=True)},
-            )
+            raise OverflowError(f"{count} combinations over {', '.join(reads)}")
+        return grouped
+
+
+def views_of(combination: Combination) -> dict[str, Mapping[str, Any]]:
+    """What conditions see of a combination, with one representative of each group."""
+    return {root: group[0].view for root, _, group in combination}
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +172,7 @@ class Table:
         return key not in self.forbidden
 
 
-def projection(option: Option, members: frozenset[str]) -> tuple[Any, ...]:
+def projection(option: Option, members: frozenset[str]) -> Key:
     """What distinguishes an option for a condition that reads only these members."""
     if "" in members:
         return (option.key,)
@@ -213,33 +226,40 @@ def thin_out(problem: Problem, start: list[Constraint] | None = None) -> Conflic
 
 def _revise(problem: Problem, constraint: Constraint) -> tuple[list[str], Conflict | None]:
     """Keep only the options that some combination of the others supports."""
-    roots = [root for root in constraint.reads if root in problem.slots]
-    supported: dict[str, set[str]] = {root: set() for root in roots}
-    broken: dict[str, Views] = {}
-    for combination, views, verdict in problem.verdicts(constraint):
-        if verdict is False:
-            for root, group in zip(roots, combination, strict=True):
-                for option in group:
-                    broken.setdefault(f"{root}/{option.key}", views)
-            continue
-        for root, group in zip(roots, combination, strict=True):
-            supported[root].update(option.key for option in group)
-    changed = []
+    grouped = problem.grouped(constraint.reads)
+    supported: set[tuple[str, Key]] = set()
+    unsupported: dict[int, Views] = {}
+    roots = []
+    for place, groups in enumerate(grouped):
+        for root, projected, group in groups:
+            if (root, projected) in supported:
+                continue
+            others = [*grouped[:place], [(root, projected, group)], *grouped[place + 1 :]]
+            support = _support(problem, constraint, others)
+            if support is not None:
+                supported.update((name, key) for name, key, _ in support)
+                continue
+            first = next(product(*others), ())
+            unsupported.update((id(option), views_of(first)) for option in group)
+            if root not in roots:
+                roots.append(root)
     for root in roots:
         state = problem.slots[root]
-        kept = [option for option in state.options if option.key in supported[root]]
-        if len(kept) == len(state.options):
-            continue
         for option in state.options:
-            if option.key not in supported[root]:
-                state.rejected.extend(
-                    _rejections(problem, constraint, option, broken.get(f"{root}/{option.key}", {}))
-                )
-        state.options = kept
-        changed.append(root)
-        if not kept:
-            return changed, Conflict(root, state.need, constraint, list(state.rejected))
-    return changed, None
+            if id(option) in unsupported:
+                state.rejected.extend(_rejections(problem, constraint, option, unsupported[id(option)]))
+        state.options = [option for option in state.options if id(option) not in unsupported]
+        if not state.options:
+            return roots, Conflict(root, state.need, constraint, list(state.rejected))
+    return roots, None
+
+
+def _support(problem: Problem, constraint: Constraint, grouped: list[list[Group]]) -> Combination | None:
+    """The first combination that a constraint does not rule out."""
+    for combination in product(*grouped):
+        if problem.verdict(constraint, combination) is not False:
+            return combination
+    return None
 
 
 def _rejections(problem: Problem, constraint: Constraint, option: Option, views: Views) -> Iterator[Rejected]:
