@@ -15,6 +15,8 @@ from tappetry.records.part import Part, Supplier
 
 Identity = tuple[str, str]
 Literal = tuple[str, int]
+#: What it costs to make some choices together.
+Costs = Mapping[tuple[Literal, ...], float]
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,7 @@ class Infeasible(Exception):
     """Nothing can be bought."""
 
 
-def cheapest_cents(purchase: Purchase, costs: Sequence[Mapping[Literal, float]] = ()) -> int:
+def cheapest_cents(purchase: Purchase, costs: Sequence[Costs] = ()) -> int:
     """Landed cost of the cheapest purchase; ``costs`` of choices are made small first, one by one."""
     return _Programme(purchase).solve(costs)
 
@@ -173,12 +175,20 @@ class _Programme:
         self.highs.addConstr(net + limit * charged - limit * order >= 0)
         return charged
 
-    def solve(self, costs: Sequence[Mapping[Literal, float]]) -> int:
+    def solve(self, costs: Sequence[Costs]) -> int:
         landed = self._landed()
         for by_choice in costs:
-            regret = self.sum(weight * self.chosen[literal] for literal, weight in by_choice.items())
-            self._hold(regret)
+            self._hold(self.sum(cost * self._together(chosen) for chosen, cost in by_choice.items() if cost))
         return round(self._least(landed))
+
+    def _together(self, literals: Sequence[Literal]) -> object:
+        """At least one where all of the choices are made."""
+        if len(literals) == 1:
+            return self.chosen[literals[0]]
+        together = self.highs.addBinary()
+        chosen = self.sum(self.chosen[literal] for literal in literals)
+        self.highs.addConstr(together - chosen >= 1 - len(literals))
+        return together
 
     def _hold(self, expression: object) -> None:
         value = self._least(expression)

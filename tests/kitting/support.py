@@ -94,7 +94,7 @@ class Ask:
             **self.plan,
         }
         return {
-            "job": str(self).replace(" ", "-"),
+            "job": f"{self.application}-{self.cam}",
             "date": "2026-03-02",
             "place": "Mardle county",
             "road_use": True,
