@@ -33,7 +33,7 @@ def attributes() -> dict[str, AttributeSchema]:
 
 @cache
 def families() -> dict[str, Family]:
-    found = [_family(read(f"families/{f.parent.name}/family.yaml")) for f in SHOP.glob("families/*/*.yaml")]
+    found = [_family(read(f"families/{f.parent.name}/family.yaml")) for f in SHOP.glob("families/*/family.yaml")]
     return {family.id: family for family in found}
 
 
@@ -119,7 +119,6 @@ def _family(data: dict[str, Any]) -> Family:
         breaks=tuple(
             Break(b["feature"], b["driver"], str(b["from"]), str(b["to"]), b["when"]) for b in data["breaks"]
         ),
-        fasteners=tuple(data["fasteners"]),
         limits=tuple(data["limits"]),
         identity=tuple(data["identity"]),
         same_within={name: (low, high) for name, (low, high) in data["same_within"].items()},

@@ -284,12 +284,19 @@ def test_a_rule_without_reason_or_source_is_refused(tmp_path: Path, rule: str, m
     )
 
 
-@pytest.mark.parametrize(("file", "key"), [("legal.yaml", "sources"), ("cautions.yaml", "source")])
-def test_a_note_without_its_source(tmp_path: Path, file: str, key: str) -> None:
-    note = (
-        "- {id: probe, places: [Mardle county], work: probe, when: true, verdict: NOTE, date: 2026-01-12, "
-        "text: a probe, approved_by: owner of the shop}"
-    )
+@pytest.mark.parametrize(
+    ("file", "key", "note"),
+    [
+        (
+            "legal.yaml",
+            "sources",
+            "- {id: probe, places: [Mardle county], when: true, verdict: NOTE, date: 2026-01-12, "
+            "text: a probe, sources: [' '], approved_by: owner of the shop}",
+        ),
+        ("cautions.yaml", "source", "- {id: probe, work: probe, when: true, text: a probe, source: ' '}"),
+    ],
+)
+def test_a_note_without_its_source(tmp_path: Path, file: str, key: str, note: str) -> None:
     plant(tmp_path, file, note).finds(
         AuditKind.MISSING_SOURCE, rf"\[\d+\]\.{key}", "", "where it comes from", "probe names no source"
     )

@@ -94,32 +94,39 @@ def test_a_name_in_the_rule_for_the_piece_of_a_box(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize("file", ["legal.yaml", "cautions.yaml"])
+NOTES = {
+    "legal.yaml": """
+- id: probe
+  places: [Mardle county]
+  when: {when}
+  verdict: NOTE
+  date: 2026-01-12
+  text: a probe
+  sources: [the shop's own advice]
+  approved_by: owner of the shop
+""",
+    "cautions.yaml": """
+- id: probe
+  when: {when}
+  work: probe
+  text: a probe
+  source: common practice, no source
+""",
+}
+
+
+@pytest.mark.parametrize("file", NOTES)
 def test_a_name_in_a_note(tmp_path: Path, file: str) -> None:
-    planted = plant(tmp_path, file, NOTE.format(when="\"plan.dect == 'remove'\""), "plan.dect")
+    planted = plant(tmp_path, file, NOTES[file].format(when="\"plan.dect == 'remove'\""), "plan.dect")
     planted.finds(
         NAME, r"\[\d+\]\.when", "plan.dect", "did you mean plan.deact?", "plan has no member of this name"
     )
 
 
-@pytest.mark.parametrize("file", ["legal.yaml", "cautions.yaml"])
+@pytest.mark.parametrize("file", NOTES)
 def test_a_condition_of_a_note_that_cannot_be_read(tmp_path: Path, file: str) -> None:
-    planted = plant(tmp_path, file, NOTE.format(when='"plan.deact =="'), 'plan.deact =="')
+    planted = plant(tmp_path, file, NOTES[file].format(when='"plan.deact =="'), 'plan.deact =="')
     planted.finds(AuditKind.UNREADABLE, r"\[\d+\]\.when", "plan.deact ==", "", "the condition cannot be read")
-
-
-NOTE = """
-- id: probe
-  places: [Mardle county]
-  work: probe
-  when: {when}
-  verdict: NOTE
-  date: 2026-01-12
-  text: a probe
-  source: common practice, no source
-  sources: [the shop's own advice]
-  approved_by: owner of the shop
-"""
 
 
 @pytest.mark.parametrize(

@@ -6,10 +6,20 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from tappetry.knowledge import schema as published
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import suffix_of_unit
 from tappetry.records.evidence import Value
-from tappetry.records.family import Application, AttributeSchema, Break, Family, Fitted, Remark, Table, key_text
+from tappetry.records.family import (
+    Application,
+    AttributeSchema,
+    Break,
+    Family,
+    Fitted,
+    Remark,
+    Table,
+    key_text,
+)
 from tappetry.records.problems import BadInput, Complaints, Where
 
 
@@ -53,7 +63,9 @@ def families(folder: Path, known: Mapping[str, AttributeSchema]) -> dict[str, Fa
     found: dict[str, Family] = {}
     for file in sorted((folder / "families").glob("*/family.yaml")):
         name = f"families/{file.parent.name}/family.yaml"
-        family = _FamilyReader(read_yaml(file, name), known).read()
+        document = read_yaml(file, name)
+        published.check(document, "family")
+        family = _FamilyReader(document, known).read()
         if family.id in found:
             raise BadInput.at(Where(name, 1, "id"), "the family stands twice", family.id, "each id once")
         found[family.id] = family
@@ -65,18 +77,15 @@ class _FamilyReader:
 
     def __init__(self, document: Document, known: Mapping[str, AttributeSchema]) -> None:
         self.document = document
-        self.data: dict[str, Any] = document.data if isinstance(document.data, dict) else {}
+        self.data: dict[str, Any] = document.data
         self.known = known
         self.complaints = Complaints()
 
     def read(self) -> Family:
         """The family."""
-        for key in ("id", "name"):
-            if key not in self.data:
-                raise BadInput.at(self.document.where(()), f"a family states its {key}", "", "id and name")
         family = Family(
-            id=str(self.data["id"]),
-            name=str(self.data["name"]),
+            id=self.data["id"],
+            name=self.data["name"],
             attributes=self._engine_values(("attributes",), self.data.get("attributes", {})),
             tables=tuple(
                 self._table(("tables", n), table, engine=True)
@@ -93,8 +102,7 @@ class _FamilyReader:
                 )
                 for b in self.data.get("breaks", [])
             ),
-            fasteners=tuple(self.data.get("fasteners", [])),
-            limits=self.data.get("limits", {}),
+            limits=tuple(self.data.get("limits", ())),
             file=self.document.file,
             identity=self._attributes_named("identity"),
             same_within={

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from tappetry.knowledge import families, schema
+from tappetry.knowledge.fasteners import torque_tables
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import (
     Box,
@@ -28,6 +30,7 @@ from tappetry.knowledge.model import (
     Slot,
     Sweep,
 )
+from tappetry.knowledge.procedures import Step, read_procedures
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
@@ -47,11 +50,12 @@ def load(folder: Path) -> Knowledge:
     reader = _Reader(folder)
     needs = reader.needs()
     attributes = families.attributes(reader.document("attributes.yaml", "attributes"))
+    engines = families.families(folder, attributes)
     knowledge = Knowledge(
         book=reader.book(),
         attributes=attributes,
-        part_attributes=families.part_attributes(reader.document("part-attributes.yaml")),
-        families=families.families(folder, attributes),
+        part_attributes=families.part_attributes(reader.document("part-attributes.yaml", "part-attributes")),
+        families=engines,
         needs=needs,
         named=reader.named(),
         proofs=reader.proofs(),
@@ -59,10 +63,12 @@ def load(folder: Path) -> Knowledge:
         gates=reader.gates(),
         operations=reader.operations(),
         tables=reader.tables(),
-        legal=tuple(reader.document("legal.yaml").data),
-        cautions=tuple(reader.document("cautions.yaml").data),
+        legal=tuple(reader.document("legal.yaml", "legal").data),
+        cautions=tuple(reader.document("cautions.yaml", "cautions").data),
         version=fingerprint(folder),
+        fasteners=torque_tables(folder, engines, needs),
     )
+    knowledge = replace(knowledge, procedures=reader.procedures(knowledge))
     reader.complaints.raise_if_any()
     return knowledge
 
@@ -323,8 +329,22 @@ class _Reader:
         """Tables that a part's attribute points into: ``tables/<attribute>.yaml``."""
         tables = {}
         for file in sorted((self.folder / "tables").glob("*.yaml")):
-            tables[file.stem.replace("-", "_")] = dict(self.document(f"tables/{file.name}").data)
+            schema_name = file.stem if file.stem in schema.names() else ""
+            document = self.document(f"tables/{file.name}", schema_name)
+            tables[file.stem.replace("-", "_")] = dict(document.data)
         return tables
+
+    def procedures(self, knowledge: Knowledge) -> tuple[Step, ...]:
+        """The order of work, in file order; it may name only what the rest of the knowledge knows."""
+        known = {
+            "need": set(knowledge.needs),
+            "operation": set(knowledge.operations),
+            "caution": {str(caution["id"]) for caution in knowledge.cautions},
+            "joint": {row.joint for table in knowledge.fasteners.values() for row in table.rows},
+            "limit": {str(limit["id"]) for family in knowledge.families.values() for limit in family.limits},
+            "proof": set(knowledge.proofs),
+        }
+        return read_procedures(self.document("procedures.yaml", "procedures"), known)
 
     # ---- the house book --------------------------------------------------------------------------------
 

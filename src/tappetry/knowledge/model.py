@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
+from tappetry.knowledge.fasteners import TorqueTable
 from tappetry.knowledge.language import Expression
+from tappetry.knowledge.procedures import Step
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema, Family
 
@@ -234,6 +236,8 @@ class Knowledge:
     legal: tuple[Any, ...]
     cautions: tuple[Any, ...]
     version: str
+    procedures: tuple[Step, ...] = ()
+    fasteners: Mapping[str, TorqueTable] = field(default_factory=dict)
 
     def slots(self) -> dict[str, Slot]:
         """Every slot by its root name."""

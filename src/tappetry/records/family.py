@@ -144,8 +144,7 @@ class Family:
     fitted: Mapping[str, Fitted] = field(default_factory=dict)
     applications: tuple[Application, ...] = ()
     breaks: tuple[Break, ...] = ()
-    fasteners: tuple[Mapping[str, object], ...] = ()
-    limits: tuple[Mapping[str, object], ...] | Mapping[str, object] = field(default_factory=dict)
+    limits: tuple[Mapping[str, object], ...] = ()
     file: str = ""
     identity: tuple[str, ...] = ()
     same_within: Mapping[str, tuple[float, float]] = field(default_factory=dict)
