@@ -33,7 +33,9 @@ def attributes() -> dict[str, AttributeSchema]:
 
 @cache
 def families() -> dict[str, Family]:
-    found = [_family(read(f"families/{f.parent.name}/family.yaml")) for f in SHOP.glob("families/*/family.yaml")]
+    found = [
+        _family(read(f"families/{f.parent.name}/family.yaml")) for f in SHOP.glob("families/*/family.yaml")
+    ]
     return {family.id: family for family in found}
 
 

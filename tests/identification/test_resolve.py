@@ -242,3 +242,12 @@ def test_any_mixture_of_facts_is_identified_without_inventing(facts: list[Fact])
         assert known in facts or known.grade <= Grade.seen
         assert known.source
     assert not set(result.unknown) & set(found)
+
+
+def test_a_conclusion_is_known_no_better_than_what_it_rests_on() -> None:
+    told = identify(fact("bore", 99.0, "told", "customer"))
+    measured = identify(fact("bore", 99.0, "measured", "workbench"))
+
+    assert {known.grade for known in told.engine_as_found.facts.values()} == {Grade.told}
+    assert measured.engine_as_found.facts["bore"].grade is Grade.measured
+    assert measured.engine_as_found.facts["family"].grade is Grade.decoded

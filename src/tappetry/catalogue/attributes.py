@@ -88,7 +88,7 @@ class PartAttribute:
             quantity = parse(text, self.kind, self.symbol)
         except NotationError as error:
             raise ValueProblem(f"{self.id} cannot be read: {error}", self._expected()) from None
-        if quantity.as_read.unit == self.symbol:
+        if quantity.as_read.unit in {"", self.symbol}:
             return float(quantity.as_read.number)
         return float(f"{from_si(quantity.si, self.symbol, self.kind):.{CONVERTED_DIGITS}g}")
 

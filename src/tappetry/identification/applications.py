@@ -109,6 +109,17 @@ def by_engine(facts: Facts, world: World) -> tuple[tuple[Family, Application], .
     return tuple((family, application) for weight, family, application in against if weight == least)
 
 
+def support(facts: Facts, pairs: Sequence[tuple[Family, Application]], world: World) -> Grade:
+    """How well a conclusion from the engine is known: as well as its best evidence, at most decoded."""
+    agreeing = [
+        item.weight
+        for family, application in pairs
+        for item in _features(facts, family, application, world)
+        if item.agrees and item.about not in {"vehicle", "use"}
+    ]
+    return min(Grade.decoded, Grade(max(agreeing, default=Grade.assumed)))
+
+
 def common(pairs: Sequence[tuple[Family, Application]]) -> dict[str, Value]:
     """What all of several applications say alike."""
     said = [stated_by(family, application) for family, application in pairs]

@@ -115,14 +115,14 @@ def _decoded(pairs: Pairs, reading: VinReading | None, direct: Facts, world: Wor
     yield from _alike(pairs, source, world)
 
 
-def _alike(pairs: Pairs, source: str, world: World) -> Iterator[Fact]:
-    """One application as a fact; of several, what they have alike."""
+def _alike(pairs: Pairs, source: str, world: World, grade: Grade = Grade.decoded) -> Iterator[Fact]:
+    """One application as a fact; of several, what they have alike; no better known than what it rests on."""
     if len(pairs) == 1:
-        yield world.fact(APPLICATION, pairs[0][1].id, Grade.decoded, source)
+        yield world.fact(APPLICATION, pairs[0][1].id, grade, source)
         return
     which = " or ".join(application.id for _, application in pairs)
     for attribute, value in lookup.common(pairs).items():
-        yield world.fact(attribute, value, Grade.decoded, f"{source} fits {which}, which have this alike")
+        yield world.fact(attribute, value, grade, f"{source} fits {which}, which have this alike")
 
 
 def _swaps(
@@ -154,7 +154,8 @@ def _same_engine(
         found = expand([*stated, *_decoded(papers, reading, direct, world)], world)
         return found, _value(found, APPLICATION)
     pairs = lookup.by_engine(direct, world)
-    found = expand([*stated, *_alike(pairs, _evidence_text(direct, world), world)], world)
+    grade = lookup.support(direct, pairs, world)
+    found = expand([*stated, *_alike(pairs, _evidence_text(direct, world), world, grade)], world)
     return found, _value(found, APPLICATION)
 
 
@@ -167,7 +168,8 @@ def _another_engine(stated: Sequence[Fact], built: Facts, world: World) -> tuple
     pairs = lookup.by_engine(direct, world)
     if not pairs and FAMILY not in direct:
         about_engine.append(world.fact(FAMILY, built[FAMILY].value, Grade.assumed, "by the vehicle's papers"))
-    engine = expand([*about_engine, *_alike(pairs, _evidence_text(direct, world), world)], world)
+    grade = lookup.support(direct, pairs, world)
+    engine = expand([*about_engine, *_alike(pairs, _evidence_text(direct, world), world, grade)], world)
     merged = {name: fact for name, fact in vehicle.items() if world.about(name) == "vehicle"}
     merged |= {name: fact for name, fact in engine.items() if world.about(name) != "vehicle"}
     disagreements = tuple(
