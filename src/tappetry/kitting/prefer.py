@@ -1,4 +1,4 @@
-"""Decides the house's preferences one after the other, by ruling out what stays behind the best that is left."""
+"""Decides the preferences of the house one after the other, by ruling out what stays behind the best."""
 
 from __future__ import annotations
 
