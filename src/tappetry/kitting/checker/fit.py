@@ -23,8 +23,9 @@ def check_fit(layout: Layout) -> Iterator[CheckComplaint]:
         yield from _one_kind(layout, place)
         yield from _right_size(layout, place)
     yield from _between(layout)
-    yield from _proved(layout)
-    yield from _on_record(layout)
+    proofs = _proofs(layout)
+    yield from _proved(layout, proofs)
+    yield from _on_record(layout, proofs)
 
 
 # ---- rules -----------------------------------------------------------------------------------------------
@@ -130,23 +131,29 @@ def _named_proofs(layout: Layout) -> list[ProofRule]:
     return [layout.knowledge.proofs[name] for name in names]
 
 
-def _proved(layout: Layout) -> Iterator[CheckComplaint]:
+def _proofs(layout: Layout) -> dict[str, Proof | None]:
+    """Every proof of the shop over what stands there now."""
+    signatures = layout.fixed["job"].get("signed", {})
+    return {
+        rule.id: prove(layout.values, rule, layout.views, signatures)
+        for rule in layout.knowledge.proofs.values()
+    }
+
+
+def _proved(layout: Layout, proofs: Mapping[str, Proof | None]) -> Iterator[CheckComplaint]:
     """No kit is ordered against a STOP that a need names, unless the owner has signed for it."""
     for rule in _named_proofs(layout):
-        if rule.severity != Verdict.STOP or layout.signed(rule.id):
-            continue
-        proof = prove(layout.values, rule, layout.views, {})
-        if proof is not None and proof.verdict is Verdict.STOP:
+        proof = proofs[rule.id]
+        if proof is not None and proof.verdict is Verdict.STOP and not proof.signed:
             text = f"{rule.title}: {_show(proof)}, short by {-(proof.margin or 0):.6g} {rule.unit}"
             yield CheckComplaint(rule.id, text, rule.id)
 
 
-def _on_record(layout: Layout) -> Iterator[CheckComplaint]:
+def _on_record(layout: Layout, proofs: Mapping[str, Proof | None]) -> Iterator[CheckComplaint]:
     """The kit shows every proof, with the verdict and value that its parts give."""
     said = {proof.id: proof for proof in layout.kit.proofs}
-    signatures = layout.fixed["job"].get("signed", {})
     for rule in layout.knowledge.proofs.values():
-        now = prove(layout.values, rule, layout.views, signatures)
+        now = proofs[rule.id]
         told = said.pop(rule.id, None)
         if not _same(now, told):
             text = f"{rule.title}: the parts give {_show(now)}, the kit says {_show(told)}"

@@ -43,7 +43,8 @@ def unsure(layout: Layout, part: Part) -> str:
 def fact(layout: Layout, attribute: str) -> set[str]:
     """What the engine is in one attribute, as price lists write it; empty when it is not known."""
     schema = layout.knowledge.attributes.get(attribute)
-    value = layout.fixed["engine"].get(schema.name_in_conditions) if schema else None
+    name = schema.name_in_conditions if schema else attribute.replace("-", "_")
+    value = layout.fixed["engine"].get(name)
     if value is None:
         return set()
     return {written(one) for one in (value if isinstance(value, list) else [value])}

@@ -39,8 +39,9 @@ def lay_out(
     parts = {(supplier, number): part for supplier, number, part in rows if part is not None}
     values = Values(knowledge, fixed)
     bare = Layout(kit, fixed, plan, knowledge, catalogue, values, today, parts)
+    supplies = _supplies(bare)
     places = tuple(
-        Place(need, slot, tuple(_supplies(bare, need, slot)), tuple(_kept(kit, need, slot)))
+        Place(need, slot, tuple(supplies.get((need.id, slot.id), ())), tuple(_kept(kit, need, slot)))
         for need in knowledge.needs.values()
         for slot in slots_of(bare, need)
     )
@@ -48,11 +49,16 @@ def lay_out(
     return replace(standing, views=_views(standing))
 
 
-def _supplies(layout: Layout, need: Need, slot: Slot) -> Iterator[Supply]:
+def _supplies(layout: Layout) -> dict[tuple[str, str], list[Supply]]:
+    """What the lines claim to give, by need and slot; what they really give is in the price list."""
+    supplies: dict[tuple[str, str], list[Supply]] = {}
     for line in layout.kit.lines:
         part = layout.part_of(line)
-        if part is not None and any(f.need == need.id and f.slot == slot.id for f in line.needs):
-            yield Supply(line, part, part.pieces_for(need.id) * line.quantity)
+        for need, slot in dict.fromkeys((filled.need, filled.slot) for filled in line.needs):
+            if part is not None:
+                supply = Supply(line, part, part.pieces_for(need) * line.quantity)
+                supplies.setdefault((need, slot), []).append(supply)
+    return supplies
 
 
 def _kept(kit: Kit, need: Need, slot: Slot) -> Iterator[Kept]:

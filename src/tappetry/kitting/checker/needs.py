@@ -81,8 +81,8 @@ def _could_stand(layout: Layout, place: Place) -> Iterator[tuple[str, View]]:
     yield "none", standing_view("none", {}, "none", renewed=False)
     if need.otherwise != "none":
         yield need.otherwise, standing_view(need.otherwise, found, "otherwise", renewed=False)
-    written = _written_down(need)
-    yield written, standing_view(written, found, "written", renewed=written != "reuse")
+    if written := _written_down(need):
+        yield written, standing_view(written, found, "written", renewed=written != "reuse")
     yield OWN, own_view(layout.own_part(need))
     for part, passes in carried(layout, need, place.slot):
         if passes:
@@ -128,20 +128,22 @@ def _bought(layout: Layout, place: Place) -> Due:
         return Due("new", "renewal", f"is renewed, {' or '.join(fitting)} would fit")
     if rows:
         return Due("open", "open-fact", "is renewed, which part fits hangs on a missing fact")
-    return Due(_written_down(place.need), "fallback", "is renewed, no list carries it for this engine")
+    written = _written_down(place.need)
+    rule = "fallback" if written else "renewal"
+    return Due(written or "new", rule, "is renewed, no list carries it for this engine")
 
 
 def _written_down(need: Need) -> str:
-    """What the need's policy says when a renewal cannot be bought.
+    """What the need's policy says when a renewal cannot be bought; empty when nothing else will do.
 
     A need may name its own way. Else what is only inspected, reused by habit, or renewed by custom of
-    the house stays; a tool or consumable comes from the shelf; what must be new is found by hand.
+    the house stays; a tool or consumable comes from the shelf.
     """
     if need.no_part:
         return need.no_part
     if need.house:
         return "reuse"
-    return {"I": "reuse", "U": "reuse", "T": "shop stock"}.get(need.written, "by hand")
+    return {"I": "reuse", "U": "reuse", "T": "shop stock"}.get(need.written, "")
 
 
 def _declined(layout: Layout, need: Need) -> bool:
