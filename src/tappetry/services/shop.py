@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 from dataclasses import dataclass
@@ -72,9 +73,31 @@ def demo_folder() -> Path:
     return Path(str(resources.files("tappetry.demo") / "shop"))
 
 
+#: Says from which state of the invented shop a copy was made.
+MADE_FROM = ".made-from"
+
+
 def make_demo_shop(place: Path) -> Shop:
-    """Copy the invented shop into a folder; a folder that is there already is left as it is."""
+    """Copy the invented shop into a folder.
+
+    A copy that nobody has changed is brought up to date; one that a person has changed is left as it is.
+    """
+    shipped = demo_folder()
+    mark = place / MADE_FROM
+    untouched = mark.is_file() and mark.read_text(encoding="utf-8") == content_mark(place)
+    if untouched and mark.read_text(encoding="utf-8") != content_mark(shipped):
+        shutil.rmtree(place)
     if not (place / "shop.yaml").is_file():
         place.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copytree(demo_folder(), place, dirs_exist_ok=True)
+        shutil.copytree(shipped, place, dirs_exist_ok=True)
+        mark.write_text(content_mark(place), encoding="utf-8")
     return Shop(place)
+
+
+def content_mark(folder: Path) -> str:
+    """A mark of all that stands in a folder."""
+    digest = hashlib.sha256()
+    for file in sorted(folder.rglob("*")):
+        if file.is_file() and file.name != MADE_FROM and "__pycache__" not in file.parts:
+            digest.update(file.relative_to(folder).as_posix().encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()
