@@ -10,6 +10,12 @@ from typing import Any
 from tappetry.knowledge.text import Document
 from tappetry.records.problems import BadInput, Complaints, Where
 
+#: Checks whose own value says what was expected.
+_SAID_BY_ITS_VALUE = frozenset(
+    {"minimum", "maximum", "exclusiveMinimum", "pattern", "minLength", "const"}
+    | {"minItems", "maxItems", "uniqueItems", "minProperties"}
+)
+
 
 @cache
 def names() -> tuple[str, ...]:
@@ -72,6 +78,11 @@ def _expected(error: Any) -> str:
     if error.validator == "type":
         wanted = error.validator_value
         return wanted if isinstance(wanted, str) else " or ".join(wanted)
-    if error.validator in {"minimum", "maximum", "pattern", "minLength", "minItems", "const"}:
-        return f"{error.validator} {error.validator_value}"
-    return ""
+    if error.validator == "dependentRequired":
+        wanted = error.validator_value.items()
+        return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted if key in error.instance)
+    if error.validator == "oneOf":
+        return "only one of " + ", ".join(
+            key for case in error.validator_value for key in case.get("required", ())
+        )
+    return f"{error.validator} {error.validator_value}" if error.validator in _SAID_BY_ITS_VALUE else ""
