@@ -55,7 +55,10 @@ def found_views(fitted: Mapping[str, Fitted], engine: EngineAsFound) -> dict[str
 
 
 def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[str, Any]:
-    """Everything that does not depend on the choice of parts."""
+    """Everything that does not depend on the choice of parts.
+
+    ``stated`` holds the facts alone: there a finding that nobody has made is unknown.
+    """
     plan = job.plan
     family = knowledge.families[engine.family]
     view = engine_view(knowledge.attributes, engine)
@@ -73,6 +76,9 @@ def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[s
     found = found_views(family.fitted, engine)
     roots: dict[str, Any] = {
         "engine": view,
+        "stated": {
+            knowledge.attributes[name].name_in_conditions: plain(f.value) for name, f in engine.facts.items()
+        },
         "plan": plan_view,
         "job": {"place": job.place, "road_use": job.road_use, "signed": dict(job.signatures)},
         "limits": dict(knowledge.book.limits),

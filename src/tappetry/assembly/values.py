@@ -95,6 +95,20 @@ class Values:
             self._reads[name] = {root: frozenset(members) for root, members in found.items()}
         return self._reads[name]
 
+    def lacks_a_fact(self, expression: Expression) -> bool:
+        """Whether a fact that an expression reads, through named values, has not been stated."""
+        todo, visited = list(expression.reads), set[Read]()
+        while todo:
+            read = todo.pop()
+            if read in visited:
+                continue
+            visited.add(read)
+            if read.root in self.knowledge.named:
+                todo.extend(self.named_reads(read.root))
+            elif read.root in self.fixed and read.member and read.member not in self.fixed[read.root]:
+                return True
+        return False
+
     def named_reads(self, name: str) -> list[Read]:
         """What a named value reads directly."""
         return self._direct_reads(self.knowledge.named[name])

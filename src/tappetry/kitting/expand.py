@@ -18,7 +18,7 @@ from tappetry.kitting.options import (
 )
 from tappetry.kitting.problem import Conflict, Constraint, Problem, Views, implication, thin_out
 from tappetry.kitting.request import Request
-from tappetry.knowledge.language import Expression
+from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.proofs.margins import margin
 from tappetry.quantities.calendar import working_days
@@ -167,9 +167,12 @@ class _Expansion:
         self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool
     ) -> None:
         fallback = self._fallback(bool(candidates))
-        state_of = self._state_rule(slot, bool(candidates), fallback, open_facts)
+        uncounted = self.values.lacks_a_fact(slot.pieces)
+        state_of = self._state_rule(slot, candidates, fallback, open_facts, uncounted)
         options = [*candidates, *self._stand_ins(fallback)]
-        reads = self.values.reads([*self._when(slot), self.renew])
+        reads = dict(self.values.reads([*self._when(slot), self.renew, slot.pieces if uncounted else None]))
+        if uncounted and not self.values.reads([*self._when(slot), self.renew]).get(slot.root):
+            reads.pop(slot.root, None)
         self.problem.slots[slot.root] = SlotState(slot, self.need, options, rejected)
         if not reads:
             self._settle(slot.root, state_of({}))
@@ -219,9 +222,12 @@ class _Expansion:
         return [self.need.when, slot.when]
 
     def _state_rule(
-        self, slot: Slot, has_candidates: bool, fallback: str, open_facts: bool
+        self, slot: Slot, candidates: list[Option], fallback: str, open_facts: bool, uncounted: bool
     ) -> Callable[[Views], str]:
-        """The state that the need's conditions ask for, over the options of the other slots."""
+        """The state that the need's conditions ask for, over the options of the other slots.
+
+        ``uncounted`` says that a fact is missing which the number of pieces may hang on.
+        """
         wanted = "new" if not any(part.need == self.need.id for part in self.plan.own_parts) else "own"
         otherwise = self._otherwise().key
 
@@ -237,11 +243,19 @@ class _Expansion:
                 return otherwise
             if renew is None:
                 return "open"
-            if has_candidates:
-                return wanted
+            if candidates:
+                return "open" if uncounted and not self._can_count(slot, candidates[0], views) else wanted
             return "open" if open_facts else fallback
 
         return state
+
+    def _can_count(self, slot: Slot, option: Option, views: Views) -> bool:
+        """Whether the number of pieces is known with an option in the slot."""
+        try:
+            self.values.number(slot.pieces, {**views, slot.root: option.view})
+        except Unknown:
+            return False
+        return True
 
     def _fallback(self, has_candidates: bool) -> str:
         """What meets a renewal when the catalogue carries no fitting part.

@@ -44,14 +44,14 @@ def _finding(values: Values, gate: Gate, views: Views, signatures: Mapping[str, 
 
 def gate_unknowns(values: Values, findings: Iterable[Finding]) -> Iterator[Unknown]:
     """The facts that are missing for gates that stay open."""
-    engine = values.fixed["engine"]
+    stated = values.fixed["stated"]
     hanging: dict[str, list[str]] = {}
     gates = {gate.id: gate for gate in values.knowledge.gates}
     for finding in findings:
         gate = gates.get(finding.id)
         if gate is not None and finding.verdict is Verdict.UNKNOWN:
             for read in gate.that.reads:
-                if read.root == "engine" and read.member not in engine:
+                if read.root in {"engine", "stated"} and read.member not in stated:
                     hanging.setdefault(read.member, []).append(gate.id)
     for name, ids in hanging.items():
         yield unknown_fact(values.knowledge, name, ids)

@@ -47,6 +47,7 @@ class Vocabulary:
         """Every root with its members; a named value has none."""
         found: dict[str, frozenset[str]] = {
             "engine": frozenset(a.name_in_conditions for a in self.knowledge.attributes.values()),
+            "stated": frozenset(a.name_in_conditions for a in self.knowledge.attributes.values()),
             "plan": frozenset(PLAN),
             "job": frozenset(JOB),
             "limits": frozenset(self.knowledge.book.limits),
