@@ -61,11 +61,11 @@ def check_plan(request: Request) -> None:
 def refusal(request: Request, problem: Problem, conflict: Conflict | None, ways: list[str]) -> Refusal:
     """Why no kit meets the request."""
     message = f"No kit satisfies job {request.job}." if request.job else "No kit satisfies this request."
-    return Refusal(message, grounds_of(request, conflict), ways)
+    return Refusal(message, grounds_of(request, problem, conflict), ways)
 
 
-def grounds_of(request: Request, conflict: Conflict | None) -> list[Ground]:
-    """The grounds of a refusal, the plan's own wishes first."""
+def grounds_of(request: Request, problem: Problem, conflict: Conflict | None) -> list[Ground]:
+    """The grounds of a refusal, the plan's own wishes first, each with the rules that stop it."""
     job = f"job {request.job}"
     grounds = [Ground(f"the plan pins {number}", job) for number in request.plan.pins]
     grounds += [Ground(f"the plan refuses {number}", job) for number in request.plan.refused_parts]
@@ -74,11 +74,20 @@ def grounds_of(request: Request, conflict: Conflict | None) -> list[Ground]:
         for own in request.plan.own_parts
     ]
     if conflict is None:
-        grounds.append(Ground("the options that are left cannot be combined", "shop rules"))
-        return grounds
+        stopped = list(_pins_stopped(request, problem))
+        together = Ground("the options that are left cannot be combined", "shop rules")
+        return [*grounds, *(stopped or [together])][:MOST_GROUNDS]
     grounds.append(Ground(f"{conflict.need.title}: no option is left", f"need {conflict.need.id}"))
     grounds += _rejected(conflict)
     return grounds[:MOST_GROUNDS]
+
+
+def _pins_stopped(request: Request, problem: Problem) -> Iterator[Ground]:
+    """The rules that leave a pinned part no place."""
+    for state in problem.slots.values():
+        for rejected in state.rejected:
+            if rejected.part in request.plan.pins:
+                yield _ground(rejected)
 
 
 def _rejected(conflict: Conflict) -> Iterator[Ground]:

@@ -85,15 +85,16 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
     if conflict is not None:
         return problem, None, conflict
     preferences = ordered_preferences(request)
-    snapshot = {root: list(state.options) for root, state in problem.slots.items()}
+    before = {root: (state.options, len(state.rejected)) for root, state in problem.slots.items()}
     count = len(problem.constraints)
     try:
         decided = decide(problem, preferences)
         return problem, choose(problem, suppliers_of(request), decided), None
     except (TooMany, Infeasible):
         del problem.constraints[count:]
-        for root, options in snapshot.items():
+        for root, (options, rejected) in before.items():
             problem.slots[root].options = options
+            del problem.slots[root].rejected[rejected:]
     try:
         return problem, solve(problem, preferences, suppliers_of(request)), None
     except Infeasible:
