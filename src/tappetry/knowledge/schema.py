@@ -49,14 +49,19 @@ def check(document: Document, name: str) -> None:
     for error in sorted(
         _validator(name).iter_errors(document.data), key=lambda e: list(map(str, e.absolute_path))
     ):
-        deepest = (
-            min(error.context or [error], key=lambda e: -len(e.absolute_path)) if error.context else error
-        )
+        deepest = _deepest(error)
         path = tuple(deepest.absolute_path)
         complaints.add(
             document.where(path), _plain(deepest.message), _short(deepest.instance), _expected(deepest)
         )
     complaints.raise_if_any()
+
+
+def _deepest(error: Any) -> Any:
+    """Of several cases that all fail the complaint that lies deepest; where each lacks a key, the whole."""
+    if not error.context or all(case.validator == "required" for case in error.context):
+        return error
+    return min(error.context, key=lambda case: -len(case.absolute_path))
 
 
 def _plain(message: str) -> str:
@@ -81,8 +86,7 @@ def _expected(error: Any) -> str:
     if error.validator == "dependentRequired":
         wanted = error.validator_value.items()
         return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted if key in error.instance)
-    if error.validator == "oneOf":
-        return "only one of " + ", ".join(
-            key for case in error.validator_value for key in case.get("required", ())
-        )
+    if error.validator in {"oneOf", "anyOf"}:
+        keys = ", ".join(key for case in error.validator_value for key in case.get("required", ()))
+        return f"{'only ' if error.validator == 'oneOf' else ''}one of {keys}"
     return f"{error.validator} {error.validator_value}" if error.validator in _SAID_BY_ITS_VALUE else ""

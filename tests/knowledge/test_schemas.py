@@ -1,0 +1,388 @@
+"""The published schemas against the invented shop: all of it passes, and a planted mistake of each kind does not.
+
+Every text names its schema on the first line, for editors. Line and field of a mistake are looked up here
+apart from the program: the line by its text, the value by the plain YAML reader.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tappetry.knowledge import schema
+from tappetry.knowledge.text import parse_yaml, read_yaml
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.shop import demo_folder
+
+SHOP = demo_folder()
+TEXTS = sorted(path.relative_to(SHOP).as_posix() for path in SHOP.rglob("*.yaml"))
+MODELINE = re.compile(r"# yaml-language-server: \$schema=(\S+)\n")
+
+
+def schema_path(text: str) -> str:
+    """What the first line of a text names as its schema."""
+    found = MODELINE.match((SHOP / text).read_text(encoding="utf-8"))
+    assert found, f"the first line of {text} names no schema"
+    return found.group(1)
+
+
+def schema_of(text: str) -> str:
+    """The kind of a text, as its first line names it."""
+    return Path(schema_path(text)).name.removesuffix(".schema.json")
+
+
+# ---- every text, every schema -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", TEXTS)
+def test_a_text_names_its_schema_and_keeps_it(text: str) -> None:
+    assert not Path(schema_path(text)).is_absolute()
+    file = (SHOP / text).parent / schema_path(text)
+    assert json.loads(file.read_text(encoding="utf-8")) == schema.schema(schema_of(text))
+    schema.check(read_yaml(SHOP / text, text), schema_of(text))
+
+
+def test_a_text_names_the_schema_of_its_place() -> None:
+    folders = {"needs": "needs", "jobs": "job"}
+    for text in TEXTS:
+        path = Path(text)
+        assert schema_of(text) == folders.get(path.parent.name, path.stem)
+
+
+def test_every_schema_has_a_text_in_the_shop() -> None:
+    assert {schema_of(text) for text in TEXTS} == set(schema.names())
+
+
+def fields(node: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Every field that a schema states, with what it says of it."""
+    if isinstance(node, dict):
+        yield from node.get("properties", {}).items()
+        for value in node.values():
+            yield from fields(value)
+    elif isinstance(node, list):
+        for value in node:
+            yield from fields(value)
+
+
+@pytest.mark.parametrize("name", schema.names())
+def test_every_field_is_explained(name: str) -> None:
+    whole = schema.schema(name)
+    assert whole["description"]
+    silent = []
+    for field, stated in fields(whole):
+        shared = whole["$defs"][stated["$ref"].removeprefix("#/$defs/")] if "$ref" in stated else {}
+        only_a_test = set(stated) == {"const"}
+        if not only_a_test and not {**shared, **stated}.get("description"):
+            silent.append(field)
+    assert silent == []
+
+
+# ---- planted mistakes ---------------------------------------------------------------------------------------
+
+#: A small text of each kind that keeps its schema, one field on a line.
+SOUND = {
+    "attributes": """
+- id: bore
+  title: bore
+  type: quantity
+  unit: mm
+  about: engine
+""",
+    "cautions": """
+- id: springs
+  when: true
+  work: valve springs
+  text: they jump
+  source: common practice, no source
+  operations: [OP41]
+""",
+    "family": """
+id: QX
+name: Quill
+same_within: {bore: [0.1, 0.75]}
+breaks:
+  - feature: nose
+    driver: casting
+    from: N1
+    to: N3
+limits:
+  - id: deck
+    title: deck
+    unit: mm
+    max: 0.1
+""",
+    "fasteners": """
+family: QX
+source: invented
+checked: 2026-01-12
+orders:
+  heads:
+    rule: from the middle
+torques:
+  - joint: head-bolts
+    lubricant: oil
+    thread: M12x1.75
+    count: 10
+    stages: [{nm: 45}, {deg: 90}]
+    single_use: true
+""",
+    "grind": """
+G1:
+  name: G1
+  factory: false
+  family: QX
+  follower: solid flat
+  base_circle_mm: 31.0
+  lsa_deg: 110
+  icl_deg: 106
+  ecl_deg: 114
+  lobe_lift_intake_in: 0.3
+  duration_006_intake_deg: 268
+  duration_050_intake_deg: 222
+  lobe_p_intake: 7.4
+  half_width_intake_deg: 159
+  lash_intake_in: 0.016
+  lobe_lift_exhaust_in: 0.3
+  duration_006_exhaust_deg: 268
+  duration_050_exhaust_deg: 222
+  lobe_p_exhaust: 7.4
+  half_width_exhaust_deg: 159
+  lash_exhaust_in: 0.018
+""",
+    "job": """
+job: J1
+date: "2026-03-02"
+road_use: true
+facts:
+  bore:
+    value: 96.0 mm
+    grade: measured
+plan:
+  cam: B1
+  heads: "on"
+""",
+    "legal": """
+- id: any
+  places: [US]
+  when: true
+  verdict: NOTE
+  date: 2026-01-12
+  text: look it up
+  sources: [the law]
+  approved_by: owner
+""",
+    "needs": """
+- id: camshaft
+  title: camshaft
+  group: Drive
+  source: trade
+  written: R
+  house: true
+""",
+    "operations": """
+- code: OP10
+  what: check-in
+  hours: 1.5
+  when: true
+""",
+    "part-attributes": """
+- id: nose
+  title: nose
+  type: choice
+  values: [N1, N3]
+  technical: true
+""",
+    "procedures": """
+- id: tdc
+  group: phase
+  title: top dead centre
+  do: find it
+  source: trade
+  readings:
+    - id: difference
+      title: difference
+      unit: deg
+      instrument: wheel
+  accept: half a degree
+  otherwise: again
+  hard_stop: H2
+""",
+    "proofs": """
+- id: solid
+  title: not solid
+  value: margin_in
+  at_least: 0.06
+  unit: in
+  severity: STOP
+  source: trade
+  why: it breaks
+""",
+    "quantities": """
+- id: lift_in
+  title: lift
+  unit: in
+  is: 1 + 1
+""",
+    "rules": """
+gates:
+  - id: health
+    that: engine.leak_down_percent < 15
+    severity: SIGN
+    why: rings first
+    source: trade
+""",
+    "shop": """
+shop:
+  name: Sorrel
+  place: Mardle
+  paper: A4
+money:
+  currency: USD
+  labour_rate: "118.00"
+  tax: {parts: "7.25"}
+  supplies_percent_of_labour: "4"
+  supplies_cap: "65.00"
+  quote_days: 14
+packages:
+  default: standard
+limits: {}
+evidence: {}
+""",
+    "suppliers": """
+- code: HVC
+  name: Hollin Vale
+  freight: "16.00"
+""",
+    "vehicles": """
+- id: V1
+  title: a pickup
+  facts:
+    - attribute: vin
+      value: 9ZZT1L4A34H014820
+      grade: seen
+      source: dash plate
+  application: A01
+  engine: A01
+  verdict: [agrees with the VIN]
+""",
+}
+
+MISSING, UNKNOWN, TYPE, VALUE = "a key is missing", "a key is not known", "another type", "a value is wrong"
+
+#: Schema, kind of mistake, what stands in the sound text, what is planted, line, field, value, expected.
+MISTAKES = [
+    ("attributes", MISSING, "  title: bore\n", "", 1, "[0]", '{"id": "bore", "type"', "all of id, title"),
+    ("attributes", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "bore", "title"', "only about, ask, drives"),
+    ("attributes", TYPE, "title: bore", "title: [bore]", 2, "[0].title", '["bore"]', "string"),
+    ("attributes", VALUE, "type: quantity", "type: number", 3, "[0].type", "number", "one of quantity"),
+    ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
+    ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
+    ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),
+    ("cautions", VALUE, "id: springs", "id: Springs", 1, "[0].id", "Springs", "pattern ^[a-z]"),
+    ("family", MISSING, "name: Quill\n", "", 1, "", '{"id": "QX"', "all of id, name"),
+    ("family", MISSING, "    max: 0.1\n", "", 10, "limits[0]", '{"id": "deck"', "one of min, max, new"),
+    ("family", UNKNOWN, "driver:", "drvier:", 5, "breaks[0]", '{"feature"', "only driver, feature, from"),
+    ("family", TYPE, "max: 0.1", "max: thin", 13, "limits[0].max", "thin", "number"),
+    ("family", VALUE, "[0.1, 0.75]", "[0.1]", 3, "same_within.bore", "[0.1]", "minItems 2"),
+    ("fasteners", MISSING, "    lubricant: oil\n", "", 8, "torques[0]", '{"joint"', "all of joint"),
+    ("fasteners", UNKNOWN, "rule:", "rules:", 5, "orders.heads", '{"rules"', "only drawing"),
+    ("fasteners", TYPE, "single_use: true", "single_use: x", 13, "torques[0].single_use", "x", "boolean"),
+    ("fasteners", VALUE, "lubricant: oil", "lubricant: water", 9, "torques[0].lubricant", "water", "one of dry"),
+    ("fasteners", VALUE, "{nm: 45}", "{nm: 0}", 12, "torques[0].stages[0].nm", "0", "exclusiveMinimum 0"),
+    ("fasteners", VALUE, "M12x1.75", "M12 1.75", 10, "torques[0].thread", "M12 1.75", "pattern ^(M"),
+    ("fasteners", VALUE, "count: 10", "fit: pressed", 8, "torques[0]", '{"joint"', "only one of stages, fit"),
+    ("grind", MISSING, "  lsa_deg: 110\n", "", 1, "G1", '{"name": "G1"', "all of name, factory, family"),
+    ("grind", UNKNOWN, "factory:", "factroy:", 1, "G1", '{"name": "G1"', "only band_from_rpm, base_circle"),
+    ("grind", TYPE, "icl_deg: 106", "icl_deg: 106 deg", 8, "G1.icl_deg", "106 deg", "number"),
+    ("grind", VALUE, "lash_exhaust_in: 0.018", "lash_exhaust_in: 18", 21, "G1.lash_exhaust_in", "18", "maximum 0.1"),
+    ("job", MISSING, 'date: "2026-03-02"\n', "", 1, "", '{"job": "J1"', "all of job, date, facts, plan"),
+    ("job", UNKNOWN, "heads:", "haeds:", 8, "plan", '{"cam": "B1"', "only budget, cam, deact"),
+    ("job", TYPE, "road_use: true", "road_use: often", 3, "road_use", "often", "boolean"),
+    ("job", VALUE, 'heads: "on"', "heads: half", 10, "plan.heads", "half", "one of on, off"),
+    ("legal", MISSING, "  date: 2026-01-12\n", "", 1, "[0]", '{"id": "any"', "all of id, places, when"),
+    ("legal", UNKNOWN, "places:", "place:", 1, "[0]", '{"id": "any"', "only approved_by, date, except"),
+    ("legal", TYPE, "sources: [the law]", "sources: the law", 7, "[0].sources", "the law", "array"),
+    ("legal", VALUE, "verdict: NOTE", "verdict: FINE", 4, "[0].verdict", "FINE", "one of NOTE, SIGN, STOP"),
+    ("legal", VALUE, "2026-01-12", "12 January", 5, "[0].date", "12 January", "pattern ^"),
+    ("needs", MISSING, "  group: Drive\n", "", 1, "[0]", '{"id": "camshaft"', "all of id, title, group"),
+    ("needs", UNKNOWN, "written:", "writen:", 1, "[0]", '{"id": "camshaft"', "only allowance, box"),
+    ("needs", TYPE, "house: true", "house: maybe", 6, "[0].house", "maybe", "boolean"),
+    ("needs", VALUE, "source: trade", "source: hearsay", 4, "[0].source", "hearsay", "one of standard"),
+    ("operations", MISSING, "  hours: 1.5\n", "", 1, "[0]", '{"code": "OP10"', "all of code, what, hours"),
+    ("operations", UNKNOWN, "what:", "waht:", 1, "[0]", '{"code": "OP10"', "only code, excludes, hours"),
+    ("operations", TYPE, "hours: 1.5", "hours: long", 3, "[0].hours", "long", "number"),
+    ("operations", VALUE, "hours: 1.5", "hours: -1", 3, "[0].hours", "-1", "minimum 0"),
+    ("part-attributes", MISSING, "  values: [N1, N3]\n", "", 1, "[0]", '{"id": "nose"', "all of values"),
+    ("part-attributes", UNKNOWN, "technical:", "techincal:", 1, "[0]", '{"id": "nose"', "only id, kind"),
+    ("part-attributes", TYPE, "technical: true", "technical: very", 5, "[0].technical", "very", "boolean"),
+    ("part-attributes", VALUE, "[N1, N3]", "[N1, N1]", 4, "[0].values", '["N1", "N1"]', "uniqueItems True"),
+    ("procedures", MISSING, "  otherwise: again\n", "", 1, "[0]", '{"id": "tdc"', "beside hard_stop: accept"),
+    ("procedures", UNKNOWN, "instrument:", "tool:", 7, "[0].readings[0]", '{"id": "difference"', "only each"),
+    ("procedures", TYPE, "do: find it", "do: [find, it]", 4, "[0].do", '["find", "it"]', "string"),
+    ("procedures", VALUE, "hard_stop: H2", "hard_stop: H11", 13, "[0].hard_stop", "H11", "pattern ^H"),
+    ("proofs", MISSING, "  why: it breaks\n", "", 1, "[0]", '{"id": "solid"', "all of id, title, value"),
+    ("proofs", UNKNOWN, "at_least:", "atleast:", 1, "[0]", '{"id": "solid"', "only advice, at_least"),
+    ("proofs", TYPE, "at_least: 0.06", "at_least: [0.06]", 4, "[0].at_least", "[0.06]", "string or boolean"),
+    ("proofs", VALUE, "severity: STOP", "severity: HALT", 6, "[0].severity", "HALT", "one of STOP"),
+    ("quantities", MISSING, "  title: lift\n", "", 1, "[0]", '{"id": "lift_in"', "all of id, title"),
+    ("quantities", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "lift_in"', "only calculation, id"),
+    ("quantities", TYPE, "is: 1 + 1", "is: [1, 1]", 4, "[0].is", "[1, 1]", "string or boolean"),
+    ("quantities", VALUE, "id: lift_in", "id: lift-in", 1, "[0].id", "lift-in", "pattern ^[a-z]"),
+    ("rules", MISSING, "    why: rings first\n", "", 2, "gates[0]", '{"id": "health"', "all of id, that"),
+    ("rules", UNKNOWN, "gates:", "gate:", 1, "", '{"gate"', "only gates, rules"),
+    ("rules", TYPE, "why: rings first", "why: 3", 5, "gates[0].why", "3", "string"),
+    ("rules", VALUE, "severity: SIGN", "severity: MAYBE", 4, "gates[0].severity", "MAYBE", "one of STOP"),
+    ("shop", MISSING, "  default: standard\n", "  a: {title: a}\n", 12, "packages", '{"a"', "all of default"),
+    ("shop", UNKNOWN, "labour_rate:", "labor_rate:", 5, "money", '{"currency"', "only card_fee_percent"),
+    ("shop", TYPE, "quote_days: 14", "quote_days: two weeks", 11, "money.quote_days", "two weeks", "integer"),
+    ("shop", VALUE, "currency: USD", "currency: dollars", 6, "money.currency", "dollars", "pattern ^[A-Z]{3}"),
+    ("suppliers", MISSING, "  name: Hollin Vale\n", "", 1, "[0]", '{"code": "HVC"', "all of code, name"),
+    ("suppliers", UNKNOWN, "freight:", "fright:", 1, "[0]", '{"code": "HVC"', "only code, free_over"),
+    ("suppliers", TYPE, "name: Hollin Vale", "name: 3", 2, "[0].name", "3", "string"),
+    ("suppliers", VALUE, '"16.00"', '"16,00"', 3, "[0].freight", "16,00", "pattern ^"),
+    ("vehicles", MISSING, "      grade: seen\n", "", 4, "[0].facts[0]", '{"attribute"', "all of attribute"),
+    ("vehicles", UNKNOWN, "engine:", "engnie:", 1, "[0]", '{"id": "V1"', "only application, asks"),
+    ("vehicles", TYPE, "[agrees with the VIN]", "agrees", 10, "[0].verdict", "agrees", "array"),
+    ("vehicles", VALUE, "grade: seen", "grade: sure", 6, "[0].facts[0].grade", "sure", "one of assumed"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", schema.names())
+def test_the_sound_text_keeps_its_schema(name: str) -> None:
+    schema.check(parse_yaml(SOUND[name].lstrip(), "a.yaml"), name)
+
+
+@pytest.mark.parametrize("name", schema.names())
+def test_every_kind_of_mistake_is_planted(name: str) -> None:
+    assert {kind for schema_name, kind, *_ in MISTAKES if schema_name == name} == {
+        MISSING,
+        UNKNOWN,
+        TYPE,
+        VALUE,
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "old", "new", "line", "field", "value", "expected"),
+    MISTAKES,
+    ids=[f"{name}-{kind}-{n}" for n, (name, kind, *_) in enumerate(MISTAKES)],
+)
+def test_a_mistake_is_told_with_its_place(
+    name: str, kind: str, old: str, new: str, line: int, field: str, value: str, expected: str
+) -> None:
+    sound = SOUND[name].lstrip()
+    assert sound.count(old) == 1
+    with pytest.raises(BadInput) as error:
+        schema.check(parse_yaml(sound.replace(old, new), "a.yaml"), name)
+    told = {complaint.where: complaint for complaint in reversed(error.value.complaints)}
+    place = Where("a.yaml", line, field)
+    assert place in told, f"{kind}: told at {[str(where) for where in told]}"
+    assert told[place].value.startswith(value)
+    assert any(c.expected.startswith(expected) for c in error.value.complaints if c.where == place), (
+        f"expected: {[c.expected for c in error.value.complaints]}"
+    )
