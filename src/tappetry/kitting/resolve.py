@@ -11,9 +11,10 @@ from tappetry.assembly.values import Values
 from tappetry.kitting.choose import choose
 from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.kit import KitBuilder
+from tappetry.kitting.options import Option
 from tappetry.kitting.packs import TooMany
 from tappetry.kitting.prefer import Ranked, decide
-from tappetry.kitting.problem import Conflict, Problem
+from tappetry.kitting.problem import Conflict, Problem, thin_out
 from tappetry.kitting.refusals import check_plan, refusal, ways_out
 from tappetry.kitting.request import Request
 from tappetry.kitting.solution import Infeasible, Solution
@@ -98,7 +99,21 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
     try:
         return problem, solve(problem, preferences, suppliers_of(request)), None
     except Infeasible:
-        return problem, None, None
+        return problem, None, _pinned_conflict(problem)
+
+
+def _pinned_conflict(problem: Problem) -> Conflict | None:
+    """Where the request breaks once every pinned part stands in its only place."""
+    for number in problem.request.plan.pins:
+        places = [(state, _with_part(state.options, number)) for state in problem.slots.values()]
+        holding = [(state, options) for state, options in places if options]
+        if len(holding) == 1:
+            holding[0][0].options = holding[0][1]
+    return thin_out(problem)
+
+
+def _with_part(options: list[Option], number: str) -> list[Option]:
+    return [option for option in options if any(part.number == number for part in option.parts)]
 
 
 def suppliers_of(request: Request) -> Mapping[str, Supplier]:
