@@ -6,9 +6,20 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import product
+from math import prod
 
 from tappetry.kitting.options import Option
-from tappetry.kitting.packs import Demand, Identity, TooMany, Way, groups_of, way, ways, worth_trying
+from tappetry.kitting.packs import (
+    Demand,
+    Identity,
+    TooMany,
+    Way,
+    groups_of,
+    together,
+    way,
+    ways,
+    worth_trying,
+)
 from tappetry.kitting.problem import Problem, Table
 from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
 from tappetry.records.part import Part, Supplier
@@ -49,12 +60,11 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
             rank = _rank(bought, sum(wanted.values()), suppliers)
             if best is not None and rank > best.rank:
                 continue
-            units = {identity: count for way_ in bought for identity, count in way_.purchase}
+            units = dict(bought.purchase)
             tie = tuple([-units.get(identity, 0) for identity in order])
             if best is not None and (rank, tie) >= (best.rank, best.tie):
                 continue
-            boxes = [box for way_ in bought for box in way_.boxes]
-            if _pins_bought(problem, units) and not _bought_again(problem, chosen, boxes):
+            if _pins_bought(problem, units) and not _bought_again(problem, chosen, bought.boxes):
                 best = _Best(rank, tie, chosen, units)
     if best is None:
         raise Infeasible
@@ -75,37 +85,26 @@ def _ways(
     return known[key]
 
 
-def _together(choices: list[list[Way]]) -> Iterator[tuple[Way, ...]]:
+def _together(choices: list[list[Way]]) -> Iterator[Way]:
     """Every combination of one way for each group."""
-    count = 1
-    for choice in choices:
-        count *= len(choice)
-    if count > MAX_PURCHASES:
+    if prod(len(choice) for choice in choices) > MAX_PURCHASES:
         raise TooMany
-    return product(*choices)
+    settled = together(choice[0] for choice in choices if len(choice) == 1)
+    for open_ones in product(*(choice for choice in choices if len(choice) != 1)):
+        yield together((settled, *open_ones))
 
 
-def _rank(bought: tuple[Way, ...], wanted: int, suppliers: Mapping[str, Supplier]) -> Rank:
+def _rank(bought: Way, wanted: int, suppliers: Mapping[str, Supplier]) -> Rank:
     """Landed cost, suppliers, latest arrival, left-over pieces."""
-    net: dict[str, int] = {}
-    given = latest = 0
-    for one in bought:
-        for code, amount in one.net:
-            net[code] = net.get(code, 0) + amount
-        given += one.pieces
-        latest = max(latest, one.lead_days)
-    landed = sum([landed_cents(suppliers.get(code), amount) for code, amount in net.items()])
-    return (landed, len(net), latest, given - wanted)
+    landed = sum([landed_cents(suppliers.get(code), amount) for code, amount in bought.net])
+    return (landed, len(bought.net), bought.lead_days, bought.pieces - wanted)
 
 
 def assignments(problem: Problem) -> Iterator[dict[str, Option]]:
     """Every choice of options that passes every constraint."""
     fixed = {root: state.options[0] for root, state in problem.slots.items() if len(state.options) == 1}
     live = [root for root, state in problem.slots.items() if len(state.options) > 1]
-    count = 1
-    for root in live:
-        count *= len(problem.slots[root].options)
-    if count > MAX_CHOICES * 20:
+    if prod(len(problem.slots[root].options) for root in live) > MAX_CHOICES * 20:
         raise TooMany
     allowed = [problem.table(c) for c in problem.constraints if len(problem.live(list(c.reads))) > 1]
     for found, chosen in enumerate(_extend(problem, dict(fixed), live, allowed)):
@@ -157,7 +156,7 @@ def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
     return all(pin in bought for pin in problem.request.plan.pins)
 
 
-def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: list[Part]) -> bool:
+def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: tuple[Part, ...]) -> bool:
     """Whether something is bought beside a box that holds a piece which would do."""
     for root, option in chosen.items():
         if option.state != "new":

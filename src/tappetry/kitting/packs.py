@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -25,19 +25,15 @@ def groups_of(
     wanted: Mapping[Demand, int], parts: Mapping[Demand, tuple[Part, ...]]
 ) -> list[dict[Demand, int]]:
     """Demands that share a part belong together; the others are bought on their own."""
-    groups: list[tuple[set[Identity], dict[Demand, int]]] = []
+    group_of: dict[Identity, dict[Demand, int]] = {}
     for demand, pieces in wanted.items():
-        identities = {(part.supplier, part.number) for part in parts[demand]}
-        joined: dict[Demand, int] = {demand: pieces}
-        apart = []
-        for others, demands in groups:
-            if others & identities:
-                identities |= others
-                joined = {**demands, **joined}
-            else:
-                apart.append((others, demands))
-        groups = [*apart, (identities, joined)]
-    return [demands for _, demands in groups]
+        identities = [(part.supplier, part.number) for part in parts[demand]]
+        joined = {demand: pieces}
+        for others in [group_of[identity] for identity in identities if identity in group_of]:
+            joined = {**others, **joined}
+        for member in joined:
+            group_of.update({(part.supplier, part.number): joined for part in parts[member]})
+    return list({id(group): group for group in group_of.values()}.values())
 
 
 def ways(group: Mapping[Demand, int], parts: Mapping[Demand, tuple[Part, ...]]) -> list[Purchase]:
@@ -122,6 +118,23 @@ def way(purchase: Purchase, group: Mapping[Demand, int], parts: Mapping[Demand, 
     lead_days = max((known[identity].lead_days for identity, _ in purchase), default=0)
     boxes = tuple(known[identity] for identity, _ in purchase if len(known[identity].fills) > 1)
     return Way(purchase, tuple(net.items()), sum(net.values()), pieces, lead_days, boxes)
+
+
+def together(bought: Iterable[Way]) -> Way:
+    """Several ways as one."""
+    net: dict[str, int] = {}
+    ways_ = tuple(bought)
+    for one in ways_:
+        for code, amount in one.net:
+            net[code] = net.get(code, 0) + amount
+    return Way(
+        purchase=tuple(item for one in ways_ for item in one.purchase),
+        net=tuple(net.items()),
+        cost=sum(one.cost for one in ways_),
+        pieces=sum(one.pieces for one in ways_),
+        lead_days=max((one.lead_days for one in ways_), default=0),
+        boxes=tuple(box for one in ways_ for box in one.boxes),
+    )
 
 
 def worth_trying(found: list[Way], suppliers: Mapping[str, Supplier]) -> list[Way]:

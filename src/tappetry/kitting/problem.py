@@ -99,6 +99,8 @@ class Problem:
 
     def from_box(self, root: str, box: Part) -> Option | None:
         """The option of a slot that a box holds a piece of."""
+        if not box.pieces_for(self.slots[root].need.id):
+            return None
         return next((option for option in self.offered[root] if box in option.parts), None)
 
     def would_stand(self, chosen: Mapping[str, Option], root: str, option: Option) -> bool:
