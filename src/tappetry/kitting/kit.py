@@ -304,21 +304,32 @@ class KitBuilder:
             if proof is not None:
                 yield proof
 
+    def _asked(self, root: str, seen: set[str]) -> Iterator[str]:
+        """The facts that an open slot waits for, also through other slots that are open."""
+        seen.add(root)
+        state = self.problem.slots[root]
+        expressions = [
+            state.need.when,
+            self.request.package.renew.get(state.need.id, state.need.renew),
+            state.slot.when,
+            state.slot.pieces,
+            *(rule.that for rule in state.slot.match),
+        ]
+        for name in self.reasons.engine_names(expressions):
+            if name not in self.request.fixed["engine"]:
+                yield name
+        for other in self.problem.values.reads(expressions):
+            option = self.solution.chosen.get(other)
+            if option is not None and option.state == "open" and other not in seen:
+                yield from self._asked(other, seen)
+
     def _unknowns(self, proofs: tuple[Proof, ...]) -> Iterator[Unknown]:
         """Facts that are not known, and the needs and proofs that hang on each."""
         hanging: dict[str, list[str]] = {}
         for root, option in self.solution.chosen.items():
             if option.state == "open":
-                state = self.problem.slots[root]
-                expressions = [
-                    state.need.when,
-                    self.request.package.renew.get(state.need.id, state.need.renew),
-                    state.slot.when,
-                    *(r.that for r in state.slot.match),
-                ]
-                for name in self.reasons.engine_names(expressions):
-                    if name not in self.request.fixed["engine"]:
-                        hanging.setdefault(name, []).append(state.need.id)
+                for name in dict.fromkeys(self._asked(root, set())):
+                    hanging.setdefault(name, []).append(self.problem.slots[root].need.id)
         for proof in proofs:
             if proof.verdict is Verdict.UNKNOWN:
                 rule = self.knowledge.proofs[proof.id]

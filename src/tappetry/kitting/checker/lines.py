@@ -111,18 +111,24 @@ def _on_time(layout: Layout, line: Line, part: Part) -> Iterator[CheckComplaint]
 
 
 def _box(layout: Layout, line: Line, part: Part) -> Iterator[CheckComplaint]:
-    """Of a box with several pieces the line names one that the need's own rule allows."""
+    """Of a box with several pieces the line names one that the rule of its need allows.
+
+    Where that hangs on a place that is open, the line names none yet.
+    """
     for need_id in {filled.need for filled in line.needs}:
         need = layout.knowledge.needs.get(need_id)
         if need is None or need.box is None:
             continue
         right = []
+        is_open = False
         for item in contents(part):
             try:
                 if layout.values.evaluate_item(need.box.item, layout.views, item):
                     right.append(str(item["item"]))
             except Unknown:
-                continue
+                is_open = True
+        if is_open and not right and not line.use_from_box:
+            continue
         if not any(line.use_from_box.startswith(f"{item}:") for item in right):
             wanted = " or ".join(right) or "no piece of this box"
             said = line.use_from_box.partition(":")[0] or "nothing"

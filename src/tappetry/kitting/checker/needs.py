@@ -9,7 +9,9 @@ from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fit import broken_rules
 from tappetry.kitting.checker.fitting import carried
 from tappetry.kitting.checker.layout import OWN, Layout, Place, View, own_view, part_view, standing_view
+from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Need
+from tappetry.records.part import Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,20 +119,34 @@ def _due(layout: Layout, place: Place, views: Mapping[str, View]) -> Due:
         return Due("open", "open-fact", "may be renewed, a fact is missing")
     if layout.own_part(need) is not None:
         return Due(OWN, "own-part", "is brought by the customer")
-    return _bought(layout, place)
+    return _bought(layout, place, views)
 
 
-def _bought(layout: Layout, place: Place) -> Due:
+def _bought(layout: Layout, place: Place, views: Mapping[str, View]) -> Due:
     """A renewal is bought while a list carries a part that fits, else met as is written down."""
     rows = list(carried(layout, place.need, place.slot))
-    fitting = [part.number for part, passes in rows if passes]
+    fitting = [part for part, passes in rows if passes]
+    if fitting and not _can_be_counted(layout, place, views, fitting[0]):
+        return Due("open", "open-fact", "is renewed, how many are wanted hangs on a missing fact")
     if fitting:
-        return Due("new", "renewal", f"is renewed, {' or '.join(fitting)} would fit")
+        numbers = " or ".join(part.number for part in fitting)
+        return Due("new", "renewal", f"is renewed, {numbers} would fit")
     if rows:
         return Due("open", "open-fact", "is renewed, which part fits hangs on a missing fact")
     written = _written_down(place.need)
     rule = "fallback" if written else "renewal"
     return Due(written or "new", rule, "is renewed, no list carries it for this engine")
+
+
+def _can_be_counted(layout: Layout, place: Place, views: Mapping[str, View], part: Part) -> bool:
+    """Whether it is known how many pieces a place takes of a part."""
+    try:
+        layout.values.number(
+            place.slot.pieces, {**views, place.slot.root: part_view(layout.knowledge, part, place.need)}
+        )
+    except Unknown:
+        return False
+    return True
 
 
 def _written_down(need: Need) -> str:
