@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tappetry.knowledge.audit_finding import closest
 from tappetry.knowledge.fasteners import Truth
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.text import Document, Path_
@@ -103,9 +104,8 @@ def read_procedures(document: Document, known: Mapping[str, Collection[str]]) ->
             _check_once(document, where_id, "reading", reading.id, readings, complaints)
         for path, kind, name in _names(index, step):
             if name not in known[kind]:
-                complaints.add(
-                    document.where(path), f"there is no such {kind}", name, f"the id of one of the {kind}s"
-                )
+                expected = closest(name, known[kind], f"the id of one of the {kind}s")
+                complaints.add(document.where(path), f"there is no such {kind}", name, expected)
     complaints.raise_if_any()
     return steps
 
