@@ -17,7 +17,9 @@ import pytest
 from tappetry.knowledge import schema
 from tappetry.knowledge.text import parse_yaml, read_yaml
 from tappetry.records.problems import BadInput, Where
-from tappetry.services.shop import demo_folder
+from tappetry.services.shop import demo_folder, open_shop
+from tappetry.services.trials import trials
+from tests.knowledge.shops import replant
 
 SHOP = demo_folder()
 TEXTS = sorted(path.relative_to(SHOP).as_posix() for path in SHOP.rglob("*.yaml"))
@@ -386,3 +388,12 @@ def test_a_mistake_is_told_with_its_place(
     assert any(c.expected.startswith(expected) for c in error.value.complaints if c.where == place), (
         f"expected: {[c.expected for c in error.value.complaints]}"
     )
+
+
+def test_the_vehicles_of_a_shop_are_checked_when_they_are_read(tmp_path: Path) -> None:
+    found = replant(tmp_path, "vehicles.yaml", "  title: 2009 Haulm van\n", "  titel: 2009 Haulm van\n")
+    with pytest.raises(BadInput) as error:
+        trials(open_shop(found.folder))
+    messages = {complaint.message for complaint in error.value.complaints}
+    assert "'title' is a required property" in messages
+    assert {c.where.file for c in error.value.complaints} == {"vehicles.yaml"}

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tappetry.identification.resolve import Identification
+from tappetry.knowledge import schema
 from tappetry.knowledge.text import Document, read_yaml
 from tappetry.records.evidence import Fact
-from tappetry.records.problems import BadInput, Complaints
+from tappetry.records.problems import Complaints
 from tappetry.services.identify import identify_facts, read_fact
 from tappetry.services.shop import Shop
 
@@ -48,27 +49,23 @@ def trials(shop: Shop) -> tuple[Trial, ...]:
     if not file.is_file():
         return ()
     document = read_yaml(file)
+    schema.check(document, "vehicles")
     return tuple(_trial(shop, document, index) for index in range(len(document.data)))
 
 
 def _trial(shop: Shop, document: Document, index: int) -> Trial:
     vehicle = document.data[index]
     complaints = Complaints()
-    try:
-        facts = [_fact(shop, document, index, place, complaints) for place in range(len(vehicle["facts"]))]
-        complaints.raise_if_any()
-        return Trial(
-            id=vehicle["id"],
-            title=vehicle["title"],
-            application=vehicle["application"],
-            engine=vehicle["engine"],
-            verdict=tuple(vehicle["verdict"]),
-            identification=identify_facts(shop, [fact for fact in facts if fact is not None]),
-        )
-    except (KeyError, TypeError) as error:
-        raise BadInput.at(
-            document.where((index,)), "the vehicle cannot be read", error, "id, title, facts, verdict"
-        ) from None
+    facts = [_fact(shop, document, index, place, complaints) for place in range(len(vehicle["facts"]))]
+    complaints.raise_if_any()
+    return Trial(
+        id=vehicle["id"],
+        title=vehicle["title"],
+        application=vehicle["application"],
+        engine=vehicle["engine"],
+        verdict=tuple(vehicle["verdict"]),
+        identification=identify_facts(shop, [fact for fact in facts if fact is not None]),
+    )
 
 
 def _fact(shop: Shop, document: Document, vehicle: int, place: int, complaints: Complaints) -> Fact | None:
