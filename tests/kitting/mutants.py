@@ -38,14 +38,8 @@ class Mutant:
     plan: Plan | None = None
 
 
+#: One kind of fault: every place where it can be made, or a few drawn by chance where there are many.
 Kind = Callable[[Finished, random.Random], Iterator[Mutant]]
-
-
-def mutants(case: Finished, seed: int) -> Iterator[Mutant]:
-    """Every kind of fault in every place where it can be made; the same seed makes the same ones."""
-    draw = random.Random(seed)
-    for kind in KINDS:
-        yield from kind(case, draw)
 
 
 def some(draw: random.Random, items: Iterable[Any]) -> list[Any]:

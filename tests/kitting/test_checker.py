@@ -234,6 +234,27 @@ def without(case: Finished, attribute: str) -> Finished:
     return Finished(replace(case.request, fixed={**case.request.fixed, "engine": engine}), case.kit)
 
 
+@pytest.mark.parametrize(
+    ("job", "attribute"),
+    [
+        ("J1", "mileage"),
+        ("J1", "pan-bypass-thread"),
+        ("J1", "spring-seat-od"),
+        ("J1", "head-bolt-class"),
+        ("J3", "cam-retainer-plate"),
+        ("J5", "rocker-mount"),
+        ("J5", "lock-offset"),
+    ],
+)
+def test_a_kit_with_open_places_passes(job: str, attribute: str) -> None:
+    request = without(finished(job), attribute).request
+    problem, solution, _ = attempt(request)
+    assert solution is not None
+    case = Finished(request, priced(KitBuilder(problem, solution, {}, {}).build()))
+    assert attribute in {unknown.attribute for unknown in case.kit.unknowns}
+    assert case.judged() == ()
+
+
 def test_labour_that_hangs_on_an_unknown_fact_must_be_told() -> None:
     case = without(finished("J1"), "four-wheel-drive")
     pan = [line for line in case.kit.operations if line.code != "OP80"]

@@ -64,7 +64,7 @@ def _obeyed(
     if holds is False and applies is True:
         yield CheckComplaint(rule.id, f"{line}: {rule.why}; {rule.that.text} does not hold", line)
         return
-    if place is not None and place.supplies:
+    if place is not None and place.supplies and applies is True:
         missing = unstated(layout, rule, place.slot.root, views)
         if missing:
             yield CheckComplaint(rule.id, f"{line} states no {missing}; {rule.why}", line)

@@ -66,7 +66,7 @@ def _kept(kit: Kit, need: Need, slot: Slot) -> Iterator[Kept]:
 
 
 def slots_of(layout: Layout, need: Need) -> Iterator[Slot]:
-    """The places of a need: its slots, or one for each size that the price lists carry of it.
+    """The places of a need: its slots, or one for each size of it that the price lists carry.
 
     Where the need takes one of each, only the smallest is taken while its ``only_least`` holds.
     """
@@ -75,7 +75,9 @@ def slots_of(layout: Layout, need: Need) -> Iterator[Slot]:
         yield from need.slots
         return
     slot = need.slots[0]
-    views = [part_view(layout.knowledge, part, need) for part, _ in carried(layout, need, slot)]
+    views = [
+        part_view(layout.knowledge, part, need) for part, passes in carried(layout, need, slot) if passes
+    ]
     sizes = sorted({view[each.attribute] for view in views if each.attribute in view})
     if not sizes:
         yield slot
@@ -112,6 +114,6 @@ def _view(layout: Layout, place: Place, new_stand_ins: set[str]) -> View:
         return part_view(layout.knowledge, place.supplies[0].part, place.need)
     if place.state == OWN:
         return own_view(layout.own_part(place.need))
-    found = layout.fixed.get(f"found_{place.need.root}", {}) if place.state != "none" else {}
+    found = layout.fixed.get(f"found_{place.need.root}", {})
     renewed = place.slot.root in new_stand_ins
     return standing_view(place.state, found, f"{place.state}/{renewed}", renewed)

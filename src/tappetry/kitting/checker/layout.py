@@ -157,8 +157,10 @@ class Several(list[Any]):
 
 
 def standing_view(state: str, attributes: View, key: str, renewed: bool) -> dict[str, Any]:
-    """Attributes with how the thing stands there; of an open place nothing is known."""
+    """Attributes with how the thing stands there; where nothing stands, or a question is open, none."""
     if state == "open":
         return {"key": "open", "state": "open"}
+    if state == "none":
+        attributes = {}
     shown = {name: Several(value) if isinstance(value, list) else value for name, value in attributes.items()}
     return {**shown, "key": key, "state": state, "fitted": state != "none", "renewed": renewed}
