@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import product
 from math import prod
@@ -22,6 +22,7 @@ from tappetry.kitting.packs import (
 )
 from tappetry.kitting.problem import Problem, Table
 from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
+from tappetry.kitting.solver import solve
 from tappetry.records.part import Part, Supplier
 
 #: More choices than this are left to the general solver.
@@ -42,13 +43,26 @@ class _Best:
 def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
     """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
 
+    Where they are too many to be tried one by one, the general solver chooses among them.
+
     Raises
     ------
-    TooMany
-        They are too many to be tried one by one.
     Infeasible
         None of them passes every rule.
     """
+    stages = tuple(Stage(name, rank, True) for name, rank in decided)
+    try:
+        best = _best(problem, suppliers)
+    except TooMany:
+        solution = solve(problem, [], suppliers)
+        return replace(solution, stages=(*stages, *solution.stages))
+    if best is None:
+        raise Infeasible
+    return _solution(problem, best, stages)
+
+
+def _best(problem: Problem, suppliers: Mapping[str, Supplier]) -> _Best | None:
+    """The best of all choices, each tried; None where none passes every rule."""
     parts = _parts(problem)
     order = sorted({(part.supplier, part.number) for group in parts.values() for part in group})
     known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
@@ -66,9 +80,7 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
                 continue
             if _pins_bought(problem, units) and not _bought_again(problem, chosen, bought.boxes):
                 best = _Best(rank, tie, chosen, units)
-    if best is None:
-        raise Infeasible
-    return _solution(problem, best, parts, decided)
+    return best
 
 
 def _ways(
@@ -158,8 +170,9 @@ def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
 
 def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: tuple[Part, ...]) -> bool:
     """Whether something is bought beside a box that holds a piece which would do."""
+    held = {fill.need for box in boxes for fill in box.fills}
     for root, option in chosen.items():
-        if option.state != "new":
+        if option.state != "new" or problem.slots[root].need.id not in held:
             continue
         for box in boxes:
             inside = problem.from_box(root, box)
@@ -168,13 +181,12 @@ def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: tuple[P
     return False
 
 
-def _solution(
-    problem: Problem, best: _Best, parts: Mapping[Demand, tuple[Part, ...]], decided: list[tuple[str, int]]
-) -> Solution:
-    by_identity = {(part.supplier, part.number): part for group in parts.values() for part in group}
+def _solution(problem: Problem, best: _Best, decided: tuple[Stage, ...]) -> Solution:
+    by_identity = {
+        (part.supplier, part.number): part for option in best.chosen.values() for part in option.parts
+    }
     names = ("landed cost", "suppliers", "latest arrival", "left-over pieces")
-    stages = [Stage(name, rank, True) for name, rank in decided]
-    stages += [Stage(name, int(value), True) for name, value in zip(names, best.rank, strict=True)]
+    ranked = [Stage(name, value, True) for name, value in zip(names, best.rank, strict=True)]
     views = problem.views(best.chosen)
     return Solution(
         chosen={root: best.chosen[root] for root in problem.slots},
@@ -185,7 +197,7 @@ def _solution(
             for root, option in best.chosen.items()
             if option.state not in {"none", "open"}
         },
-        stages=tuple(stages),
+        stages=(*decided, *ranked),
         landed_cost=Decimal(best.rank[0]) / 100,
         proved=True,
     )

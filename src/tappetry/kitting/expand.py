@@ -78,7 +78,9 @@ class _Expansion:
         self.plan = request.plan
         self.renew = request.package.renew.get(need.id, need.renew)
         self.declined = need.id in self.plan.declined and need.importance == "should"
-        self.pinned = any(part.number in self.plan.pins for part in request.catalogue.parts_for(need.id))
+        self.pinned = bool(self.plan.pins) and any(
+            part.number in self.plan.pins for part in request.catalogue.parts_for(need.id)
+        )
 
     def add(self) -> None:
         """Add the slots of this need and the constraints they bring."""
