@@ -13,6 +13,8 @@ from tappetry.calculations.model import Calculation
 from tappetry.calculations.registry import registry
 from tests.calculations.scaling import full_example
 
+pytestmark = pytest.mark.slow
+
 CALCULATIONS = [each for each in registry().calculations if not any(number.choices for number in each.inputs)]
 SHAPES = ((), (3,), (1,), (2, 1), (2, 3))
 

@@ -11,6 +11,8 @@ import pytest
 from tappetry.services.shop import Shop
 from tests.cli.calling import call
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def packages(shop: Shop, job: Path) -> dict[str, Any]:

@@ -18,6 +18,8 @@ from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Verdict
 from tests.kitting.support import APPLICATIONS, Ask, every_plan
 
+pytestmark = pytest.mark.slow
+
 VARIANT = {
     "A01": "B51", "A02": "B51", "A03": "B56", "A04": "B51", "A05": "B56", "A06": "B56", "A07": "B56",
     "A08": "B63L", "A09": "B63L", "A10": "B56", "A11": "B63R", "A12": "B67", "A13": "B67", "A14": "B63L",

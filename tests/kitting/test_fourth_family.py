@@ -18,6 +18,8 @@ from tappetry.records.problems import Refusal
 from tappetry.services.shop import Shop, make_demo_shop, open_shop
 from tests.kitting.support import Ask, bought, state_of
 
+pytestmark = pytest.mark.slow
+
 QUOIN = Path(__file__).parent / "data" / "quoin"
 #: Values that the new family adds to the choices of attributes: the line's attribute, old end, new end.
 CHOICES = {

@@ -33,6 +33,8 @@ from tappetry.services.kits import identify_job, request_of
 from tests.kitting import milp
 from tests.kitting.support import demo
 
+pytestmark = pytest.mark.slow
+
 JOBS = ("J1", "J3", "J5")
 FEW_SEEDS = range(5)
 MORE_SEEDS = range(5, 25)

@@ -21,6 +21,8 @@ from tests.kitting import milp
 from tests.kitting.brute_force import Best, TooLarge, best, candidates, holds
 from tests.kitting.small_shops import SmallShop, middling_shop, slots_of, small_shop
 
+pytestmark = pytest.mark.slow
+
 NUMBERS = st.integers(0, 2**32)
 
 

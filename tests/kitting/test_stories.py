@@ -31,6 +31,8 @@ from tappetry.records.verdict import Finding, Proof, Verdict
 from tappetry.services.kits import KitResult, identify_job, kit_for_file, request_of
 from tests.kitting.support import Ask, bought, demo, state_of
 
+pytestmark = pytest.mark.slow
+
 
 @cache
 def of_job(name: str) -> KitResult:

@@ -9,6 +9,8 @@ import pytest
 from tappetry.knowledge.audit import AuditKind
 from tests.knowledge.shops import Planted, line_of, plant, plant_probe, replant
 
+pytestmark = pytest.mark.slow
+
 RULE = '    - {{id: {id}, that: "{that}", why: a probe, source: shop}}\n'
 ODDS = AuditKind.CONTRADICTION
 

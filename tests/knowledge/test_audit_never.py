@@ -9,6 +9,8 @@ import pytest
 from tappetry.knowledge.audit import AuditKind
 from tests.knowledge.shops import plant, plant_probe
 
+pytestmark = pytest.mark.slow
+
 NEVER = AuditKind.NEVER_FIRES
 
 

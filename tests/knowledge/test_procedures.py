@@ -22,6 +22,8 @@ from tests.kitting.support import demo
 from tests.knowledge.bench import NAMES, bench
 from tests.knowledge.shops import copy_of_demo, replant
 
+pytestmark = pytest.mark.slow
+
 KNOWLEDGE = demo().knowledge
 STEPS = {step.id: step for step in KNOWLEDGE.procedures}
 READINGS = {reading.id: (step, reading) for step in STEPS.values() for reading in step.readings}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from difflib import get_close_matches
 from typing import Any
 
@@ -138,16 +139,7 @@ def value_text(value: Value) -> str:
 
 def number_text(number: float) -> str:
     """A number without an exponent, with as many digits as give the same number back."""
-    return f"{number:.0f}" if number == int(number) and abs(number) < 1e15 else _without_exponent(number)
-
-
-def _without_exponent(number: float) -> str:
-    text = repr(number)
-    if "e" not in text:
-        return text
-    mantissa, _, exponent = text.partition("e")
-    digits = len(mantissa.partition(".")[2])
-    return f"{number:.{max(0, digits - int(exponent))}f}"
+    return f"{number:.0f}" if number == int(number) and abs(number) < 1e15 else f"{Decimal(repr(number)):f}"
 
 
 def plain_text(text: str, forbidden: str = PARTING_SIGNS) -> str:

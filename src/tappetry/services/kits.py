@@ -143,7 +143,7 @@ def within_budget(kit: Kit, job: Job) -> None:
 
 def checked(shop: Shop, request: Request, kit: Kit) -> None:
     """Let the independent checker pass the kit before anybody sees it."""
-    complaints = check_kit(kit, request.fixed, request.plan, shop.knowledge, shop.catalogue)
+    complaints = check_kit(kit, request.fixed, request.plan, shop.knowledge, shop.catalogue, request.today)
     if complaints:
         raise OurFault(
             "the kit did not pass the independent checker: "
