@@ -14,7 +14,7 @@ from tappetry.records.problems import BadInput
 from tappetry.services.files import save
 from tappetry.services.kits import KitResult, kit_for_file
 from tappetry.services.shop import Shop
-from tests.cli.calling import call
+from tests.cli.calling import call, refused
 
 
 @pytest.fixture(scope="module")
@@ -117,3 +117,16 @@ def test_the_tax_note_of_a_place_without_tax(shop: Shop) -> None:
         "tax": {"parts": "0", "services": "0", "labour": "0", "supplies": "0"}
     }
     assert tax_note(read_policy(money)) == "none on labour, parts, services, supplies"
+
+
+def test_no_paper_while_a_fact_that_decides_hours_is_missing(job: Path, tmp_path: Path) -> None:
+    """A pan under a front axle takes other hours: who has not looked gets a question, not a price."""
+    told = job.read_text(encoding="utf-8").splitlines(keepends=True)
+    unseen = tmp_path / "unseen.yaml"
+    unseen.write_text("".join(line for line in told if "four-wheel-drive" not in line), encoding="utf-8")
+    code, error = refused("quote", unseen, "--out", tmp_path / "papers")
+    assert code == 2
+    assert "Is it four-wheel drive? (look under the front)" in json.dumps(error)
+    assert not (tmp_path / "papers").exists()
+    (unknown,) = call("kit", unseen, "--json").data["unknowns"]
+    assert (unknown["attribute"], unknown["hangs_on_it"]) == ("four-wheel-drive", ["OP80", "OP81"])

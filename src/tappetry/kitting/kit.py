@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from tappetry.kitting.allowance import allowance
@@ -336,8 +337,18 @@ class KitBuilder:
                 for name in self.reasons.engine_names([rule.when, rule.value, rule.at_least, rule.at_most]):
                     if name not in self.request.fixed["engine"]:
                         hanging.setdefault(name, []).append(proof.id)
-        for name, needs in sorted(hanging.items(), key=lambda item: (-len(item[1]), item[0])):
-            yield unknown_fact(self.knowledge, name, needs)
+        for operation in self.knowledge.operations.values():
+            if self.problem.values.maybe(operation.when, self.views) is None:
+                for name in self.reasons.engine_names([operation.when]):
+                    if name not in self.request.fixed["engine"]:
+                        hanging.setdefault(name, []).append(operation.code)
+        merged: dict[str, Unknown] = {}
+        for name, needs in hanging.items():
+            fact = unknown_fact(self.knowledge, name, needs)
+            before = merged.get(fact.attribute)
+            also = before.hangs_on_it if before else ()
+            merged[fact.attribute] = replace(fact, hangs_on_it=tuple(dict.fromkeys((*also, *needs))))
+        yield from sorted(merged.values(), key=lambda fact: (-len(fact.hangs_on_it), fact.attribute))
 
 
 def unknown_fact(knowledge: Knowledge, name: str, hangs_on_it: Iterable[str]) -> Unknown:

@@ -82,14 +82,15 @@ class Reasons:
     def engine_names(self, expressions: Iterable[Expression | None]) -> Iterator[str]:
         """Names of engine attributes that expressions read, through named values."""
         todo = [read for expression in expressions if expression is not None for read in expression.reads]
-        visited: set[str] = set()
+        engine: set[str] = set()
+        named: set[str] = set()
         while todo:
             read = todo.pop(0)
-            if read.root == "engine" and read.member not in visited:
-                visited.add(read.member)
+            if read.root == "engine" and read.member not in engine:
+                engine.add(read.member)
                 yield read.member
-            elif read.root in self.values.knowledge.named and read.root not in visited:
-                visited.add(read.root)
+            elif read.root in self.values.knowledge.named and read.root not in named:
+                named.add(read.root)
                 todo.extend(self.values.named_reads(read.root))
 
 

@@ -22,7 +22,7 @@ from tappetry.services.shop import Shop
 
 def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     """Write the quote of a job as PDF and as JSON, dated with the job's date; the files written."""
-    must_be_complete(result)
+    must_be_complete(shop, result)
     quote = quote_of(shop, result)
     name = f"{file_name(result.job.id)}-quote"
     return [
@@ -33,7 +33,7 @@ def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
 
 def write_orders(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     """Write one order per supplier as PDF and as JSON, dated with the job's date; the files written."""
-    must_be_complete(result)
+    must_be_complete(shop, result)
     # Every paper is set before any is written, so that a fault leaves nothing half-done behind.
     made = [
         (f"{file_name(result.job.id)}-order-{file_name(order.supplier.code)}", order_pdf(order), order)

@@ -152,21 +152,30 @@ def checked(shop: Shop, request: Request, kit: Kit) -> None:
         )
 
 
-def must_be_complete(result: KitResult) -> None:
-    """Refuse a paper while a need is open, or while the owner's written reason is missing.
+def must_be_complete(shop: Shop, result: KitResult) -> None:
+    """Refuse a paper while a need or the hours are open, or while the owner's written reason is missing.
 
     Raises
     ------
     Refusal
-        With each open need and what to find out, and each check that the owner has to sign.
+        With each open need and operation, what to find out, and each check that the owner has to sign.
     """
     kit = result.kit
     open_needs = [kept for kept in kit.kept if kept.state == "open"]
     unsigned = {f.id: f.text for f in kit.findings if f.verdict is Verdict.SIGN and not f.signed}
     unsigned |= {p.id: p.title for p in kit.proofs if p.verdict is Verdict.SIGN and not p.signed}
-    if not open_needs and not unsigned:
+    hanging = dict.fromkeys(name for unknown in kit.unknowns for name in unknown.hangs_on_it)
+    operations = [shop.knowledge.operations[name] for name in hanging if name in shop.knowledge.operations]
+    if not open_needs and not unsigned and not operations:
         return
     grounds = [Ground(kept.text, f"need {kept.need}") for kept in open_needs]
+    grounds += [
+        Ground(
+            f"{operation.what}, {operation.hours} h: not known whether it is done",
+            f"operation {operation.code}",
+        )
+        for operation in operations
+    ]
     for name, text in unsigned.items():
         grounds.append(Ground(f"{text}: needs the owner's written reason", f"check {name}"))
     ways = [f"{unknown.question} ({unknown.see})" for unknown in kit.unknowns]
