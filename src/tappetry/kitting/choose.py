@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from itertools import product
 from math import prod
 
+from tappetry.kitting.alternatives import groups_apart
 from tappetry.kitting.options import Option
 from tappetry.kitting.packs import (
     Demand,
@@ -21,6 +22,7 @@ from tappetry.kitting.packs import (
     worth_trying,
 )
 from tappetry.kitting.problem import Problem, Table
+from tappetry.kitting.purchase import Found, Rank, Search
 from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
 from tappetry.kitting.solver import solve
 from tappetry.records.part import Part, Supplier
@@ -29,21 +31,12 @@ from tappetry.records.part import Part, Supplier
 MAX_CHOICES = 3000
 MAX_PURCHASES = 4000
 
-Rank = tuple[int, int, int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class _Best:
-    rank: Rank
-    tie: tuple[int, ...]
-    chosen: Mapping[str, Option]
-    units: Mapping[Identity, int]
-
 
 def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
     """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
 
-    Where they are too many to be tried one by one, the general solver chooses among them.
+    Few are tried one by one; many are bounded by supplier first. What is too much for that is left to the
+    general solver.
 
     Raises
     ------
@@ -51,22 +44,24 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
         None of them passes every rule.
     """
     stages = tuple(Stage(name, rank, True) for name, rank in decided)
-    try:
-        best = _best(problem, suppliers)
-    except TooMany:
-        solution = solve(problem, [], suppliers)
-        return replace(solution, stages=(*stages, *solution.stages))
-    if best is None:
-        raise Infeasible
-    return _solution(problem, best, stages)
+    for search in (best_of_few, best_of_many):
+        try:
+            best = search(problem, suppliers)
+        except TooMany:
+            continue
+        if best is None:
+            raise Infeasible
+        return _solution(problem, best, stages)
+    solution = solve(problem, [], suppliers)
+    return replace(solution, stages=(*stages, *solution.stages))
 
 
-def _best(problem: Problem, suppliers: Mapping[str, Supplier]) -> _Best | None:
+def best_of_few(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
     """The best of all choices, each tried; None where none passes every rule."""
     parts = _parts(problem)
-    order = sorted({(part.supplier, part.number) for group in parts.values() for part in group})
+    order = _in_order(problem)
     known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
-    best: _Best | None = None
+    best: Found | None = None
     for chosen in assignments(problem):
         wanted = wanted_pieces(problem, chosen)
         choices = [_ways(group, parts, suppliers, known, problem) for group in groups_of(wanted, parts)]
@@ -79,8 +74,20 @@ def _best(problem: Problem, suppliers: Mapping[str, Supplier]) -> _Best | None:
             if best is not None and (rank, tie) >= (best.rank, best.tie):
                 continue
             if _pins_bought(problem, units) and not _bought_again(problem, chosen, bought.boxes):
-                best = _Best(rank, tie, chosen, units)
+                best = Found(rank, tie, chosen, units)
     return best
+
+
+def best_of_many(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
+    """The best of all choices, most of them ruled out by bounds; None where none passes every rule."""
+    if problem.request.plan.pins:
+        raise TooMany  # a pinned part has to be bought at any price, which the bounds do not know
+    return Search(suppliers, _in_order(problem)).run(groups_apart(problem))
+
+
+def _in_order(problem: Problem) -> list[Identity]:
+    """All parts that may be bought, by code and number: what decides between equals."""
+    return sorted({(p.supplier, p.number) for group in _parts(problem).values() for p in group})
 
 
 def _ways(
@@ -181,20 +188,19 @@ def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: tuple[P
     return False
 
 
-def _solution(problem: Problem, best: _Best, decided: tuple[Stage, ...]) -> Solution:
-    by_identity = {
-        (part.supplier, part.number): part for option in best.chosen.values() for part in option.parts
-    }
+def _solution(problem: Problem, best: Found, decided: tuple[Stage, ...]) -> Solution:
+    chosen = {root: best.chosen.get(root, state.options[0]) for root, state in problem.slots.items()}
+    by_identity = {(part.supplier, part.number): part for option in chosen.values() for part in option.parts}
     names = ("landed cost", "suppliers", "latest arrival", "left-over pieces")
     ranked = [Stage(name, value, True) for name, value in zip(names, best.rank, strict=True)]
-    views = problem.views(best.chosen)
+    views = problem.views(chosen)
     return Solution(
-        chosen={root: best.chosen[root] for root in problem.slots},
+        chosen=chosen,
         units=dict(sorted(best.units.items())),
         parts={identity: by_identity[identity] for identity in best.units},
         required={
             root: problem.pieces(root, views)
-            for root, option in best.chosen.items()
+            for root, option in chosen.items()
             if option.state not in {"none", "open"}
         },
         stages=(*decided, *ranked),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import product
+from math import prod
 
 from tappetry.kitting.solution import cents
 from tappetry.records.part import Part, Supplier
@@ -44,51 +44,50 @@ def ways(group: Mapping[Demand, int], parts: Mapping[Demand, tuple[Part, ...]]) 
     TooMany
         There are more than can be tried one by one.
     """
-    known = {(part.supplier, part.number): part for demand in group for part in parts[demand]}
-    order = sorted(known)
-    limits = [_most(known[identity], group, parts) for identity in order]
-    count = 1
-    for limit in limits:
-        count *= limit + 1
-    if count > MAX_WAYS * 50:
+    uses: dict[Identity, dict[Demand, int]] = {}
+    for demand in group:
+        for part in parts[demand]:
+            uses.setdefault((part.supplier, part.number), {})[demand] = part.pieces_for(demand[0])
+    order = sorted(uses)
+    pieces_of = [uses[identity] for identity in order]
+    limits = [max(-(-group[demand] // pieces) for demand, pieces in uses[i].items()) for i in order]
+    if prod(limit + 1 for limit in limits) > MAX_WAYS * 50:
         raise TooMany
     found = [
-        tuple((identity, units) for identity, units in zip(order, vector, strict=True) if units)
-        for vector in product(*(range(limit + 1) for limit in limits))
-        if _covers(dict(zip(order, vector, strict=True)), known, group, parts)
+        tuple((identity, count) for identity, count in zip(order, units, strict=True) if count)
+        for units in _covers(dict(group), pieces_of)
+        if _all_needed(units, pieces_of, group)
     ]
     if len(found) > MAX_WAYS:
         raise TooMany
     return found
 
 
-def _most(part: Part, group: Mapping[Demand, int], parts: Mapping[Demand, tuple[Part, ...]]) -> int:
-    return max(
-        -(-pieces // part.pieces_for(need[0])) for need, pieces in group.items() if part in parts[need]
-    )
+def _covers(wanted: Mapping[Demand, int], pieces_of: list[dict[Demand, int]]) -> Iterator[tuple[int, ...]]:
+    """Units of each part, in order, that give the pieces wanted; nothing is added once all are there."""
+    if all(pieces <= 0 for pieces in wanted.values()):
+        yield (0,) * len(pieces_of)
+        return
+    if not pieces_of:
+        return
+    first, *rest = pieces_of
+    most = max(-(-wanted[demand] // pieces) for demand, pieces in first.items())
+    for count in range(max(most, 0) + 1):
+        left = {demand: pieces - count * first.get(demand, 0) for demand, pieces in wanted.items()}
+        for others in _covers(left, rest):
+            yield (count, *others)
 
 
-def _covers(
-    units: Mapping[Identity, int],
-    known: Mapping[Identity, Part],
-    group: Mapping[Demand, int],
-    parts: Mapping[Demand, tuple[Part, ...]],
+def _all_needed(
+    units: tuple[int, ...], pieces_of: list[dict[Demand, int]], wanted: Mapping[Demand, int]
 ) -> bool:
-    """Whether every demand is met, and every part that is bought is needed to its last unit."""
-    spare = {}
-    for demand, pieces in group.items():
-        given = sum(units[part.supplier, part.number] * part.pieces_for(demand[0]) for part in parts[demand])
-        if given < pieces:
-            return False
-        spare[demand] = given - pieces
-    for identity, bought in units.items():
-        if not bought:
-            continue
-        part = known[identity]
-        uses = [demand for demand in group if part in parts[demand]]
-        if all(part.pieces_for(demand[0]) <= spare[demand] for demand in uses):
-            return False
-    return True
+    """Whether no unit could be left out."""
+    bought = [(count, pieces) for count, pieces in zip(units, pieces_of, strict=True) if count]
+    spare = {
+        demand: sum(count * pieces.get(demand, 0) for count, pieces in bought) - least
+        for demand, least in wanted.items()
+    }
+    return all(any(one > spare[demand] for demand, one in pieces.items()) for _, pieces in bought)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,7 @@ class Problem:
     constraints: list[Constraint] = field(default_factory=list)
     questions_open: bool = False
     offered: dict[str, list[Option]] = field(default_factory=dict)
+    _boxes: dict[tuple[str, str, str], Option] = field(default_factory=dict)
     _verdicts: dict[int, dict[Key, bool | None]] = field(default_factory=dict)
 
     def forget(self, kind: str) -> None:
@@ -99,9 +100,15 @@ class Problem:
 
     def from_box(self, root: str, box: Part) -> Option | None:
         """The option of a slot that a box holds a piece of."""
-        if not box.pieces_for(self.slots[root].need.id):
-            return None
-        return next((option for option in self.offered[root] if box in option.parts), None)
+        if not self._boxes:
+            self._boxes = {
+                (name, part.supplier, part.number): option
+                for name, options in self.offered.items()
+                for option in reversed(options)
+                for part in option.parts
+                if len(part.fills) > 1
+            }
+        return self._boxes.get((root, box.supplier, box.number))
 
     def would_stand(self, chosen: Mapping[str, Option], root: str, option: Option) -> bool:
         """Whether another option could stand in a slot beside the others without breaking a rule or proof."""
