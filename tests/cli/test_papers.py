@@ -48,7 +48,7 @@ def test_a_quote_says_it_in_the_shops_words(shop: Shop, result: KitResult) -> No
         "name": "Sorrel Bench Engine Conversions",
         "lines": ["Mill Yard 4, Upper Mardle"],
     }
-    assert quote.need_titles["valve-springs"] == "valve springs"
+    assert quote.titles["valve-springs"] == "valve springs"
     assert next(iter(quote.need_groups.values())) == "Camshaft and drive"
     assert quote.tax_note == "7.25 % on parts; none on labour, services, supplies"
     assert [text for text, _ in quote.deposit] == [
@@ -130,3 +130,6 @@ def test_no_paper_while_a_fact_that_decides_hours_is_missing(job: Path, tmp_path
     assert not (tmp_path / "papers").exists()
     (unknown,) = call("kit", unseen, "--json").data["unknowns"]
     assert (unknown["attribute"], unknown["hangs_on_it"]) == ("four-wheel-drive", ["OP80", "OP81"])
+    asked = call("kit", unseen).out.partition("hangs on it")[2].partition("Left over")[0]
+    assert "Oil pan, pickup ring" in asked
+    assert "OP8" not in asked

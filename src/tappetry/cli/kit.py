@@ -25,7 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         answer(kit_data(result.kit) | {"identification": identification_data(result.identification)})
         return 0
-    titles = {need.id: need.title for need in shop.knowledge.needs.values()}
+    titles = shop.knowledge.titles()
     show(*kit_pages(result, titles))
     if arguments.why:
         show(*trees(reasons(result.kit), titles))

@@ -242,3 +242,11 @@ class Knowledge:
     def slots(self) -> dict[str, Slot]:
         """Every slot by its root name."""
         return {slot.root: slot for need in self.needs.values() for slot in need.slots}
+
+    def titles(self) -> dict[str, str]:
+        """What a person reads for all that a fact may decide: operations, proofs and needs, by id."""
+        return {
+            **{operation.code: operation.what for operation in self.operations.values()},
+            **{proof.id: proof.title for proof in self.proofs.values()},
+            **{need.id: need.title for need in self.needs.values()},
+        }

@@ -60,7 +60,7 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
         on=result.job.date,
         valid_until=last_day(result.job.date, money),
         labour_rate=money.labour_rate,
-        need_titles={need.id: need.title for need in knowledge.needs.values()},
+        titles=knowledge.titles(),
         need_groups={need.id: need.group for need in knowledge.needs.values()},
         fact_titles={attribute.id: attribute.title for attribute in knowledge.attributes.values()},
         service_classes=money.service_classes,

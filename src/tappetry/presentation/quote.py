@@ -26,9 +26,10 @@ WHO_APPROVES = "A lawyer, not a builder, approves the wording of this note."
 class Quote:
     """All that the paper shows.
 
-    ``need_groups`` gives every need the room of the engine that it is listed under; rooms come in
-    the order of the mapping. ``deposit`` and ``tax_note`` say how those two sums are made up.
-    Empty ``facts_shown`` or ``proofs_shown`` show all of them.
+    ``titles`` names needs, and whatever else an unknown fact decides. ``need_groups`` gives every need
+    the room of the engine that it is listed under; rooms come in the order of the mapping. ``deposit``
+    and ``tax_note`` say how those two sums are made up. Empty ``facts_shown`` or ``proofs_shown`` show
+    all of them.
     """
 
     kit: Kit
@@ -37,7 +38,7 @@ class Quote:
     on: date
     valid_until: date
     labour_rate: Decimal
-    need_titles: Mapping[str, str] = field(default_factory=dict)
+    titles: Mapping[str, str] = field(default_factory=dict)
     need_groups: Mapping[str, str] = field(default_factory=dict)
     fact_titles: Mapping[str, str] = field(default_factory=dict)
     facts_shown: tuple[str, ...] = ()
@@ -47,9 +48,9 @@ class Quote:
     tax_note: str = ""
     terms: tuple[str, ...] = ()
 
-    def title(self, need: str) -> str:
-        """The name of a need on paper."""
-        return self.need_titles.get(need, words.title(need))
+    def title(self, name: str) -> str:
+        """What an id is called on paper."""
+        return self.titles.get(name, words.title(name))
 
 
 def quote_pdf(quote: Quote) -> bytes:
