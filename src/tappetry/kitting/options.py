@@ -81,11 +81,12 @@ def view_of(
 def plain_option(
     state: str, attributes: Mapping[str, Any] | None = None, renewed: bool | None = None
 ) -> Option:
-    """An option that buys nothing."""
+    """An option that buys nothing; where nothing stands, conditions see no attributes."""
     if state == "open":
         return Option("open", {"key": "open", "state": "open", "standing": "open"}, key="open")
     key = f"{state}/{renewed}"
-    return Option(state, view_of(state, attributes or {}, key, renewed), key=key)
+    seen = attributes if attributes and state in FITTED else {}
+    return Option(state, view_of(state, seen, key, renewed), key=key)
 
 
 def part_options(parts_by_class: Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]) -> Iterator[Option]:

@@ -1,0 +1,29 @@
+"""What conditions see of a place: of a part that stands there its attributes, of one that is gone nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tappetry.kitting.resolve import attempt
+from tappetry.services.kits import identify_job, request_of
+from tests.kitting.support import Ask, demo
+
+
+def test_a_part_that_is_taken_out_for_good_is_not_seen_as_if_it_stood_there(tmp_path: Path) -> None:
+    """Studs take the place of the head bolts: the bolts had a length, the empty place has none.
+
+    Engines with a history of detonation get studs: common practice, no source.
+    """
+    job = Ask("A03", "B1", facts={"detonation-history": True}).job(tmp_path)
+    request = request_of(demo(), job, identify_job(demo(), job))
+    problem, solution, _ = attempt(request)
+    assert solution is not None
+    views = problem.views(solution.chosen)
+    assert views["head_studs"]["renewed"]
+    assert request.fixed["found_head_bolts_main"]["upper_length_mm"] == 175.0
+    gone = views["head_bolts_main"]
+    assert (gone["state"], gone["fitted"]) == ("none", False)
+    assert "upper_length_mm" not in gone
+    kept = views["rocker_arms"]
+    assert kept["state"] == "reuse"
+    assert kept["ratio"] == request.fixed["found_rocker_arms"]["ratio"] == 1.65
