@@ -142,13 +142,12 @@ class _Expansion:
         views = {slot.root: option.view}
         unknown = False
         for rule in rules:
-            if self.values.maybe(rule.when, views) is False:
+            applies, holds = self.values.maybe(rule.when, views), self.values.maybe(rule.that, views)
+            if applies is False or holds is True:
                 continue
-            result = self.values.maybe(rule.that, views)
-            if result is True:
-                continue
-            missing = self._states_nothing(rule, slot.root, option)
-            if result is None and not missing:
+            broken = applies is True and holds is False
+            missing = "" if broken else self._states_nothing(rule, slot.root, views)
+            if not broken and not missing:
                 unknown = True
                 continue
             why = f"{rule.why} (the part states no {missing})" if missing else rule.why
@@ -158,10 +157,21 @@ class _Expansion:
             return False
         return None if unknown else True
 
-    def _states_nothing(self, rule: Rule, root: str, option: Option) -> str:
-        """The attribute that a rule wants and the part does not state; empty when it states them all."""
-        members = self.values.reads([rule.that]).get(root, frozenset())
-        return next((member for member in sorted(members) if member and member not in option.view), "")
+    def _states_nothing(self, rule: Rule, root: str, views: Views) -> str:
+        """The attribute for want of which a rule says nothing of a part; empty while a fact is missing.
+
+        Once the fact is known the rule may hold without the attribute.
+        """
+        for expression in (rule.when, rule.that):
+            if expression is None:
+                continue
+            if self.values.lacks_a_fact(expression):
+                return ""
+            try:
+                self.values.evaluate(expression, views)
+            except Unknown as unknown:
+                return unknown.key or root
+        return ""
 
     # ---- states ------------------------------------------------------------------------------------
 

@@ -315,6 +315,7 @@ class KitBuilder:
             state.slot.when,
             state.slot.pieces,
             *(rule.that for rule in state.slot.match),
+            *(rule.when for rule in state.slot.match if rule.when is not None),
         ]
         for name in self.reasons.engine_names(expressions):
             if name not in self.request.fixed["engine"]:

@@ -80,21 +80,28 @@ def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | N
     for rule in slot.match:
         if set(layout.values.reads([rule.when, rule.that])) - {slot.root}:
             continue
-        if layout.values.maybe(rule.when, views) is False:
-            continue
+        applies = layout.values.maybe(rule.when, views)
         holds = layout.values.maybe(rule.that, views)
-        if holds is False or (holds is None and unstated(layout, rule, slot.root, views)):
+        if applies is False or holds is True:
+            continue
+        if (applies is True and holds is False) or unstated(layout, rule, slot.root, views):
             return False
-        open_facts = open_facts or holds is None
+        open_facts = True
     return None if open_facts else True
 
 
 def unstated(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> str:
-    """The attribute for want of which a rule says nothing of a part; empty when it lies elsewhere."""
-    try:
-        layout.values.evaluate(rule.that, views)
-    except Unknown as unknown:
-        asked: frozenset[str] = layout.values.reads([rule.that]).get(root, frozenset())
-        if unknown.key in asked and unknown.key not in views[root]:
-            return unknown.key
+    """The attribute for want of which a rule says nothing of a part; empty when it lies elsewhere.
+
+    While the rule hangs on a fact that nobody has stated, the part is not to blame.
+    """
+    said = [expression for expression in (rule.when, rule.that) if expression is not None]
+    if any(layout.values.lacks_a_fact(expression) for expression in said):
+        return ""
+    asked = layout.values.reads(said).get(root, frozenset())
+    for expression in said:
+        try:
+            layout.values.evaluate(expression, views)
+        except Unknown as unknown:
+            return unknown.key if unknown.key in asked and unknown.key not in views[root] else ""
     return ""
