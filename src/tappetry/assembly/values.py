@@ -7,7 +7,7 @@ on is known beforehand, so that it is computed once for all parts that are equal
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
@@ -97,17 +97,29 @@ class Values:
 
     def lacks_a_fact(self, expression: Expression) -> bool:
         """Whether a fact that an expression reads, through named values, has not been stated."""
-        todo, visited = list(expression.reads), set[Read]()
+        return any(read.member not in self.fixed[read.root] for read in self._facts_read([expression]))
+
+    def facts(self, expressions: Iterable[Expression]) -> tuple[tuple[str, Any], ...]:
+        """The facts and limits that expressions read, through named values, each with its value."""
+        return tuple(
+            (f"{read.root}.{read.member}", self.fixed[read.root][read.member])
+            for read in self._facts_read(expressions)
+            if read.member in self.fixed[read.root]
+        )
+
+    def _facts_read(self, expressions: Iterable[Expression]) -> Iterator[Read]:
+        """What expressions read that does not hang on the choice of parts, each once."""
+        todo = [read for expression in expressions for read in expression.reads]
+        visited = set[Read]()
         while todo:
-            read = todo.pop()
+            read = todo.pop(0)
             if read in visited:
                 continue
             visited.add(read)
             if read.root in self.knowledge.named:
                 todo.extend(self.named_reads(read.root))
-            elif read.root in self.fixed and read.member and read.member not in self.fixed[read.root]:
-                return True
-        return False
+            elif read.root in self.fixed and read.member:
+                yield read
 
     def named_reads(self, name: str) -> list[Read]:
         """What a named value reads directly."""

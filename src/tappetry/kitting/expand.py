@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from tappetry.assembly.values import Values
@@ -16,18 +17,16 @@ from tappetry.kitting.options import (
     part_options,
     plain_option,
 )
-from tappetry.kitting.problem import Conflict, Constraint, Problem, Views, implication, thin_out
+from tappetry.kitting.problem import STATE, Conflict, Constraint, Problem, Views, implication, thin_out
 from tappetry.kitting.request import Request
 from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import Need, Rule, Slot
-from tappetry.proofs.margins import margin
+from tappetry.proofs.margins import margin, shortfall
 from tappetry.quantities.calendar import working_days
 from tappetry.records.part import Part
 
 #: The state of a renewal that nothing meets.
 MISSING = "missing"
-#: The kind of constraint that says in which state a need's conditions want its slot.
-STATE = "state"
 
 
 def build(request: Request) -> Problem:
@@ -64,7 +63,7 @@ def _constraint(values: Values, rule: Rule, kind: str, need: str, guard: str = "
             return inner(views) if views[guard]["state"] in RENEWED else True
 
         holds = guarded
-    return Constraint(rule.id, rule.why, rule.source, kind, need, reads, holds, rule.that.text)
+    return Constraint(rule.id, rule.why, rule.source, kind, need, reads, holds, (rule.that,))
 
 
 class _Expansion:
@@ -153,7 +152,7 @@ class _Expansion:
             why = f"{rule.why} (the part states no {missing})" if missing else rule.why
             read = self.values.reads([rule.that]).get(slot.root, frozenset())
             seen = tuple((f"{slot.root}.{member}", option.view.get(member)) for member in sorted(read))
-            rejected.extend(Rejected(part.number, rule.id, why, seen) for part in option.parts)
+            rejected.extend(Rejected(part.number, rule.id, why, seen, (rule.that,)) for part in option.parts)
             return False
         return None if unknown else True
 
@@ -224,7 +223,6 @@ class _Expansion:
                 need=self.need.id,
                 reads={**reads, root: reads.get(root, frozenset()) | {"standing"}},
                 holds=lambda views: _stands(self.problem, views, root, state_of, settled),
-                text=self.renew.text,
                 root=root,
                 state_of=state_of,
             )
@@ -327,8 +325,17 @@ class _Expansion:
             outcome = margin(values, proof, views)
             return None if outcome is None else outcome >= 0
 
+        read = tuple(part for part in (proof.value, proof.at_least, proof.at_most) if part is not None)
         return Constraint(
-            proof_id, proof.why, proof.source, "proof", self.need.id, reads, holds, proof.formula
+            id=proof_id,
+            why=proof.why,
+            source=proof.source,
+            kind="proof",
+            need=self.need.id,
+            reads=reads,
+            holds=holds,
+            read=read,
+            arithmetic=partial(shortfall, values, proof),
         )
 
     # ---- small helpers ---------------------------------------------------------------------------------

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need, Slot
 from tappetry.records.part import Part
 from tappetry.records.plan import OwnPart
@@ -29,12 +30,18 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Rejected:
-    """Why a candidate cannot fill a slot: the rule, its reason, and the values it met."""
+    """Why a candidate cannot fill a slot: the rule, its reason, and the values it met.
+
+    ``read`` are the expressions that spoke against it, whose facts a refusal names too; ``arithmetic``
+    reckons how far it falls short, where it was a proof that failed.
+    """
 
     part: str
     rule: str
     why: str
     values: tuple[tuple[str, Any], ...] = ()
+    read: tuple[Expression, ...] = ()
+    arithmetic: Callable[[], str] | None = None
 
 
 @dataclass(slots=True)

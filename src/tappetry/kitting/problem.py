@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import product
 from typing import Any
 
@@ -24,11 +25,16 @@ Combination = tuple[Group, ...]
 MAX_COMBINATIONS = 2_000_000
 #: The kinds of constraint that speak of what fits, not of what is wanted.
 RULES = frozenset({"match", "rule", "proof"})
+#: The kind of constraint that says in which state a need's conditions want its slot.
+STATE = "state"
 
 
 @dataclass(frozen=True, slots=True)
 class Constraint:
-    """A condition between slots: true, false, or None for unknown (which does not rule out)."""
+    """A condition between slots: true, false, or None for unknown (which does not rule out).
+
+    ``read`` are the expressions that it is made of; ``arithmetic`` reckons how far a proof falls short.
+    """
 
     id: str
     why: str
@@ -37,7 +43,8 @@ class Constraint:
     need: str
     reads: Mapping[str, frozenset[str]]
     holds: Callable[[Views], bool | None]
-    text: str = ""
+    read: tuple[Expression, ...] = ()
+    arithmetic: Callable[[Views], str] | None = None
     root: str = ""
     state_of: Callable[[Views], str] | None = None
 
@@ -279,5 +286,6 @@ def _rejections(problem: Problem, constraint: Constraint, option: Option, views:
         for member in sorted(members)
         if views.get(root, {}).get(member) is not None
     )
+    arithmetic = partial(constraint.arithmetic, views) if constraint.arithmetic else None
     for name in names:
-        yield Rejected(name, constraint.id, constraint.why, values)
+        yield Rejected(name, constraint.id, constraint.why, values, constraint.read, arithmetic)

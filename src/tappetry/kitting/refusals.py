@@ -7,14 +7,14 @@ from dataclasses import replace
 from decimal import Decimal
 
 from tappetry.kitting.options import Rejected
-from tappetry.kitting.problem import Conflict, Problem
+from tappetry.kitting.problem import STATE, Conflict, Problem
 from tappetry.kitting.reasons import show
 from tappetry.kitting.request import Request
 from tappetry.records.plan import Plan
 from tappetry.records.problems import Ground, Refusal
 
 MOST_GROUNDS = 12
-SHOWN_VALUES = 8
+SHOWN_VALUES = 12
 #: Up to this many candidates that fell to one rule are named one by one.
 FEW = 3
 
@@ -77,8 +77,8 @@ def grounds_of(request: Request, problem: Problem, conflict: Conflict | None) ->
         stopped = list(_pins_stopped(request, problem))
         together = Ground("the options that are left cannot be combined", "shop rules")
         return [*grounds, *(stopped or [together])][:MOST_GROUNDS]
-    grounds.append(Ground(f"{conflict.need.title}: no option is left", f"need {conflict.need.id}"))
-    grounds += _rejected(conflict)
+    for root in _emptied(problem, conflict.root):
+        grounds += _emptied_by(problem, root)
     return grounds[:MOST_GROUNDS]
 
 
@@ -87,26 +87,65 @@ def _pins_stopped(request: Request, problem: Problem) -> Iterator[Ground]:
     for state in problem.slots.values():
         for rejected in state.rejected:
             if rejected.part in request.plan.pins:
-                yield _ground(rejected)
+                yield _ground(problem, rejected)
 
 
-def _rejected(conflict: Conflict) -> Iterator[Ground]:
-    """What stopped the candidates; the last to fall come first, many that fell to one rule are one ground."""
+def _emptied(problem: Problem, root: str) -> list[str]:
+    """The slots that left one without an option, what lies deepest first.
+
+    Where a need must be met and nothing may meet it, it is often another slot that runs empty: the one
+    whose choice would have done away with the need. The state of a need says which slots these are.
+    """
+    order: list[str] = []
+    waiting = [root]
+    while waiting:
+        name = waiting.pop(0)
+        if name in order:
+            continue
+        order.append(name)
+        rules = {rejected.rule for rejected in problem.slots[name].rejected}
+        for constraint in problem.constraints:
+            if constraint.kind == STATE and constraint.id in rules and name in constraint.reads:
+                waiting += [other for other in constraint.reads if problem.slots[other].rejected]
+    return order[::-1]
+
+
+def _emptied_by(problem: Problem, root: str) -> Iterator[Ground]:
+    """What stopped the candidates of a slot, and for what reason it may not stay as it is."""
+    state = problem.slots[root]
+    owner = f"need {state.need.id}"
+    reasons = {c.id: c for c in problem.constraints if c.kind == STATE}
+    stopped = [rejected for rejected in state.rejected if rejected.rule not in reasons]
+    if not state.rejected:
+        yield Ground(f"{state.need.title}: no price list carries it for this engine", owner)
+        return
+    yield Ground(f"{state.need.title}: nothing that may stand there is left", owner, state.need.source)
+    yield from _rejected(problem, stopped)
+    for name in dict.fromkeys(r.rule for r in state.rejected if r.rule in reasons):
+        yield Ground(f"{reasons[name].why}", f"need {reasons[name].need}", reasons[name].source)
+
+
+def _rejected(problem: Problem, stopped: list[Rejected]) -> Iterator[Ground]:
+    """What stopped candidates; the last to fall come first, many that fell to one rule are one ground."""
     by_rule: dict[str, dict[str, Rejected]] = {}
-    for rejected in reversed(conflict.rejected):
+    for rejected in reversed(stopped):
         by_rule.setdefault(rejected.rule, {}).setdefault(rejected.part, rejected)
-    for rule, stopped in by_rule.items():
-        if len(stopped) <= FEW:
-            yield from map(_ground, stopped.values())
+    for alike in by_rule.values():
+        if len(alike) <= FEW:
+            yield from (_ground(problem, rejected) for rejected in alike.values())
         else:
-            first = next(iter(stopped.values()))
-            yield Ground(f"{len(stopped)} parts, such as {first.part}: {first.why}", f"rule {rule}")
+            yield _ground(problem, next(iter(alike.values())), f"{len(alike)} parts, such as ")
 
 
-def _ground(rejected: Rejected) -> Ground:
-    values = ", ".join(f"{name} = {show(value)}" for name, value in rejected.values[:SHOWN_VALUES])
-    text = f"{rejected.part}: {rejected.why}" + (f" ({values})" if values else "")
-    return Ground(text, f"rule {rejected.rule}")
+def _ground(problem: Problem, rejected: Rejected, before: str = "") -> Ground:
+    """One candidate that fell: why, the arithmetic where there is some, and the values that were read."""
+    seen = (*rejected.values, *problem.values.facts(rejected.read))
+    known = [(name, value) for name, value in seen if value is not None][:SHOWN_VALUES]
+    values = ", ".join(f"{name} = {show(value)}" for name, value in known)
+    text = f"{before}{rejected.part}: {rejected.why}"
+    if rejected.arithmetic is not None:
+        text = f"{text}; {rejected.arithmetic()}"
+    return Ground(f"{text} ({values})" if values else text, f"rule {rejected.rule}")
 
 
 # ---- ways out -------------------------------------------------------------------------------------------

@@ -31,6 +31,33 @@ def margin(values: Values, proof: ProofRule, views: Views) -> float | None:
     return 0.0 if abs(least) < ROUNDING else least
 
 
+def shortfall(values: Values, proof: ProofRule, views: Views) -> str:
+    """The arithmetic of a proof that fails: formula, value, limit, and by how much it is missed.
+
+    Raises
+    ------
+    Unknown
+        A value that the proof needs has not been stated.
+    """
+    value = values.number(proof.value, views)
+    least = None if proof.at_least is None else values.number(proof.at_least, views)
+    most = None if proof.at_most is None else values.number(proof.at_most, views)
+    below = least is not None and value < least
+    limit = least if below else most
+    if limit is None:
+        return ""
+    unit = "" if proof.unit == "1" else f" {proof.unit}"
+    bound, miss = ("at least", "short") if below else ("at most", "too much")
+    return (
+        f"{proof.formula} = {_digits(value)}{unit}, {bound} {_digits(limit)}{unit}: "
+        f"{_digits(abs(value - limit))}{unit} {miss}"
+    )
+
+
+def _digits(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
 def prove(
     values: Values,
     proof: ProofRule,
