@@ -16,7 +16,7 @@ from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import Resolution, ordered_preferences, resolve, suppliers_of
 from tappetry.kitting.solution import Solution
 
-#: The reference takes up to a minute.
+#: The reference takes half a minute.
 MOST_ROUNDS = 2
 
 

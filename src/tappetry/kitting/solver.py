@@ -392,10 +392,8 @@ class _Model:
         """Among equals the first supplier code and part number, so that the same input gives the same kit."""
         if solver is None:
             solver, _ = self._minimise(Objective("any", [(self.true, 0)]))
-        for identity in sorted(self.units):
-            if self._is_unique(solver):
-                break
-            solver, _ = self._minimise(Objective("", [(self.units[identity], -1)]))
+        while (earlier := self._earlier(solver)) is not None:
+            solver = earlier
         return solver
 
     def _is_unique(self, solver: cp_model.CpSolver) -> bool:
@@ -407,13 +405,40 @@ class _Model:
             self.model.add(unit <= value - 1).only_enforce_if(less)
             self.model.add(unit >= value + 1).only_enforce_if(more)
             different += [less, more]
+        return self._with(different) is None
+
+    def _earlier(self, found: cp_model.CpSolver) -> cp_model.CpSolver | None:
+        """An equal purchase with more of the first part in which it differs; None where there is none.
+
+        Of these, one that differs as early as can be.
+        """
+        same: Any = self.true
+        more: list[Any] = []
+        for identity in sorted(self.units):
+            unit = self.units[identity]
+            value = found.value(unit)
+            exceeds, equals = self.model.new_bool_var(""), self.model.new_bool_var("")
+            self.model.add(unit >= value + 1).only_enforce_if(exceeds)
+            self.model.add(unit == value).only_enforce_if(equals)
+            self.model.add_implication(exceeds, same)
+            self.model.add_implication(equals, same)
+            more.append(exceeds)
+            same = equals
+        self.model.minimize(sum(exceeds * place for place, exceeds in enumerate(more)))
+        earlier = self._with(more)
+        self.model.clear_objective()  # type: ignore[no-untyped-call]
+        return earlier
+
+    def _with(self, literals: list[Any]) -> cp_model.CpSolver | None:
+        """A solver with an answer in which one of these holds, this once; None where there is none."""
         ask = self.model.new_bool_var("ask")
-        self.model.add_bool_or(different or [self.true.negated()]).only_enforce_if(ask)
+        self.model.add_bool_or(literals or [self.true.negated()]).only_enforce_if(ask)
         self.model.clear_assumptions()
         self.model.add_assumptions([ask])
-        answer = self._solver().solve(self.model)
+        solver = self._solver()
+        answer = solver.solve(self.model)
         self.model.clear_assumptions()
-        return answer == cp_model.INFEASIBLE
+        return solver if answer in {cp_model.OPTIMAL, cp_model.FEASIBLE} else None
 
     # ---- the answer ----------------------------------------------------------------------------------
 
