@@ -54,7 +54,11 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     OurFault
         The kit did not pass the independent checker.
     """
-    identification = identify_job(shop, job)
+    return kit_for_engine(shop, job, identify_job(shop, job))
+
+
+def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitResult:
+    """The kit of a job whose engine is identified already, as when several plans are tried for it."""
     must_be_known(identification, job)
     request = request_of(shop, job, identification)
     values = Values(shop.knowledge, request.fixed)
