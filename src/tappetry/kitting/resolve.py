@@ -82,8 +82,8 @@ def grant_wishes(
 def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None]:
     """Try to solve; on failure the conflict, as far as thinning out found it."""
     problem = build(request)
-    conflict = narrow(problem)
-    if conflict is not None:
+    conflict = narrow(problem) or hold_pins(problem)
+    if conflict is not None or _has_no_place(problem):
         return problem, None, conflict
     preferences = ordered_preferences(request)
     before = {root: (state.options, len(state.rejected)) for root, state in problem.slots.items()}
@@ -99,17 +99,29 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
     try:
         return problem, solve(problem, preferences, suppliers_of(request)), None
     except Infeasible:
-        return problem, None, _pinned_conflict(problem)
+        return problem, None, None
 
 
-def _pinned_conflict(problem: Problem) -> Conflict | None:
-    """Where the request breaks once every pinned part stands in its only place."""
+def hold_pins(problem: Problem) -> Conflict | None:
+    """Hold every pinned part in its only place, and thin out; tell where the request breaks then."""
+    held = set()
     for number in problem.request.plan.pins:
         places = [(state, _with_part(state.options, number)) for state in problem.slots.values()]
         holding = [(state, options) for state, options in places if options]
         if len(holding) == 1:
-            holding[0][0].options = holding[0][1]
-    return thin_out(problem)
+            state, options = holding[0]
+            state.options = options
+            held.add(state.root)
+    touched = [constraint for constraint in problem.constraints if held & constraint.reads.keys()]
+    return thin_out(problem, touched) if touched else None
+
+
+def _has_no_place(problem: Problem) -> bool:
+    """Whether some pinned part is left no place, so that no kit can hold it."""
+    return any(
+        not any(_with_part(state.options, number) for state in problem.slots.values())
+        for number in problem.request.plan.pins
+    )
 
 
 def _with_part(options: list[Option], number: str) -> list[Option]:
