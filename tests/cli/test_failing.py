@@ -47,9 +47,9 @@ def test_a_job_without_its_parts_is_told_all_at_once(shop: Shop, tmp_path: Path)
     code, error = refused("kit", written(tmp_path, "job: X\n"))
     assert code == 3
     assert [each["message"] for each in error["complaints"]] == [
-        "'date' is a required property",
-        "'facts' is a required property",
-        "'plan' is a required property",
+        '"date" is a required property',
+        '"facts" is a required property',
+        '"plan" is a required property',
     ]
     assert {each["where"] for each in error["complaints"]} == {"job.yaml:1"}
 

@@ -13,7 +13,7 @@ from tappetry import __version__
 from tappetry.cli import COMMANDS
 from tests.cli.calling import call, refused
 
-HEAVY = ("numpy", "scipy", "ortools", "rich", "typst", "jsonschema", "yaml", "platformdirs")
+HEAVY = ("numpy", "scipy", "ortools", "rich", "typst", "jsonschema_rs", "yaml", "platformdirs")
 REFERENCE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "commands.md"
 
 

@@ -271,8 +271,8 @@ def test_a_rule_whose_reason_is_blank(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rule", "missing"),
     [
-        ("{id: one, that: engine.valley, source: shop}", "'why' is a required property"),
-        ("{id: one, that: engine.valley, why: a probe}", "'source' is a required property"),
+        ("{id: one, that: engine.valley, source: shop}", '"why" is a required property'),
+        ("{id: one, that: engine.valley, why: a probe}", '"source" is a required property'),
     ],
 )
 def test_a_rule_without_reason_or_source_is_refused(tmp_path: Path, rule: str, missing: str) -> None:

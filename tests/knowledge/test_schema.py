@@ -67,7 +67,7 @@ def test_a_key_that_is_not_known() -> None:
 def test_a_key_that_is_missing() -> None:
     (found,) = complaints(NEED, "needs")
     assert found.where == Where("a.yaml", 1, "[0]")
-    assert found.message == "'source' is a required property"
+    assert found.message == '"source" is a required property'
     assert found.expected == "all of id, title, group, source"
 
 

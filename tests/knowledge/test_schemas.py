@@ -1,7 +1,8 @@
 """The published schemas: the invented shop keeps them, and a planted mistake of each kind does not.
 
 Every text names its schema on the first line, for editors. Line and field of a mistake are looked up here
-apart from the program: the line by its text, the value by the plain YAML reader.
+apart from the program: the line by its text, the value by the plain YAML reader. Texts that are spoilt at
+random are judged by a second library of the same standard too.
 """
 
 from __future__ import annotations
@@ -9,13 +10,17 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from tappetry.knowledge import schema
-from tappetry.knowledge.text import parse_yaml, read_yaml
+from tappetry.knowledge.text import Document, parse_yaml, read_yaml
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import demo_folder, open_shop
 from tappetry.services.trials import trials
@@ -395,5 +400,41 @@ def test_the_vehicles_of_a_shop_are_checked_when_they_are_read(tmp_path: Path) -
     with pytest.raises(BadInput) as error:
         trials(open_shop(found.folder))
     messages = {complaint.message for complaint in error.value.complaints}
-    assert "'title' is a required property" in messages
+    assert '"title" is a required property' in messages
     assert {c.where.file for c in error.value.complaints} == {"vehicles.yaml"}
+
+
+# ---- another judge -----------------------------------------------------------------------------------------
+
+VALUES = (None, True, -1, 0, 3.5, 10**9, "", "x", "X y", "2026-01-12", [], ["a", "a"], [1, 2], {}, {"a": 1})
+
+
+def places(node: Any) -> Iterator[tuple[Any, Any]]:
+    """Every place of a value: what holds it, and its key there."""
+    for key, value in node.items() if isinstance(node, dict) else enumerate(node):
+        yield node, key
+        if isinstance(value, dict | list):
+            yield from places(value)
+
+
+@pytest.mark.parametrize("name", schema.names())
+@settings(max_examples=settings.default.max_examples // 5)
+@given(st.data())
+def test_a_second_library_of_the_standard_judges_alike(name: str, data: st.DataObject) -> None:
+    whole = [parse_yaml(SOUND[name].lstrip(), "a.yaml").data]
+    for _ in range(data.draw(st.integers(1, 3))):
+        holder, key = data.draw(st.sampled_from(list(places(whole))))
+        change = data.draw(st.sampled_from(("another value", "a key left out", "a key too many")))
+        if change == "another value" or not isinstance(holder, dict):
+            holder[key] = deepcopy(data.draw(st.sampled_from(VALUES)))
+        elif change == "a key left out":
+            del holder[key]
+        else:
+            holder[data.draw(st.sampled_from(("a", "when", "A b")))] = deepcopy(holder[key])
+    expected = len(list(Draft202012Validator(schema.schema(name)).iter_errors(whole[0])))
+    try:
+        schema.check(Document("a.yaml", whole[0], {}), name)
+        found = 0
+    except BadInput as error:
+        found = len(error.complaints)
+    assert found == expected

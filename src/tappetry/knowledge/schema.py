@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tappetry.knowledge.text import Document
 from tappetry.records.problems import BadInput, Complaints, Where
+
+if TYPE_CHECKING:
+    from jsonschema_rs import Draft202012Validator, ValidationError
 
 #: Checks whose own value says what was expected.
 _SAID_BY_ITS_VALUE = frozenset(
@@ -37,8 +41,8 @@ def schema(name: str) -> dict[str, Any]:
 
 
 @cache
-def _validator(name: str) -> Any:
-    from jsonschema import Draft202012Validator
+def _validator(name: str) -> Draft202012Validator:
+    from jsonschema_rs import Draft202012Validator
 
     return Draft202012Validator(schema(name))
 
@@ -47,21 +51,44 @@ def check(document: Document, name: str) -> None:
     """Check a text file against its schema; complaints say file, line, field, value, what was expected."""
     complaints = Complaints()
     for error in sorted(
-        _validator(name).iter_errors(document.data), key=lambda e: list(map(str, e.absolute_path))
+        _validator(name).iter_errors(document.data), key=lambda e: list(map(str, e.instance_path))
     ):
         deepest = _deepest(error)
-        path = tuple(deepest.absolute_path)
+        path = tuple(deepest.instance_path)
+        value = _inside(document.data, path)
         complaints.add(
-            document.where(path), _plain(deepest.message), _short(deepest.instance), _expected(deepest)
+            document.where(path),
+            _plain(deepest.message),
+            _short(_read(deepest, value)),
+            _expected(deepest, value, schema(name)),
         )
     complaints.raise_if_any()
 
 
-def _deepest(error: Any) -> Any:
+def _deepest(error: ValidationError) -> ValidationError:
     """Of several cases that all fail the complaint that lies deepest; where each lacks a key, the whole."""
-    if not error.context or all(case.validator == "required" for case in error.context):
+    from jsonschema_rs import ValidationErrorKind as Kind
+
+    if not isinstance(error.kind, Kind.AnyOf | Kind.OneOfNotValid):
         return error
-    return min(error.context, key=lambda case: -len(case.absolute_path))
+    cases = [complaint for case in error.kind.context for complaint in case]
+    if all(isinstance(complaint.kind, Kind.Required) for complaint in cases):
+        return error
+    return min(cases, key=lambda complaint: -len(complaint.instance_path))
+
+
+def _read(error: ValidationError, value: Any) -> Any:
+    """What is wrong: the value at the place, or the key of a mapping that is not called as it should."""
+    from jsonschema_rs import ValidationErrorKind as Kind
+
+    return error.kind.error.instance if isinstance(error.kind, Kind.PropertyNames) else value
+
+
+def _inside(data: Any, path: Iterable[str | int]) -> Any:
+    """What stands at a path."""
+    for step in path:
+        data = data[step]
+    return data
 
 
 def _plain(message: str) -> str:
@@ -73,20 +100,22 @@ def _short(value: Any) -> str:
     return text if len(text) <= 80 else text[:77] + "..."
 
 
-def _expected(error: Any) -> str:
-    if error.validator == "enum":
-        return "one of " + ", ".join(map(str, error.validator_value))
-    if error.validator == "additionalProperties":
-        return "only " + ", ".join(sorted(error.schema.get("properties", {})))
-    if error.validator == "required":
-        return "all of " + ", ".join(error.validator_value)
-    if error.validator == "type":
-        wanted = error.validator_value
+def _expected(error: ValidationError, value: Any, whole: Mapping[str, Any]) -> str:
+    """What the schema asks for in place of a value."""
+    *place, keyword = error.schema_path
+    holder = _inside(whole, place)
+    wanted = holder[keyword]
+    if keyword == "enum":
+        return "one of " + ", ".join(map(str, wanted))
+    if keyword == "additionalProperties":
+        return "only " + ", ".join(sorted(holder.get("properties", {})))
+    if keyword == "required":
+        return "all of " + ", ".join(wanted)
+    if keyword == "type":
         return wanted if isinstance(wanted, str) else " or ".join(wanted)
-    if error.validator == "dependentRequired":
-        wanted = error.validator_value.items()
-        return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted if key in error.instance)
-    if error.validator in {"oneOf", "anyOf"}:
-        keys = ", ".join(key for case in error.validator_value for key in case.get("required", ()))
-        return f"{'only ' if error.validator == 'oneOf' else ''}one of {keys}"
-    return f"{error.validator} {error.validator_value}" if error.validator in _SAID_BY_ITS_VALUE else ""
+    if keyword == "dependentRequired":
+        return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted.items() if key in value)
+    if keyword in {"oneOf", "anyOf"}:
+        keys = ", ".join(key for case in wanted for key in case.get("required", ()))
+        return f"{'only ' if keyword == 'oneOf' else ''}one of {keys}"
+    return f"{keyword} {wanted}" if keyword in _SAID_BY_ITS_VALUE else ""
