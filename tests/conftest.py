@@ -1,4 +1,4 @@
-"""What every test shares: how many random examples a property is tried on.
+"""What every test shares: how many random examples a property is tried on, and texts that are parsed once.
 
 `quick` draws the same examples on every run, so that a red test stays red until it is mended.
 `make soak` takes the other profile, which draws new ones, and many more of them.
@@ -6,10 +6,30 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from functools import lru_cache
+
+import pytest
 from hypothesis import HealthCheck, settings
+
+from tappetry.knowledge import text
 
 settings.register_profile("quick", derandomize=True, deadline=None)
 settings.register_profile(
     "soak", max_examples=5_000, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("quick")
+
+
+def pytest_collection_finish() -> None:
+    """What collection has made stays to the end: the garbage collector need not look through it again."""
+    gc.freeze()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _parsed_once() -> Iterator[None]:
+    """Copies of the invented shop differ in one file: the text of the others is parsed once for all tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(text, "parse_yaml", lru_cache(maxsize=None)(text.parse_yaml))
+        yield

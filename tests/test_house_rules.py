@@ -12,6 +12,7 @@ import re
 import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ LONGEST_MODULE = 600
 
 # --- ids of a shop's data ------------------------------------------------------------------------------
 
+YAML = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 KINDS = {"families": "family", "needs": "need", "fills": "need", "parts": "part", "suppliers": "supplier"}
 NAME_KEYS = ("id", "code", "number")
 PART_COLUMNS = ("part", "part_no", "part_number", "number")
@@ -81,7 +83,7 @@ class Ids:
 
     def add_yaml(self, path: Path) -> None:
         """Take the ids of a YAML file; its name or its folder's may say what it holds."""
-        for document in yaml.safe_load_all(path.read_text(encoding="utf-8")):
+        for document in yaml.load_all(path.read_text(encoding="utf-8"), YAML):
             kind = KINDS.get(path.stem)
             if isinstance(document, dict) and not any(key in document for key in NAME_KEYS):
                 kind = None if any(key in document for key in KINDS) else kind
@@ -128,13 +130,13 @@ def last_name(node: ast.expr) -> str:
     return ""
 
 
-def ids_in_python(text: str, kind_of: dict[str, str]) -> Iterator[tuple[int, str]]:
+def ids_in_python(tree: ast.AST, kind_of: dict[str, str]) -> Iterator[tuple[int, str]]:
     """Line and id of each string that is an id, and of each attribute of a kit that is a need.
 
     Conditions spell a need with underscores, so that spelling counts too.
     """
     spelt = {name.replace("-", "_"): name for name, kind in kind_of.items() if kind == "need" and "-" in name}
-    for node in ast.walk(ast.parse(text)):
+    for node in ast.walk(tree):
         match node:
             case ast.Constant(value=str(value)) if value in kind_of or value in spelt:
                 yield node.lineno, spelt.get(value, value)
@@ -148,6 +150,12 @@ def modules() -> list[Path]:
     return sorted(PACKAGE.rglob("*.py"))
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    """The syntax of a Python file."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def test_no_id_of_a_shop_stands_in_the_program() -> None:
     if not DEMO.is_dir():
         pytest.skip("the demo shop is not built yet")
@@ -158,7 +166,7 @@ def test_no_id_of_a_shop_stands_in_the_program() -> None:
         f"{path.relative_to(ROOT)}:{line}: {name} is a {kind_of[name]} id of the demo shop"
         for path in modules()
         if DEMO not in path.parents
-        for line, name in ids_in_python(path.read_text(encoding="utf-8"), kind_of)
+        for line, name in ids_in_python(parsed(path), kind_of)
     ]
     assert not offences, "\n".join(["what an id means belongs in the shop's own files:", *offences])
 
@@ -209,7 +217,7 @@ def test_ids_are_seen_in_python() -> None:
         "fill(coolant='coolant')\n"
         "condition.names('head_bolts')\n"
     )
-    assert sorted(ids_in_python(text, kind_of)) == [
+    assert sorted(ids_in_python(ast.parse(text), kind_of)) == [
         (2, "head-bolts"),
         (3, "ZZ-10.5"),
         (3, "head-bolts"),
@@ -236,10 +244,10 @@ FOREIGN = {
 
 def foreign_words(name: str, text: str) -> Iterator[tuple[int, str, str]]:
     """Line (0 is the file's name), what it is, and the words, for all that is not the project's business."""
-    for number, line in enumerate([name.replace("_", " "), *text.splitlines()]):
-        for what, pattern in FOREIGN.items():
-            for found in re.finditer(pattern, line, re.IGNORECASE):
-                yield number, what, found.group()
+    whole = f"{name.replace('_', ' ')}\n{text}"
+    for what, pattern in FOREIGN.items():
+        for found in re.finditer(pattern, whole, re.IGNORECASE):
+            yield whole.count("\n", 0, found.start()), what, found.group()
 
 
 def files_of_the_project() -> list[Path]:
@@ -316,6 +324,6 @@ def test_modules_say_what_they_are_for() -> None:
     silent = [
         f"{path.relative_to(ROOT)} has no docstring: say in its first line what it is for"
         for path in modules()
-        if not ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+        if not ast.get_docstring(parsed(path))
     ]
     assert not silent, "\n".join(silent)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -97,6 +98,7 @@ def complaint(**cells: str) -> str:
     return str(complaints[0])
 
 
+@cache
 def demo_known() -> Known:
     """What the invented shop's lists may speak of, as its files say."""
     stated = yaml.safe_load((SHOP / "part-attributes.yaml").read_text(encoding="utf-8"))
@@ -112,6 +114,7 @@ def demo_known() -> Known:
     )
 
 
+@cache
 def demo_catalogue() -> Catalogue:
     """The invented shop's catalogue, without its tables."""
     known = demo_known()

@@ -20,9 +20,9 @@ from tappetry.records.kit import Because, Filled, Kept, Kit, LeftOver, Line
 from tappetry.records.part import Part
 from tappetry.records.plan import Plan
 from tappetry.services.kits import identify_job, request_of
-from tappetry.services.shop import Shop, demo_folder
+from tests.kitting.support import demo
 
-SHOP = Shop(demo_folder())
+SHOP = demo()
 JOBS = ("J1", "J3", "J5")
 
 

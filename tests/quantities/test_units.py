@@ -8,7 +8,7 @@ from math import inf, nan, pi
 
 import pint
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tappetry.quantities.unit_table import KINDS
@@ -140,6 +140,7 @@ def test_every_unit_is_put_to_pint() -> None:
     }
 
 
+@settings(max_examples=settings.default.max_examples // 10)  # each example tries every unit
 @given(value=SIZES)
 def test_pint_agrees(value: float) -> None:
     for kind, unit in EVERY_UNIT:
@@ -148,6 +149,7 @@ def test_pint_agrees(value: float) -> None:
         assert to_si(given_value, unit, kind) == pytest.approx(theirs.magnitude, rel=1e-13, abs=0), unit
 
 
+@settings(max_examples=settings.default.max_examples // 2)
 @given(value=SIZES)
 def test_there_and_back(value: float) -> None:
     for kind, unit in PROPORTIONAL:
@@ -157,6 +159,7 @@ def test_there_and_back(value: float) -> None:
         assert back == pytest.approx(abs(value), rel=5e-16, abs=500 * 2**-52), unit
 
 
+@settings(max_examples=settings.default.max_examples // 2)
 @given(value=st.integers(-(10**9), 10**9), scale=st.fractions(-1000, 1000))
 def test_si_value_scales_with_the_value(value: int, scale: Fraction) -> None:
     for kind, unit in PROPORTIONAL:
