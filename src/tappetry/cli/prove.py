@@ -16,11 +16,17 @@ def declare(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the proofs."""
     _, result = worked(arguments.job)
-    from tappetry.presentation.as_json import proof_data
+    from tappetry.presentation.as_json import proof_data, versions_data
     from tappetry.presentation.tables import proofs_table
 
     if arguments.json:
-        answer({"job": result.job.id, "proofs": [proof_data(each) for each in result.kit.proofs]})
+        answer(
+            {
+                "job": result.job.id,
+                "proofs": [proof_data(each) for each in result.kit.proofs],
+                "versions": versions_data(result.kit),
+            }
+        )
     else:
         show(proofs_table(result.kit.proofs))
     return 0

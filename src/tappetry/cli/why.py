@@ -18,7 +18,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the reasons."""
     shop, result = worked(arguments.job)
     from tappetry.cli.why_tables import reasons, trees
-    from tappetry.presentation.as_json import because_data
+    from tappetry.presentation.as_json import because_data, versions_data
 
     found = reasons(result.kit, arguments.name)
     if arguments.json:
@@ -34,6 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
                     }
                     for each in found
                 ],
+                "versions": versions_data(result.kit),
             }
         )
     else:

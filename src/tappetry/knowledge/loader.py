@@ -36,6 +36,10 @@ from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
 from tappetry.records.problems import BadInput, Complaints, Where
 
+#: The files of a shop's folder that are its knowledge, but for those in the folder itself that are not.
+KNOWLEDGE_FILES = ("*.yaml", "needs/*.yaml", "families/*/*.yaml")
+OTHER_FILES = frozenset({"suppliers.yaml", "vehicles.yaml"})
+
 
 def load(folder: Path) -> Knowledge:
     """Read everything a shop knows.
@@ -74,14 +78,15 @@ def load(folder: Path) -> Knowledge:
 
 
 def fingerprint(folder: Path) -> str:
-    """A short version of the knowledge: the same text, the same version."""
+    """A short version of the knowledge: the same text, the same version.
+
+    Parts, suppliers and the tables that parts point into belong to the catalogue, and have its version.
+    """
     digest = hashlib.sha256()
-    for file in sorted(folder.rglob("*.yaml")):
-        relative = file.relative_to(folder)
-        if relative.parts[0] == "jobs":
-            continue
-        digest.update(str(relative.as_posix()).encode())
-        digest.update(file.read_bytes())
+    for file in sorted(file for pattern in KNOWLEDGE_FILES for file in folder.glob(pattern)):
+        if file.name not in OTHER_FILES:
+            content = file.read_bytes()
+            digest.update(f"{file.relative_to(folder).as_posix()}\0{len(content)}\0".encode() + content)
     return digest.hexdigest()[:12]
 
 

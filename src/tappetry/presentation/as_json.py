@@ -98,8 +98,13 @@ def kit_data(kit: Kit) -> Data:
         "landed_cost": decimal_text(kit.landed_cost),
         "proved_optimal": kit.proved_optimal,
         "stages": [{"name": name, "value": value, "proved": proved} for name, value, proved in kit.stages],
-        "versions": {"knowledge": kit.knowledge_version, "catalogue": kit.catalogue_version},
+        "versions": versions_data(kit),
     }
+
+
+def versions_data(kit: Kit) -> Data:
+    """The state of the shop's text and of its catalogue that a kit was made from."""
+    return {"knowledge": kit.knowledge_version, "catalogue": kit.catalogue_version}
 
 
 def totals_data(totals: Totals) -> Data:

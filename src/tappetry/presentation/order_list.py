@@ -46,6 +46,8 @@ class Order:
     shop: Letterhead
     currency: str
     lines: tuple[OrderLine, ...]
+    knowledge_version: str = ""
+    catalogue_version: str = ""
 
     @property
     def goods(self) -> Decimal:
@@ -93,7 +95,16 @@ def orders(
         contents = tuple(f"{content.pieces} x {content.item}" for content in part.contents)
         by_supplier.setdefault(line.supplier, []).append(OrderLine(line, part.pieces, contents))
     return tuple(
-        Order(suppliers.get(code, Supplier(code, code)), kit.job, on, shop, currency, tuple(lines))
+        Order(
+            suppliers.get(code, Supplier(code, code)),
+            kit.job,
+            on,
+            shop,
+            currency,
+            tuple(lines),
+            kit.knowledge_version,
+            kit.catalogue_version,
+        )
         for code, lines in by_supplier.items()
     )
 
@@ -118,6 +129,8 @@ def order_data(order: Order) -> Data:
         "freight_and_surcharge": words.amount(order.freight),
         "freight_note": freight_note(order),
         "landed": words.amount(order.goods + order.freight),
+        "knowledge_version": order.knowledge_version,
+        "catalogue_version": order.catalogue_version,
     }
 
 
