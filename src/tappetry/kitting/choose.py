@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from itertools import product
 from math import prod
 
 from tappetry.kitting.alternatives import groups_apart
-from tappetry.kitting.options import Option
+from tappetry.kitting.options import Option, SlotState
 from tappetry.kitting.packs import (
     Demand,
     Identity,
@@ -58,24 +58,83 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
 
 def best_of_few(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
     """The best of all choices, each tried; None where none passes every rule."""
-    parts = _parts(problem)
     order = _in_order(problem)
-    known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
+    buying = _Buying(problem, suppliers)
+    slots_of = _slots_by_need(problem)
     best: Found | None = None
     for chosen in assignments(problem):
-        wanted = wanted_pieces(problem, chosen)
-        choices = [_ways(group, parts, suppliers, known, problem) for group in groups_of(wanted, parts)]
+        wanted, choices = buying.choices(chosen)
         for bought in _together(choices):
-            rank = _rank(bought, sum(wanted.values()), suppliers)
+            rank = _rank(bought, wanted, suppliers)
             if best is not None and rank > best.rank:
                 continue
             units = dict(bought.purchase)
             tie = tuple([-units.get(identity, 0) for identity in order])
             if best is not None and (rank, tie) >= (best.rank, best.tie):
                 continue
-            if _pins_bought(problem, units) and not _bought_again(problem, chosen, bought.boxes):
+            if _pins_bought(problem, units) and not _bought_again(problem, chosen, bought.boxes, slots_of):
                 best = Found(rank, tie, chosen, units)
     return best
+
+
+class _Buying:
+    """The ways to buy what a choice of options wants; what no choice changes is worked out once."""
+
+    def __init__(self, problem: Problem, suppliers: Mapping[str, Supplier]) -> None:
+        self.problem = problem
+        self.suppliers = suppliers
+        self.parts = _parts(problem)
+        self.known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
+        fixed = {root: state.options[0] for root, state in problem.slots.items() if len(state.options) == 1}
+        self.varying = [root for root, state in problem.slots.items() if self._varies(state, fixed)]
+        steady = wanted_pieces(problem, fixed, [root for root in fixed if root not in self.varying])
+        touched = {
+            (part.supplier, part.number)
+            for root in self.varying
+            for option in problem.slots[root].options
+            for part in option.parts
+        }
+        self.wanted = sum(steady.values())
+        self.shared: dict[Demand, int] = {}
+        settled: list[list[Way]] = []
+        for group in groups_of(steady, self.parts):
+            if any(
+                (part.supplier, part.number) in touched for demand in group for part in self.parts[demand]
+            ):
+                self.shared.update(group)
+            else:
+                settled.append(self._ways(group))
+        single = together(choice[0] for choice in settled if len(choice) == 1)
+        self.settled = [[single], *(choice for choice in settled if len(choice) != 1)]
+
+    def _varies(self, state: SlotState, fixed: Mapping[str, Option]) -> bool:
+        return len(state.options) > 1 or any(
+            root not in fixed for root in self.problem.values.reads([state.slot.pieces])
+        )
+
+    def choices(self, chosen: Mapping[str, Option]) -> tuple[int, list[list[Way]]]:
+        """The pieces that a choice wants in all, and the ways to buy each group of demands."""
+        varying = wanted_pieces(self.problem, chosen, self.varying)
+        wanted = dict(self.shared)
+        for demand, pieces in varying.items():
+            wanted[demand] = wanted.get(demand, 0) + pieces
+        groups = [self._ways(group) for group in groups_of(wanted, self.parts)]
+        return self.wanted + sum(varying.values()), [*self.settled, *groups]
+
+    def _ways(self, group: Mapping[Demand, int]) -> list[Way]:
+        key = frozenset(group.items())
+        if key not in self.known:
+            found = [way(purchase, group, self.parts) for purchase in ways(group, self.parts)]
+            pinned = bool(self.problem.request.plan.pins)
+            self.known[key] = found if pinned else worth_trying(found, self.suppliers)
+        return self.known[key]
+
+
+def _slots_by_need(problem: Problem) -> dict[str, list[str]]:
+    slots_of: dict[str, list[str]] = {}
+    for root, state in problem.slots.items():
+        slots_of.setdefault(state.need.id, []).append(root)
+    return slots_of
 
 
 def best_of_many(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
@@ -88,20 +147,6 @@ def best_of_many(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found |
 def _in_order(problem: Problem) -> list[Identity]:
     """All parts that may be bought, by code and number: what decides between equals."""
     return sorted({(p.supplier, p.number) for group in _parts(problem).values() for p in group})
-
-
-def _ways(
-    group: Mapping[Demand, int],
-    parts: Mapping[Demand, tuple[Part, ...]],
-    suppliers: Mapping[str, Supplier],
-    known: dict[frozenset[tuple[Demand, int]], list[Way]],
-    problem: Problem,
-) -> list[Way]:
-    key = frozenset(group.items())
-    if key not in known:
-        found = [way(purchase, group, parts) for purchase in ways(group, parts)]
-        known[key] = found if problem.request.plan.pins else worth_trying(found, suppliers)
-    return known[key]
 
 
 def _together(choices: list[list[Way]]) -> Iterator[Way]:
@@ -149,14 +194,14 @@ def _extend(
         del chosen[root]
 
 
-def wanted_pieces(problem: Problem, chosen: Mapping[str, Option]) -> dict[Demand, int]:
-    """Pieces wanted of each class, over all the slots that take it."""
+def wanted_pieces(problem: Problem, chosen: Mapping[str, Option], roots: Iterable[str]) -> dict[Demand, int]:
+    """Pieces wanted of each class, over those of the slots that take it."""
     views = problem.views(chosen)
     wanted: dict[Demand, int] = {}
-    for root, option in chosen.items():
+    for root in roots:
+        option = chosen[root]
         if option.state == "new":
-            slot = problem.slots[root]
-            demand = (slot.need.id, option.key)
+            demand = (problem.slots[root].need.id, option.key)
             wanted[demand] = wanted.get(demand, 0) + problem.pieces(root, views)
     return {demand: pieces for demand, pieces in wanted.items() if pieces > 0}
 
@@ -175,13 +220,18 @@ def _pins_bought(problem: Problem, units: Mapping[Identity, int]) -> bool:
     return all(pin in bought for pin in problem.request.plan.pins)
 
 
-def _bought_again(problem: Problem, chosen: Mapping[str, Option], boxes: tuple[Part, ...]) -> bool:
+def _bought_again(
+    problem: Problem,
+    chosen: Mapping[str, Option],
+    boxes: tuple[Part, ...],
+    slots_of: Mapping[str, list[str]],
+) -> bool:
     """Whether something is bought beside a box that holds a piece which would do."""
-    held = {fill.need for box in boxes for fill in box.fills}
-    for root, option in chosen.items():
-        if option.state != "new" or problem.slots[root].need.id not in held:
-            continue
-        for box in boxes:
+    for box in boxes:
+        for root in (root for fill in box.fills for root in slots_of.get(fill.need, ())):
+            option = chosen[root]
+            if option.state != "new":
+                continue
             inside = problem.from_box(root, box)
             if inside is not None and inside.key != option.key and problem.would_stand(chosen, root, inside):
                 return True
