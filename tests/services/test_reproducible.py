@@ -14,7 +14,6 @@ import pytest
 
 from tappetry.knowledge.loader import fingerprint
 from tappetry.services.shop import make_demo_shop, open_shop
-from tests.kitting.support import demo
 
 pytestmark = pytest.mark.slow
 
@@ -49,9 +48,10 @@ def test_two_processes_write_the_same_bytes(twice: tuple[dict[str, bytes], dict[
 
 
 def test_every_answer_and_every_paper_says_what_it_was_made_from(
-    twice: tuple[dict[str, bytes], dict[str, bytes]],
+    twice: tuple[dict[str, bytes], dict[str, bytes]], tmp_path: Path
 ) -> None:
-    versions = {"knowledge": demo().knowledge.version, "catalogue": demo().catalogue.version}
+    shop = make_demo_shop(tmp_path / "shop")
+    versions = {"knowledge": shop.knowledge.version, "catalogue": shop.catalogue.version}
     for name, content in twice[0].items():
         if name.endswith(".json") and name != "refused.json":
             data = json.loads(content)

@@ -73,31 +73,44 @@ def demo_folder() -> Path:
     return Path(str(resources.files("tappetry.demo") / "shop"))
 
 
-#: Says from which state of the invented shop a copy was made.
+#: Says from which state of the invented shop a copy was made, and in which state it was then.
 MADE_FROM = ".made-from"
+
+#: The folder of a copy with the program's schemas, for editors.
+SCHEMAS = "schemas"
+
+#: The end of the way from a text to its schema: of the invented shop in the program, and of a copy.
+_IN_THE_PROGRAM, _IN_A_COPY = b"../../knowledge/schemas/", b"schemas/"
 
 
 def make_demo_shop(place: Path) -> Shop:
-    """Copy the invented shop into a folder.
+    """Copy the invented shop into a folder, with the schemas that its texts name for editors.
 
     A copy that nobody has changed is brought up to date; one that a person has changed is left as it is.
+    The schemas are the program's and are always brought up to date.
     """
     shipped = demo_folder()
     mark = place / MADE_FROM
-    untouched = mark.is_file() and mark.read_text(encoding="utf-8") == content_mark(place)
-    if untouched and mark.read_text(encoding="utf-8") != content_mark(shipped):
+    states = mark.read_text(encoding="utf-8").split() if mark.is_file() else []
+    if states and states[-1] == content_mark(place) and states[0] != content_mark(shipped):
         shutil.rmtree(place)
     if not (place / "shop.yaml").is_file():
         place.parent.mkdir(parents=True, exist_ok=True)
         shutil.copytree(shipped, place, dirs_exist_ok=True)
-        mark.write_text(content_mark(place), encoding="utf-8")
+        for text in shipped.rglob("*.yaml"):
+            copy = place / text.relative_to(shipped)
+            copy.write_bytes(text.read_bytes().replace(_IN_THE_PROGRAM, _IN_A_COPY, 1))
+        mark.write_text(f"{content_mark(shipped)}\n{content_mark(place)}\n", encoding="utf-8")
+    published = Path(str(resources.files("tappetry.knowledge") / "schemas"))
+    shutil.copytree(published, place / SCHEMAS, dirs_exist_ok=True)
     return Shop(place)
 
 
 def content_mark(folder: Path) -> str:
-    """A mark of all that stands in a folder."""
+    """A mark of all that stands in a folder, but for the schemas."""
     digest = hashlib.sha256()
     for file in sorted(folder.rglob("*")):
-        if file.is_file() and file.name != MADE_FROM and "__pycache__" not in file.parts:
-            digest.update(file.relative_to(folder).as_posix().encode() + b"\0" + file.read_bytes())
+        own = file.relative_to(folder)
+        if file.is_file() and file.name != MADE_FROM and not {"__pycache__", SCHEMAS} & {*own.parts}:
+            digest.update(own.as_posix().encode() + b"\0" + file.read_bytes())
     return digest.hexdigest()
