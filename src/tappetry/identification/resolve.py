@@ -63,7 +63,29 @@ def resolve(
     not_to_ask : iterable of str
         Attributes that were said to be unknown; the next question is another one.
     """
-    world = World(families, attributes)
+    case = weigh(facts, World(families, attributes))
+    found, engine, papers = case.found, case.engine, case.papers
+    findings = tuple(findings_of(case))
+    verdict = verdict_of(case)
+    return Identification(
+        engine_as_built=EngineAsBuilt(
+            _value(case.built, FAMILY),
+            _value(case.built, APPLICATION),
+            case.built,
+            tuple(a.id for _, a in papers),
+        ),
+        engine_as_found=EngineAsFound(_value(found, FAMILY), engine, found, verdict),
+        candidates=lookup.candidates(case.direct, case.vin, case.world),
+        findings=findings,
+        verdict=verdict,
+        unknown=unknown_attributes(found, case.world),
+        next_question=next_question(case, frozenset(not_to_ask)),
+        vin=case.vin,
+    )
+
+
+def weigh(facts: Iterable[Fact], world: World) -> Case:
+    """What the facts make of an engine: as built by its papers, as found by the best evidence."""
     stated = list(facts)
     direct = settle(stated)
     reading = _vin_reading(direct)
@@ -74,21 +96,7 @@ def resolve(
     found, engine = (
         _another_engine(stated, built, world) if swaps else _same_engine(stated, papers, reading, world)
     )
-    case = Case(world, direct, built, found, engine, reading, papers, swaps)
-    findings = tuple(findings_of(case))
-    verdict = verdict_of(case)
-    return Identification(
-        engine_as_built=EngineAsBuilt(
-            _value(built, FAMILY), _value(built, APPLICATION), built, tuple(a.id for _, a in papers)
-        ),
-        engine_as_found=EngineAsFound(_value(found, FAMILY), engine, found, verdict),
-        candidates=lookup.candidates(direct, reading, world),
-        findings=findings,
-        verdict=verdict,
-        unknown=unknown_attributes(found, world),
-        next_question=next_question(case, frozenset(not_to_ask)),
-        vin=reading,
-    )
+    return Case(world, direct, built, found, engine, reading, papers, swaps)
 
 
 def _value(facts: Mapping[str, Fact], attribute: str) -> str:

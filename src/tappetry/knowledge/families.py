@@ -48,9 +48,22 @@ def attributes(document: Document) -> dict[str, AttributeSchema]:
             ask=item.get("ask", ""),
             drives=item.get("drives", ""),
             name_in_conditions=item["id"].replace("-", "_") + suffix_of_unit(unit),
+            photo=item.get("photo", ""),
+            tool=item.get("tool", ""),
+            shares=item.get("shares", {}),
         )
+        _check_shares(document, index, found[item["id"]], complaints)
     complaints.raise_if_any()
     return found
+
+
+def _check_shares(document: Document, index: int, schema: AttributeSchema, complaints: Complaints) -> None:
+    """Shares are stated of values that the attribute can have; of numbers and lists there are none."""
+    listed = {"choice": schema.values, "truth": ("yes", "no"), "text": tuple(schema.shares)}
+    for value in schema.shares:
+        if value not in listed.get(schema.type, ()):
+            expected = " or ".join(listed.get(schema.type, (f"none of a {schema.type}",)))
+            complaints.add(document.where((index, "shares", value)), "no such value", value, expected)
 
 
 def part_attributes(document: Document) -> dict[str, Mapping[str, Any]]:

@@ -14,6 +14,8 @@ class AttributeSchema:
 
     ``about`` is engine, vehicle, use, test, or finding (made at tear-down; until it is made the line
     that it would open stays closed). ``grade`` is the lowest evidence that may drive a purchase.
+    ``see``, ``photo`` and ``tool`` say how to find out; ``shares`` how often each value is met, by its text
+    as the key of a table.
     """
 
     id: str
@@ -30,6 +32,9 @@ class AttributeSchema:
     ask: str = ""
     drives: str = ""
     name_in_conditions: str = ""
+    photo: str = ""
+    tool: str = ""
+    shares: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
