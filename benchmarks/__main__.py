@@ -7,7 +7,7 @@ from importlib import import_module
 
 from benchmarks.pairs import FULL, SEED, show
 
-#: In the order of the reference page.
+#: In the order of docs/reference/benchmarks.md, which says what each measures.
 NAMES = (
     "kit_demo",
     "kit_large",

@@ -2,32 +2,89 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+from decimal import Decimal
 from importlib import import_module
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+import benchmarks
+from benchmarks import __main__ as door
+from benchmarks import calculations, kit_demo
 from benchmarks.__main__ import NAMES, main
 from benchmarks.demo_shop import shop
 from benchmarks.large_catalogue import large_catalogue
-from benchmarks.pairs import SEED, TINY, Pair, Size, pair, show
+from benchmarks.pairs import SEED, TINY, Pair, pair, show
+from tappetry.kitting.resolve import Resolution
+
+#: They work whole jobs.
+LONG = {"kit_demo", "kit_large", "checker", "identify", "quote_pdf", "startup"}
+ROOT = Path(benchmarks.__file__).parents[1]
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
+)
 def test_a_benchmark_measures_both_sides(name: str) -> None:
+    """What a benchmark says of its two sides, that they answer alike, is asserted by itself as it runs."""
     measured = list(import_module(f"benchmarks.{name}").measure(TINY))
     assert measured
     for each in measured:
         assert len(each.seconds) == len(each.reference_seconds) == TINY.rounds
+        assert min(*each.seconds, *each.reference_seconds) > 0
         assert each.name
         assert each.reference
 
 
+def test_every_benchmark_is_listed_and_explained() -> None:
+    modules = {
+        file.stem for file in (ROOT / "benchmarks").glob("*.py") if "def measure(" in file.read_text("utf-8")
+    }
+    assert modules == set(NAMES)
+    page = (ROOT / "docs" / "reference" / "benchmarks.md").read_text(encoding="utf-8")
+    assert tuple(re.findall(r"^### (\w+)$", page, re.MULTILINE)) == NAMES
+
+
+def test_a_benchmark_whose_sides_differ_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    true = calculations.run
+    monkeypatch.setattr(
+        calculations, "run", lambda *asked: {name: 1.001 * value for name, value in true(*asked).items()}
+    )
+    with pytest.raises(AssertionError):
+        list(calculations.measure(TINY))
+
+
+@pytest.mark.slow
+def test_a_kit_that_costs_a_cent_more_than_the_reference_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    true = kit_demo.resolve
+
+    def dearer(*asked: Any) -> Resolution:
+        found = true(*asked)
+        return replace(found, kit=replace(found.kit, landed_cost=found.kit.landed_cost + Decimal("0.01")))
+
+    monkeypatch.setattr(kit_demo, "resolve", dearer)
+    with pytest.raises(AssertionError) as told:
+        next(kit_demo.measure(TINY))
+    ours, reference = told.value.args[0]
+    assert ours - reference == Decimal("0.01")
+
+
+def test_those_that_are_named_are_measured(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(door, "FULL", TINY)
+    assert main(["piston_to_valve", "calculations"]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said[0] == f"seed {SEED}; 1 alternating pairs each; times are those of one call"
+    assert [line for line in said if line in NAMES] == ["piston_to_valve", "calculations"]
+
+
 def test_work_and_reference_are_timed_in_turn() -> None:
     calls: list[str] = []
-    measured = pair(
-        "work", lambda: calls.append("work"), "other", lambda: calls.append("other"), Size(3, 0, 0).rounds
-    )
+    measured = pair("work", lambda: calls.append("work"), "other", lambda: calls.append("other"), rounds=3)
     assert calls == ["work", "other", "other", "work", "work", "other"]
     assert len(measured.seconds) == 3
 
