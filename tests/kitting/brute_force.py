@@ -257,7 +257,7 @@ def ranking(shop: SmallShop, chosen: Mapping[str, Choice], units: Mapping[Identi
     """Preferences, landed cost, suppliers, latest arrival, left-over pieces, then codes and numbers."""
     roots: Roots = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
     parts = {(part.supplier, part.number): part for part in shop.parts}
-    regrets = [regret(p, roots) for need in shop.needs for p in need.prefer]
+    regrets = [regret(p, roots) for need in shop.needs if not is_pinned(shop, need) for p in need.prefer]
     over = sum(count * sum(f.pieces for f in parts[i].fills) for i, count in units.items())
     over -= sum(wanted_pieces(shop, chosen).values())
     return (
@@ -268,6 +268,12 @@ def ranking(shop: SmallShop, chosen: Mapping[str, Choice], units: Mapping[Identi
         over,
         tuple(-units.get(identity, 0) for identity in sorted(parts)),
     )
+
+
+def is_pinned(shop: SmallShop, need: SmallNeed) -> bool:
+    """Whether the plan says which part fills a need of one place: then nothing is left to prefer."""
+    pinned = [part for part in shop.parts if part.number in shop.pins and len(part.fills) == 1]
+    return len(need.slots) == 1 and any(part.pieces_for(need.id) for part in pinned)
 
 
 def regret(preference: SmallPreference, roots: Roots) -> float:

@@ -147,8 +147,13 @@ def preferences_by_need(request: Request) -> dict[str, list[Preference]]:
 
 
 def ordered_preferences(request: Request) -> list[Ranked]:
-    """First what keeps the factory dimension, then the package's preferences, then the needs'."""
-    needs = request.knowledge.needs
+    """First what keeps the factory dimension, then the package's preferences, then the needs'.
+
+    Where the plan itself says which part fills a need, the house has nothing to prefer there: else it would
+    turn other lines about to make its preference fit the part.
+    """
+    decided = _decided_by_plan(request)
+    needs = {need.id: need for need in request.knowledge.needs.values() if need.id not in decided}
     in_force = preferences_by_need(request)
     by_need = [
         (need.root, p) for need in needs.values() for p in need.prefer if p in in_force.get(need.id, ())
@@ -159,3 +164,13 @@ def ordered_preferences(request: Request) -> list[Ranked]:
         *package,
         *(ranked for ranked in by_need if not ranked[1].first),
     ]
+
+
+def _decided_by_plan(request: Request) -> frozenset[str]:
+    """Needs of one place for which the plan pins a part that fills no other, or the customer brings one."""
+    plan = request.plan
+    pinned = [part for number in plan.pins for part in request.catalogue.numbered(number)]
+    filled = [part.fills[0].need for part in pinned if part.number in plan.pins and len(part.fills) == 1]
+    needs = request.knowledge.needs
+    named = {*filled, *(own.need for own in plan.own_parts)}
+    return frozenset(need for need in named if need in needs and len(needs[need].slots) == 1)
