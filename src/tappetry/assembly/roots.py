@@ -10,6 +10,7 @@ from tappetry.records.engine import EngineAsFound
 from tappetry.records.evidence import Fact, Value
 from tappetry.records.family import AttributeSchema, Fitted
 from tappetry.records.job import Job
+from tappetry.records.plan import Plan
 
 
 def plain(value: Value) -> Any:
@@ -54,15 +55,9 @@ def found_views(fitted: Mapping[str, Fitted], engine: EngineAsFound) -> dict[str
     return views
 
 
-def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[str, Any]:
-    """Everything that does not depend on the choice of parts.
-
-    ``stated`` holds the facts alone: there a finding that nobody has made is unknown.
-    """
-    plan = job.plan
-    family = knowledge.families[engine.family]
-    view = engine_view(knowledge.attributes, engine)
-    plan_view: dict[str, Any] = {
+def plan_view(plan: Plan, engine: Mapping[str, Any]) -> dict[str, Any]:
+    """The plan as conditions see it; where no working speed is planned, it is the engine's redline."""
+    view: dict[str, Any] = {
         "phaser": plan.phaser,
         "deact": plan.deact,
         "heads": plan.heads,
@@ -70,16 +65,26 @@ def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[s
         "use": plan.use,
         "package": plan.package,
     }
-    rpm = plan.rpm if plan.rpm is not None else view.get("redline_rpm")
+    rpm = plan.rpm if plan.rpm is not None else engine.get("redline_rpm")
     if rpm is not None:
-        plan_view["rpm"] = float(rpm)
+        view["rpm"] = float(rpm)
+    return view
+
+
+def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[str, Any]:
+    """Everything that does not depend on the choice of parts.
+
+    ``stated`` holds the facts alone: there a finding that nobody has made is unknown.
+    """
+    family = knowledge.families[engine.family]
+    view = engine_view(knowledge.attributes, engine)
     found = found_views(family.fitted, engine)
     roots: dict[str, Any] = {
         "engine": view,
         "stated": {
             knowledge.attributes[name].name_in_conditions: plain(f.value) for name, f in engine.facts.items()
         },
-        "plan": plan_view,
+        "plan": plan_view(job.plan, view),
         "job": {"place": job.place, "road_use": job.road_use, "signed": dict(job.signatures)},
         "limits": dict(knowledge.book.limits),
     }

@@ -10,6 +10,7 @@ from functools import cached_property
 from importlib import resources
 from pathlib import Path
 
+from tappetry.assembly.memory import Memory
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.reader import read_catalogue
 from tappetry.knowledge.loader import load
@@ -32,6 +33,11 @@ class Shop:
     def catalogue(self) -> Catalogue:
         """Parts and suppliers."""
         return read_catalogue(self.folder, self.knowledge)
+
+    @cached_property
+    def memory(self) -> Memory:
+        """What conditions came to in the requests so far."""
+        return Memory()
 
     @property
     def jobs(self) -> Path:

@@ -1,0 +1,58 @@
+"""What expressions came to, kept for every request that is equal in what they read of it.
+
+Two requests that differ in the mileage alone give the same answer to a condition on the bore. So each
+result is kept under the fixed values that its expression reads, through named values; among the
+requests of a shop most results are then known already.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from tappetry.knowledge.language import Expression
+from tappetry.knowledge.model import Named
+
+#: A root that is known before any part is chosen, and a member of it (empty for the whole root).
+Fixed = tuple[str, str]
+Flat = tuple[tuple[str, str], ...]
+#: Beyond so many results of different requests all are forgotten, and the next requests begin anew.
+MOST = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What an expression reads of the slots, and its results: by that, and by the values it names."""
+
+    expression: Expression
+    reads: Flat
+    results: dict[tuple[Any, ...], Any] = field(default_factory=dict)
+    by_values: dict[tuple[Any, ...], Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What an expression or a named value reads: of the slots, and of what is fixed."""
+
+    of: Expression | Named
+    slots: dict[str, frozenset[str]]
+    flat: Flat
+    fixed: tuple[Fixed, ...]
+
+
+@dataclass(slots=True)
+class Memory:
+    """The readings of a shop's expressions, and results of requests to it.
+
+    Expressions and named values are told apart by identity; each entry holds what it belongs to.
+    """
+
+    readings: dict[int, Reading] = field(default_factory=dict)
+    expressions: dict[tuple[Any, ...], Results] = field(default_factory=dict)
+    named: dict[tuple[Any, ...], dict[tuple[Any, ...], Any]] = field(default_factory=dict)
+
+    def tidy(self) -> None:
+        """Forget the results if they have become too many."""
+        if len(self.expressions) + len(self.named) > MOST:
+            self.expressions.clear()
+            self.named.clear()
