@@ -21,6 +21,7 @@ SAID = {
     "J1-why": ("why", "J1"),
     "J1-prove": ("prove", "J1"),
     "J3-compare": ("compare", "J3"),
+    "J3-drag": ("drag", "J3"),
     "refused": ("kit", "refused"),
 }
 PAPERS = (("quote", "J1"), ("order", "J1"), ("quote", "J5"))

@@ -1,16 +1,23 @@
-"""`tappetry compare`: the packages of a job side by side, or two plans line by line."""
+"""`tappetry compare`: packages, plans or days side by side, and what changes between them in words."""
 
 from __future__ import annotations
 
 import argparse
+from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tappetry.cli.streams import answer, show, stage
 from tappetry.cli.working import declare_job
 
 if TYPE_CHECKING:
-    from tappetry.services.compare import Difference, Side
+    from collections.abc import Sequence
+
+    from tappetry.records.job import Job
+    from tappetry.services.shop import Shop
+    from tappetry.services.sides import Side
+
+WITH = "--with"
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -23,70 +30,98 @@ def declare(parser: argparse.ArgumentParser) -> None:
         metavar="OTHER",
         help="other jobs beside it (default: the packages)",
     )
+    parser.add_argument(
+        WITH,
+        dest="changes",
+        nargs="+",
+        action="append",
+        default=[],
+        metavar="name=value",
+        help="the same job with another plan beside it, such as phaser=remove heads=off; may be repeated",
+    )
+    parser.add_argument(
+        "--days",
+        action="store_true",
+        help="what each day costs: the best kit whose last part is here by then",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the kits side by side, each against the first."""
-    from tappetry.cli.compare_tables import pages
+    """Print the kits side by side."""
     from tappetry.jobs.reader import read_job
-    from tappetry.services.compare import difference, packages, plans
+    from tappetry.records.problems import BadInput, Where
     from tappetry.services.shop import open_shop
+    from tappetry.services.what_if import what_if
 
     shop = open_shop()
-    files = [arguments.job, *arguments.other]
-    jobs = [read_job(file, shop.knowledge) for file in files]
+    job = read_job(arguments.job, shop.knowledge)
+    if arguments.days:
+        if arguments.other:
+            raise BadInput.at(
+                Where("--days"), "days are compared for one job", arguments.other[0], "no OTHER"
+            )
+        for changes in arguments.changes:
+            job = what_if(job, changes, shop.knowledge, WITH)
+        return _days(shop, job, as_data=arguments.json)
     with stage("the kits side by side"):
-        sides = plans(shop, jobs) if arguments.other else packages(shop, jobs[0])
-        differences = [difference(sides[0], side) for side in sides[1:]]
-    if arguments.json:
+        sides = _sides(shop, job, arguments)
+    plans = bool(arguments.other or arguments.changes)
+    pairs = [(sides[0] if plans else before, after) for before, after in pairwise(sides)]
+    return _show(shop, job, sides, pairs, as_data=arguments.json)
+
+
+def _sides(shop: Shop, job: Job, arguments: argparse.Namespace) -> tuple[Side, ...]:
+    """The plans that are asked for, else the packages."""
+    from tappetry.jobs.reader import read_job
+    from tappetry.services.sides import packages, plans
+    from tappetry.services.what_if import what_if
+
+    if not arguments.other and not arguments.changes:
+        return packages(shop, job)
+    jobs = [job, *(read_job(file, shop.knowledge) for file in arguments.other)]
+    stated = [(each.id, each) for each in jobs]
+    stated += [
+        (" ".join(changes), what_if(job, changes, shop.knowledge, WITH)) for changes in arguments.changes
+    ]
+    return plans(shop, stated)
+
+
+def _show(
+    shop: Shop, job: Job, sides: Sequence[Side], pairs: Sequence[tuple[Side, Side]], *, as_data: bool
+) -> int:
+    from tappetry.cli.compare_tables import pages
+    from tappetry.presentation.compared import difference_data, side_data, versions_of
+    from tappetry.presentation.differences import Teller
+    from tappetry.services.differences import difference
+
+    teller = Teller(shop.knowledge)
+    differences = [difference(shop.knowledge, before, after) for before, after in pairs]
+    if as_data:
         answer(
             {
-                "job": jobs[0].id,
-                "sides": [_side_data(side) for side in sides],
-                "differences": [_difference_data(each) for each in differences if each is not None],
+                "job": job.id,
+                "sides": [side_data(side) for side in sides],
+                "differences": [difference_data(each, teller) for each in differences if each is not None],
+                "versions": versions_of(shop),
             }
         )
     else:
-        show(*pages(sides, differences))
+        show(*pages(sides, list(zip(pairs, differences, strict=True)), teller))
     return 0
 
 
-def _side_data(side: Side) -> dict[str, Any]:
-    from tappetry.presentation.as_json import error_data, kit_data
+def _days(shop: Shop, job: Job, *, as_data: bool) -> int:
+    """Print what each day costs."""
+    from tappetry.cli.compare_tables import days_pages
+    from tappetry.presentation.compared import front_data, versions_of
+    from tappetry.presentation.differences import Teller
+    from tappetry.services.front import front
 
-    if side.result is None:
-        refused = {} if side.refusal is None else error_data(side.refusal)
-        return {"name": side.name, "title": side.title, "kit": None, **refused}
-    return {"name": side.name, "title": side.title, "kit": kit_data(side.result.kit)}
-
-
-def _difference_data(each: Difference) -> dict[str, Any]:
-    from tappetry.presentation.as_json import proof_data
-
-    return {
-        "from": each.old,
-        "to": each.new,
-        "total": f"{each.lines.difference:.2f}",
-        "hours": float(each.hours),
-        "latest_days": [each.latest_old, each.latest_new],
-        "lines": [
-            {
-                "part": line.part,
-                "supplier": line.supplier,
-                "description": line.description,
-                "quantity": [line.old_quantity, line.new_quantity],
-                "difference": f"{line.difference:.2f}",
-            }
-            for line in each.lines.lines
-        ],
-        "operations_added": list(each.operations_added),
-        "operations_dropped": list(each.operations_dropped),
-        "proofs": [
-            {
-                "id": change.id,
-                "from": None if change.old is None else proof_data(change.old),
-                "to": None if change.new is None else proof_data(change.new),
-            }
-            for change in each.proofs
-        ],
-    }
+    with stage("the best kit for each day"):
+        found = front(shop, job)
+    teller = Teller(shop.knowledge)
+    if as_data:
+        answer({"job": job.id, **front_data(found, teller), "versions": versions_of(shop)})
+    else:
+        show(*days_pages(found, teller))
+    return 0

@@ -1,89 +1,143 @@
-"""Kits side by side as tables for the terminal: what each comes to, and what changes against the first."""
+"""Kits side by side for the terminal: what each comes to, and what changes from one to the other in words."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
-from rich import box
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from tappetry.presentation.words import amount, hours
+from tappetry.cli.tables import heading, table
+from tappetry.presentation import words
+from tappetry.presentation.differences import Teller
+from tappetry.presentation.tables import problem
+from tappetry.quantities.calendar import add_working_days
+from tappetry.records.kit import Kit
+from tappetry.services.differences import Difference, latest_arrival
+from tappetry.services.front import Front, Point
+from tappetry.services.sides import Side
 
-if TYPE_CHECKING:
-    from rich.console import RenderableType
-
-    from tappetry.pricing.validity import LineChange
-    from tappetry.services.compare import Difference, Side
+Pair = tuple[tuple[Side, Side], Difference | None]
+ROWS = ("lines", "reused", "parts", "services", "hours", "labour", "total", "last part after", "here on")
 
 
-def pages(sides: Sequence[Side], differences: Sequence[Difference | None]) -> Iterator[RenderableType]:
-    """A table of what each kit comes to, then one table for each kit against the first."""
+def pages(sides: Sequence[Side], pairs: Iterable[Pair], teller: Teller) -> Iterator[RenderableType]:
+    """What each kit comes to, what stays in the engine, and what changes from kit to kit."""
     yield _sums(sides)
-    for side, each in zip(sides[1:], differences, strict=True):
-        if each is None:
-            yield Text(f"\n{side.title}: no kit to set beside {sides[0].title}")
-        else:
-            yield Text(
-                f"\nFrom {sides[0].title} to {side.title}: {_signed(each.lines.difference)}", style="bold"
-            )
-            yield _changes(each)
+    yield from _reused([side for side in sides if side.kit is not None], teller)
+    for side in sides:
+        if side.refusal is not None:
+            yield heading(side.title)
+            yield problem(side.refusal)
+    for (before, after), each in pairs:
+        if each is not None:
+            yield heading(f"From {before.title} to {after.title}: {teller.money(each)}")
+            yield changes_table(each, teller)
 
 
 def _sums(sides: Sequence[Side]) -> Table:
-    table = Table("", *(side.title for side in sides), box=box.SIMPLE_HEAD)
-    for column in table.columns[1:]:
-        column.justify = "right"
-    rows = ("lines", "parts", "services", "hours", "labour", "total", "last part after")
-    for row in rows:
-        table.add_row(row, *(_cell(side, row) for side in sides))
-    return table
+    titles = [side.title for side in sides]
+    return table(("", *titles), ((row, *(_cell(side, row) for side in sides)) for row in ROWS), right=titles)
 
 
 def _cell(side: Side, row: str) -> str:
-    if side.result is None or side.result.kit.totals is None:
+    kit = side.kit
+    if kit is None or kit.totals is None:
         return "refused" if row == "total" else ""
-    kit, totals = side.result.kit, side.result.kit.totals
     cells = {
         "lines": str(len(kit.lines)),
-        "parts": amount(totals.parts),
-        "services": amount(totals.services),
-        "hours": hours(totals.hours),
-        "labour": amount(totals.labour),
-        "total": amount(totals.total),
-        "last part after": f"{max((line.lead_days for line in kit.lines), default=0)} working days",
+        "reused": str(len(_needs_reused(kit))),
+        "parts": words.amount(kit.totals.parts),
+        "services": words.amount(kit.totals.services),
+        "hours": words.hours(kit.totals.hours),
+        "labour": words.amount(kit.totals.labour),
+        "total": words.amount(kit.totals.total),
+        "last part after": _days(latest_arrival(kit)),
+        "here on": words.day(add_working_days(side.job.date, latest_arrival(kit))),
     }
     return cells[row]
 
 
-def _changes(each: Difference) -> Table:
-    table = Table("change", "what", "difference", box=box.SIMPLE_HEAD)
-    table.columns[2].justify = "right"
-    for line in each.lines.lines:
-        table.add_row(_kind(line), f"{line.part}  {line.description}", _signed(line.difference))
-    for what in each.operations_added:
-        table.add_row("work added", what, "")
-    for what in each.operations_dropped:
-        table.add_row("work dropped", what, "")
-    for change in each.proofs:
-        old = "does not apply" if change.old is None else change.old.verdict.value
-        new = "does not apply" if change.new is None else change.new.verdict.value
-        if old != new:
-            table.add_row("check", f"{change.title}: {old} becomes {new}", "")
-    if each.latest_old != each.latest_new:
-        table.add_row("date", f"last part after {each.latest_old} becomes {each.latest_new} working days", "")
-    return table
+def _days(count: int) -> str:
+    return f"{count} working day{'' if count == 1 else 's'}"
 
 
-def _kind(line: LineChange) -> str:
-    if line.old_quantity == 0:
-        return "added"
-    if line.new_quantity == 0:
-        return "dropped"
-    return f"{line.old_quantity} becomes {line.new_quantity}"
+def _needs_reused(kit: Kit) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(kept.need for kept in kit.kept if kept.state == "reuse"))
 
 
-def _signed(value: Decimal) -> str:
-    return f"{'+' if value > 0 else ''}{amount(value)}"
+def _reused(sides: Sequence[Side], teller: Teller) -> Iterator[RenderableType]:
+    """What stays in the engine in every kit, and what stays only in some."""
+    stays = {side.name: _needs_reused(side.kit) for side in sides if side.kit is not None}
+    always = [need for need in next(iter(stays.values()), ()) if all(need in each for each in stays.values())]
+    if always:
+        yield Text(f"Reused in {'each' if len(sides) > 1 else 'it'}: {_titles(always, teller)}.")
+    for side in sides:
+        here = [need for need in stays[side.name] if need not in always]
+        if here:
+            yield Text(f"Besides, in {side.title}: {_titles(here, teller)}.")
+
+
+def _titles(needs: Iterable[str], teller: Teller) -> str:
+    return words.listed(teller.titles.get(need, words.title(need)) for need in needs)
+
+
+def changes_table(difference: Difference, teller: Teller) -> RenderableType:
+    """Every change in a sentence, with the money of its lines; then work, checks and gates."""
+    rows = [(teller.change(change), signed(change.money)) for change in difference.changes]
+    rows += rest(difference, teller)
+    return table(("what changes", "lines"), rows, right=("lines",)) if rows else Text("Nothing changes.")
+
+
+def rest(difference: Difference, teller: Teller) -> Iterator[tuple[str, str]]:
+    """Work with its hours, checks that turn or move, gates that say something else."""
+    for what, hours in teller.operations(difference):
+        yield what, f"{_sign(hours)}{words.hours(hours)} h"
+    for said in (*teller.proofs(difference), *teller.findings(difference)):
+        yield said, ""
+
+
+def signed(value: Decimal) -> str:
+    """An amount with its sign; nothing where it is nothing."""
+    return f"{_sign(value)}{words.amount(value)}" if value else ""
+
+
+def _sign(value: Decimal) -> str:
+    return "+" if value > 0 else ""
+
+
+# ---- days ------------------------------------------------------------------------------------------------
+
+
+def days_pages(front: Front, teller: Teller) -> Iterator[RenderableType]:
+    """The best kit for each day, what each step costs, and why nothing is here earlier."""
+    if front.points:
+        yield table(
+            ("last part after", "here on", "total", "landed cost", "proved", "waits for"),
+            (_point_row(point) for point in front.points),
+            right=("total", "landed cost"),
+        )
+    for point in front.points:
+        if point.step is not None:
+            yield heading(f"Here after {_days(point.days)}: {teller.money(point.step)}")
+            yield changes_table(point.step, teller)
+            for reason in point.gives_up:
+                yield Text(f"This gives up what the house prefers: {reason}.")
+    if front.no_earlier is not None:
+        yield heading("Why nothing is here earlier")
+        yield problem(front.no_earlier)
+
+
+def _point_row(point: Point) -> tuple[str, ...]:
+    assert point.kit.totals is not None
+    waits = [line.description for line in point.kit.lines if line.lead_days == point.days]
+    return (
+        _days(point.days),
+        words.day(point.day),
+        words.amount(point.kit.totals.total),
+        words.amount(point.kit.landed_cost),
+        "yes" if point.kit.proved_optimal else "no",
+        words.listed(waits) if point.days else "",
+    )

@@ -34,6 +34,22 @@ def read_job(path: Path, knowledge: Knowledge) -> Job:
     return _JobReader(document, knowledge).read()
 
 
+def read_plan(data: Mapping[str, Any], knowledge: Knowledge, shown: str) -> Plan:
+    """A plan that stands in no file, as a job file would state it; ``shown`` is where it stands.
+
+    Raises
+    ------
+    BadInput
+        With every complaint: field, value read and what was expected.
+    """
+    document = Document(shown, {"job": "J", "date": "2000-01-01", "facts": {}, "plan": data}, {})
+    schema.check(document, "job")
+    reader = _JobReader(document, knowledge)
+    plan = reader.plan(data)
+    reader.complaints.raise_if_any()
+    return plan
+
+
 class _JobReader:
     """Turns one checked document into a job."""
 
@@ -46,7 +62,7 @@ class _JobReader:
     def read(self) -> Job:
         facts = tuple(self._facts())
         unknown = tuple(name for name, value in self.data["facts"].items() if self._is_unknown(value))
-        plan = self._plan(self.data["plan"])
+        plan = self.plan(self.data["plan"])
         day = self._date(("date",), self.data["date"])
         self.complaints.raise_if_any()
         assert day is not None
@@ -108,7 +124,7 @@ class _JobReader:
 
     # ---- plan ----------------------------------------------------------------------------------------
 
-    def _plan(self, data: Mapping[str, Any]) -> Plan:
+    def plan(self, data: Mapping[str, Any]) -> Plan:
         package = data.get("package", self.knowledge.book.default_package)
         if package not in self.knowledge.book.packages:
             self.complaints.add(

@@ -27,11 +27,16 @@ from tappetry.records.part import Supplier
 
 @dataclass(frozen=True, slots=True)
 class Resolution:
-    """A kit with what conditions see of the chosen parts."""
+    """A kit with the problem that it solves, and what conditions see of the chosen parts."""
 
     kit: Kit
-    values: Values
+    problem: Problem
     views: Mapping[str, Mapping[str, Any]]
+
+    @property
+    def values(self) -> Values:
+        """The values that conditions read."""
+        return self.problem.values
 
 
 def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
@@ -50,7 +55,7 @@ def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
     granted, problem, solution, unmet = grant_wishes(request, problem, solution)
     kit = KitBuilder(problem, solution, preferences_by_need(granted), facts_by_name).build()
     kit = replace(kit, declined=(*kit.declined, *unmet))
-    return Resolution(kit, problem.values, problem.views(solution.chosen))
+    return Resolution(kit, problem, problem.views(solution.chosen))
 
 
 def landed_cost(request: Request) -> Decimal | None:

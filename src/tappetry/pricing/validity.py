@@ -42,22 +42,73 @@ class StalePrice:
 
 @dataclass(frozen=True, slots=True)
 class LineChange:
-    """One line that differs between two kits; a quantity of 0 means that the line is not there."""
+    """A line as it stands in two kits; None where it is not there."""
 
-    part: str
-    supplier: str
-    description: str
-    old_quantity: int
-    new_quantity: int
-    old_unit_price: Decimal
-    new_unit_price: Decimal
-    old_total: Decimal
-    new_total: Decimal
+    old: Line | None
+    new: Line | None
+
+    @property
+    def either(self) -> Line:
+        """The line as it stands now, or as it stood before it went.
+
+        Raises
+        ------
+        ValueError
+            It stands in neither kit.
+        """
+        line = self.new or self.old
+        if line is None:
+            raise ValueError("a change of no line")
+        return line
+
+    @property
+    def part(self) -> str:
+        """The number of the part."""
+        return self.either.part
+
+    @property
+    def supplier(self) -> str:
+        """The code of its supplier."""
+        return self.either.supplier
+
+    @property
+    def description(self) -> str:
+        """What it is."""
+        return self.either.description
+
+    @property
+    def old_quantity(self) -> int:
+        """Units before; 0 where the line was not there."""
+        return self.old.quantity if self.old else 0
+
+    @property
+    def new_quantity(self) -> int:
+        """Units now; 0 where the line is not there any more."""
+        return self.new.quantity if self.new else 0
+
+    @property
+    def old_total(self) -> Decimal:
+        """What the line cost before."""
+        return self.old.line_total if self.old else Decimal(0)
+
+    @property
+    def new_total(self) -> Decimal:
+        """What the line costs now."""
+        return self.new.line_total if self.new else Decimal(0)
 
     @property
     def difference(self) -> Decimal:
         """How much more the line costs now."""
         return self.new_total - self.old_total
+
+    @property
+    def is_another_purchase(self) -> bool:
+        """Whether other units are bought, or at another price."""
+        return (self.old_quantity, self.old_total) != (self.new_quantity, self.new_total)
+
+    def turned(self) -> LineChange:
+        """The same change in the other direction."""
+        return LineChange(self.new, self.old)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,29 +188,15 @@ def compare(old: Kit, new: Kit) -> Comparison:
         raise BadInput.at(
             Where(field="kit.totals"), "two kits can only be compared when both are priced", unpriced
         )
+    changes = tuple(change for change in line_changes(old, new) if change.is_another_purchase)
+    return Comparison(changes, old.totals.total, new.totals.total)
+
+
+def line_changes(old: Kit, new: Kit) -> tuple[LineChange, ...]:
+    """Every line that is not the same in two kits, in the order of the old kit, then what is new."""
     before, after = _by_key(old), _by_key(new)
-    changes = []
-    for key in dict.fromkeys((*before, *after)):
-        change = _change(before.get(key), after.get(key))
-        if (change.old_quantity, change.old_total) != (change.new_quantity, change.new_total):
-            changes.append(change)
-    return Comparison(tuple(changes), old.totals.total, new.totals.total)
-
-
-def _change(was: Line | None, now: Line | None) -> LineChange:
-    supplier_part_text = [(line.supplier, line.part, line.description) for line in (now, was) if line]
-    supplier, part, description = supplier_part_text[0]
-    return LineChange(
-        part=part,
-        supplier=supplier,
-        description=description,
-        old_quantity=was.quantity if was else 0,
-        new_quantity=now.quantity if now else 0,
-        old_unit_price=was.unit_price if was else Decimal(0),
-        new_unit_price=now.unit_price if now else Decimal(0),
-        old_total=was.line_total if was else Decimal(0),
-        new_total=now.line_total if now else Decimal(0),
-    )
+    pairs = [LineChange(before.get(key), after.get(key)) for key in dict.fromkeys((*before, *after))]
+    return tuple(pair for pair in pairs if pair.old != pair.new)
 
 
 def _by_key(kit: Kit) -> dict[PartKey, Line]:

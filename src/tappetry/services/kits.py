@@ -13,7 +13,7 @@ from tappetry.jobs.reader import read_job
 from tappetry.kitting import gates
 from tappetry.kitting.checker import check_kit
 from tappetry.kitting.request import Request
-from tappetry.kitting.resolve import resolve
+from tappetry.kitting.resolve import Resolution, resolve
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.engine import EngineAsFound
@@ -26,11 +26,12 @@ from tappetry.services.shop import Shop
 
 @dataclass(frozen=True, slots=True)
 class KitResult:
-    """A job with its engine and its kit."""
+    """A job with its engine and its kit, and with what the kit was chosen from."""
 
     job: Job
     identification: Identification
     kit: Kit
+    resolution: Resolution
 
 
 def identify_job(shop: Shop, job: Job) -> Identification:
@@ -82,7 +83,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
     kit = price(kit, read_policy(shop.knowledge.book.money))
     within_budget(kit, job)
     checked(shop, request, kit)
-    return KitResult(job, identification, kit)
+    return KitResult(job, identification, kit, resolution)
 
 
 def must_be_known(identification: Identification, job: Job) -> None:

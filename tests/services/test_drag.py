@@ -1,0 +1,160 @@
+"""Drag lists: what a choice drags along is what two kits, each worked out on its own, differ in."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+import yaml
+
+from tappetry.jobs.reader import read_job
+from tappetry.records.problems import BadInput, Refusal
+from tappetry.services.differences import difference
+from tappetry.services.drag import DragLists, drag_lists
+from tappetry.services.kits import kit_for_file
+from tappetry.services.sides import Side
+from tests.kitting.support import Ask, demo
+from tests.services.patching import added, entries
+
+JOBS = ("J1", "J3", "J5")
+
+
+@cache
+def lists(job: str) -> DragLists:
+    shop = demo()
+    return drag_lists(shop, read_job(shop.jobs / f"{job}.yaml", shop.knowledge))
+
+
+def on_its_own(job: str, field: str, value: str, folder: Path) -> Side:
+    """The kit of a job whose file says something else, worked out from that file alone."""
+    shop = demo()
+    stated = yaml.safe_load((shop.jobs / f"{job}.yaml").read_text(encoding="utf-8"))
+    stated["plan"][field] = value
+    file = folder / "other.yaml"
+    file.write_text(yaml.safe_dump(stated), encoding="utf-8")
+    read = read_job(file, shop.knowledge)
+    try:
+        return Side("", "", read, kit_for_file(shop, file))
+    except Refusal as refusal:
+        return Side("", "", read, None, refusal)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", JOBS)
+def test_every_drag_list_is_the_difference_of_two_kits_solved_apart(job: str, tmp_path: Path) -> None:
+    present = on_its_own(job, "cam", lists(job).present.job.plan.cam, tmp_path)
+    assert lists(job).present.kit == present.kit
+    assert lists(job).drags
+    for drag in lists(job).drags:
+        other = on_its_own(job, drag.field, drag.other, tmp_path)
+        assert drag.side.kit == other.kit, (drag.field, drag.other)
+        assert str(drag.side.refusal) == str(other.refusal)
+        expected = difference(demo().knowledge, present, other)
+        assert (drag.there is None) == (expected is None)
+        if drag.there is not None and expected is not None:
+            assert (drag.there.changes, drag.there.lines, drag.there.proofs) == (
+                expected.changes,
+                expected.lines,
+                expected.proofs,
+            )
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", JOBS)
+def test_a_drag_list_added_to_the_old_kit_gives_the_new_kit_and_back(job: str) -> None:
+    present = lists(job).present.kit
+    assert present is not None
+    tried = 0
+    for drag in lists(job).drags:
+        if drag.there is not None and drag.back is not None:
+            other = drag.side.kit
+            assert other is not None
+            assert added(present, drag.there) == entries(other)
+            assert added(other, drag.back) == entries(present)
+            assert drag.there.totals.new == other.totals
+            tried += 1
+    assert tried >= len(lists(job).drags) // 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", JOBS)
+def test_a_choice_that_is_refused_says_why(job: str) -> None:
+    refused = [drag for drag in lists(job).drags if drag.side.kit is None]
+    assert refused
+    for drag in refused:
+        assert drag.there is drag.back is None
+        assert drag.side.refusal is not None
+        assert drag.side.refusal.grounds
+
+
+def needs(job: str, only: str) -> dict[str, tuple[set[str], set[str]]]:
+    """The needs that a choice changes: by what is bought for each before, and then."""
+    shop = demo()
+    (drag,) = drag_lists(shop, read_job(shop.jobs / f"{job}.yaml", shop.knowledge), only).drags
+    assert drag.there is not None
+    return {
+        need: (
+            {line.part for line in change.lines if line.old},
+            {line.part for line in change.lines if line.new},
+        )
+        for change in drag.there.changes
+        for need in change.needs
+    }
+
+
+def test_removing_the_phaser_drags_along_what_the_trade_knows() -> None:
+    """Common practice: gear, bolts, cover, sensor, bracket and lead come; phaser, bolt and seal go."""
+    found = needs("J1", "phaser=remove")
+    came = {need for need, (before, then) in found.items() if then and not before}
+    gone = {need for need, (before, then) in found.items() if before and not then}
+    assert came == {
+        "cam-gear", "cam-gear-bolts", "front-cover",
+        "cam-sensor", "cam-sensor-bracket", "sensor-harness-adapter",
+    }  # fmt: skip
+    assert gone == {"cam-phaser", "phaser-limiter", "phaser-bolt-valve", "phaser-solenoid-oring"}
+    assert found["camshaft"] == ({"HV-2052-1N"}, {"HV-2052-3N"})
+    assert found["cam-gear-bolts"] == (set(), {"IF-0825-3"})
+
+
+@pytest.mark.slow
+def test_removing_the_deactivation_drags_along_what_the_trade_knows(tmp_path: Path) -> None:
+    """Common practice: lifters, guides, cover, gasket, harness blank, bypass plug; camshaft and pump."""
+    job = Ask("A06", "B1", "keep-limited", "keep", facts={"pan-bypass-thread": "M20x1.5"}).job(tmp_path)
+    (drag,) = drag_lists(demo(), job, "deact").drags
+    assert drag.there is not None
+    changed = {need for change in drag.there.changes for need in change.needs}
+    assert {
+        "camshaft", "lifters-standard", "lifters-deact", "lifter-guides", "valley-cover-plain",
+        "valley-cover-deact", "valley-cover-gasket", "pan-bypass-plug", "deact-harness-plug", "oil-pump",
+    } <= changed  # fmt: skip
+
+
+def test_a_plan_that_is_refused_is_told_which_choices_give_a_kit() -> None:
+    shop = demo()
+    job = read_job(shop.jobs / "J1.yaml", shop.knowledge)
+    from tappetry.services.what_if import what_if
+
+    found = drag_lists(shop, what_if(job, ["phaser=keep-full"], shop.knowledge, "test"), "phaser")
+    assert found.present.refusal is not None
+    assert {drag.other: drag.side.kit is not None for drag in found.drags} == {
+        "keep-limited": True,
+        "remove": True,
+    }
+    assert all(drag.there is None for drag in found.drags)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("phasr", "there is no such other choice; did you mean phaser? (read: phasr)"),
+        ("heads=up", "there is no such other choice; did you mean heads? (read: heads=up)"),
+        ("colour", "there is no such other choice (read: colour); expected one of cam, cam=B1"),
+    ],
+)
+def test_a_choice_that_is_not_there_is_told(asked: str, said: str) -> None:
+    shop = demo()
+    job = read_job(shop.jobs / "J1.yaml", shop.knowledge)
+    with pytest.raises(BadInput) as told:
+        drag_lists(shop, job, asked)
+    assert said in str(told.value)
