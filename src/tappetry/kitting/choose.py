@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 from itertools import product
 from math import prod
 
@@ -24,19 +25,26 @@ from tappetry.kitting.packs import (
 from tappetry.kitting.problem import Problem, Table
 from tappetry.kitting.purchase import Found, Rank, Search
 from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
-from tappetry.kitting.solver import solve
 from tappetry.records.part import Part, Supplier
 
 #: More choices than this are left to the general solver.
 MAX_CHOICES = 3000
 MAX_PURCHASES = 4000
 
+#: The ways to buy a group of demands that are worth trying.
+Known = dict[frozenset[tuple[Demand, int]], list[Way]]
 
-def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tuple[str, int]]) -> Solution:
+
+def choose(
+    problem: Problem,
+    suppliers: Mapping[str, Supplier],
+    decided: list[tuple[str, int]],
+    known: Known | None = None,
+) -> Solution:
     """The best of all choices that are left, by landed cost, suppliers, arrival, left-over, then codes.
 
     Few are tried one by one; many are bounded by supplier first. What is too much for that is left to the
-    general solver.
+    general solver. ``known`` keeps the ways to buy for other problems over the same catalogue.
 
     Raises
     ------
@@ -44,7 +52,7 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
         None of them passes every rule.
     """
     stages = tuple(Stage(name, rank, True) for name, rank in decided)
-    for search in (best_of_few, best_of_many):
+    for search in (partial(best_of_few, known=known), best_of_many):
         try:
             best = search(problem, suppliers)
         except TooMany:
@@ -52,14 +60,18 @@ def choose(problem: Problem, suppliers: Mapping[str, Supplier], decided: list[tu
         if best is None:
             raise Infeasible
         return _solution(problem, best, stages)
+    from tappetry.kitting.solver import solve  # heavy, and seldom needed
+
     solution = solve(problem, [], suppliers)
     return replace(solution, stages=(*stages, *solution.stages))
 
 
-def best_of_few(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
+def best_of_few(
+    problem: Problem, suppliers: Mapping[str, Supplier], known: Known | None = None
+) -> Found | None:
     """The best of all choices, each tried; None where none passes every rule."""
     order = _in_order(problem)
-    buying = _Buying(problem, suppliers)
+    buying = _Buying(problem, suppliers, {} if known is None or problem.request.plan.pins else known)
     slots_of = _slots_by_need(problem)
     best: Found | None = None
     for chosen in assignments(problem):
@@ -80,11 +92,11 @@ def best_of_few(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | 
 class _Buying:
     """The ways to buy what a choice of options wants; what no choice changes is worked out once."""
 
-    def __init__(self, problem: Problem, suppliers: Mapping[str, Supplier]) -> None:
+    def __init__(self, problem: Problem, suppliers: Mapping[str, Supplier], known: Known) -> None:
         self.problem = problem
         self.suppliers = suppliers
         self.parts = _parts(problem)
-        self.known: dict[frozenset[tuple[Demand, int]], list[Way]] = {}
+        self.known = known
         fixed = {root: state.options[0] for root, state in problem.slots.items() if len(state.options) == 1}
         self.varying = [root for root, state in problem.slots.items() if self._varies(state, fixed)]
         steady = wanted_pieces(problem, fixed, [root for root in fixed if root not in self.varying])

@@ -18,7 +18,6 @@ from tappetry.kitting.problem import Conflict, Problem, thin_out
 from tappetry.kitting.refusals import check_plan, refusal, ways_out
 from tappetry.kitting.request import Request
 from tappetry.kitting.solution import Infeasible, Solution
-from tappetry.kitting.solver import solve
 from tappetry.knowledge.model import Preference
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import Declined, Kit
@@ -101,6 +100,8 @@ def attempt(request: Request) -> tuple[Problem, Solution | None, Conflict | None
         for root, (options, rejected) in before.items():
             problem.slots[root].options = options
             del problem.slots[root].rejected[rejected:]
+    from tappetry.kitting.solver import solve  # heavy, and seldom needed
+
     try:
         return problem, solve(problem, preferences, suppliers_of(request)), None
     except Infeasible:
