@@ -122,7 +122,9 @@ def test_one_head_gasket_for_two_banks() -> None:
     gasket = case.kit.lines[at_line(case, "PG-101-130")]
     one = line_of(case.part(gasket), 1, gasket.needs)
     found = case.judged(case.retold(with_line(case.kit, at_line(case, "PG-101-130"), one)))
-    assert texts(found, "pack-maths") == ["head-gaskets: 2 wanted, 1 given by 1 x PG-101-130 (1)"]
+    assert texts(found, "pack-maths") == [
+        "head-gaskets: 2 wanted, 1 given by 1 x PG-101-130 (1): short by 1 piece"
+    ]
 
 
 def test_a_third_head_gasket() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tappetry.knowledge.audit import AuditKind
-from tests.knowledge.shops import plant, plant_probe
+from tests.knowledge.shops import plant, plant_probe, replant
 
 NAME = AuditKind.UNKNOWN_NAME
 
@@ -92,6 +92,38 @@ def test_a_name_in_the_rule_for_the_piece_of_a_box(tmp_path: Path) -> None:
     plant_probe(tmp_path, box).finds(
         NAME, r"\[0\]\.box\.item", "item.colour", "an attribute of a piece in the box", "no piece of a box"
     )
+
+
+def test_a_name_in_the_words_for_the_piece_of_a_box(tmp_path: Path) -> None:
+    old = "{100 * (item.section_mm - pickup_gap_mm)"
+    planted = replant(tmp_path, "needs/4-sealing.yaml", old, "{100 * (item.secton_mm - pickup_gap_mm)")
+    planted.finds(
+        NAME, r"\[\d+\]\.box\.says", "item.secton_mm", "did you mean item.section_mm?", "no piece of a box"
+    )
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "field"),
+    [
+        (
+            "notes.yaml",
+            "- {id: probe, to: bench, need: calibration, says: 'lift {lfit_in:3} in', why: x, source: shop}",
+            r"\[\d+\]\.says",
+        ),
+        (
+            "rules.yaml",
+            "  - {id: probe, that: 'plan.rpm > 1', severity: NOTE, says: '{lfit_in}', why: x, source: shop}",
+            r"gates\[\d+\]\.says",
+        ),
+    ],
+)
+def test_a_name_in_a_sentence(tmp_path: Path, file: str, text: str, field: str) -> None:
+    planted = (
+        plant(tmp_path, file, text)
+        if file == "notes.yaml"
+        else replant(tmp_path, file, "rules: []", f"{text}\nrules: []")
+    )
+    planted.finds(NAME, field, "lfit_in", "did you mean lift_in?", "a name that nothing has")
 
 
 NOTES = {

@@ -86,6 +86,11 @@ def test_a_file_that_is_not_yaml(tmp_path: Path, file: str) -> None:
             "seat-load",
         ),
         ("operations.yaml", "- {code: OP10, what: again, hours: 1, when: true}", "OP10"),
+        (
+            "notes.yaml",
+            "- {id: targets, to: bench, need: calibration, says: again, why: a, source: shop}",
+            "targets",
+        ),
     ],
 )
 def test_a_name_that_stands_twice(tmp_path: Path, file: str, text: str, key: str) -> None:
@@ -93,6 +98,14 @@ def test_a_name_that_stands_twice(tmp_path: Path, file: str, text: str, key: str
     found = complaint(planted.folder)
     assert (found.where.file, found.where.line) == (file, planted.line)
     assert (found.message, found.value, found.expected) == ("the name stands twice", key, "each name once")
+
+
+def test_a_note_with_a_need_that_does_not_exist(tmp_path: Path) -> None:
+    text = "- {id: probe, to: bench, need: calibraton, says: probe, why: a, source: shop}"
+    planted = plant(tmp_path, "notes.yaml", text)
+    found = complaint(planted.folder)
+    assert (found.where.file, found.where.line) == ("notes.yaml", planted.line)
+    assert (found.message, found.value) == ("there is no such need", "calibraton")
 
 
 def test_a_need_that_stands_in_two_files(tmp_path: Path) -> None:

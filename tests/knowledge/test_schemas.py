@@ -108,6 +108,14 @@ SOUND = {
   source: common practice, no source
   operations: [OP41]
 """,
+    "notes": """
+- id: limit
+  to: calibrator
+  need: calibration
+  says: limit it to {lift_in:3} in
+  why: it sets a fault
+  source: trade
+""",
     "family": """
 id: QX
 name: Quill
@@ -291,6 +299,10 @@ MISTAKES = [
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
     ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),
     ("cautions", VALUE, "id: springs", "id: Springs", 1, "[0].id", "Springs", "pattern ^[a-z]"),
+    ("notes", MISSING, "  to: calibrator\n", "", 1, "[0]", '{"id"', "all of id, to, need"),
+    ("notes", UNKNOWN, "says:", "sais:", 1, "[0]", '{"id"', "only id, need, says, source, to"),
+    ("notes", TYPE, "to: calibrator", "to: 3", 2, "[0].to", "3", "string"),
+    ("notes", VALUE, "source: trade", "source: hearsay", 6, "[0].source", "hearsay", "one of standard"),
     ("family", MISSING, "name: Quill\n", "", 1, "", '{"id": "QX"', "all of id, name"),
     ("family", MISSING, "    max: 0.1\n", "", 10, "limits[0]", '{"id": "deck"', "one of min, max, new"),
     ("family", UNKNOWN, "driver:", "drvier:", 5, "breaks[0]", '{"feature"', "only driver, feature, from"),

@@ -59,8 +59,13 @@ def test_what_is_on_hold_is_kept_out_of_the_sum_to_order_now() -> None:
 
 
 def test_dates_follow_the_lead_days() -> None:
-    # 2 March 2026 and three days
-    assert {line["expected"] for line in order_data(made()["QSV"])["lines"]} == {"5 Mar"}
+    # 2 March 2026, a Monday, and three days
+    springs = made()["QSV"]
+    assert {line["expected"] for line in order_data(springs)["lines"]} == {"5 Mar"}
+    slow = replace(
+        springs, lines=tuple(replace(ln, line=replace(ln.line, lead_days=8)) for ln in springs.lines)
+    )
+    assert {line["expected"] for line in order_data(slow)["lines"]} == {"12 Mar"}, "no work on a weekend"
 
 
 def test_a_part_that_is_not_in_the_catalogue_cannot_be_counted() -> None:

@@ -74,7 +74,8 @@ def plan_view(plan: Plan, engine: Mapping[str, Any]) -> dict[str, Any]:
 def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[str, Any]:
     """Everything that does not depend on the choice of parts.
 
-    ``stated`` holds the facts alone: there a finding that nobody has made is unknown.
+    ``stated`` holds the facts alone: there a finding that nobody has made is unknown. ``grade`` says how
+    well each of them is known.
     """
     family = knowledge.families[engine.family]
     view = engine_view(knowledge.attributes, engine)
@@ -83,6 +84,9 @@ def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[s
         "engine": view,
         "stated": {
             knowledge.attributes[name].name_in_conditions: plain(f.value) for name, f in engine.facts.items()
+        },
+        "grade": {
+            knowledge.attributes[name].name_in_conditions: f.grade.name for name, f in engine.facts.items()
         },
         "plan": plan_view(job.plan, view),
         "job": {"place": job.place, "road_use": job.road_use, "signed": dict(job.signatures)},

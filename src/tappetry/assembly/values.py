@@ -191,12 +191,16 @@ class Values:
                 remembered.by_values[key] = missing if is_named else unknown
         return remembered.by_values[key]
 
-    def evaluate_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> bool:
-        """A condition about one ``item`` of a box; anything but true is false."""
+    def of_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> Any:
+        """The value of an expression about one ``item`` of a box."""
         result = self._fresh(_Remembered(expression, ()), {**slots, "item": item})
         if isinstance(result, Unknown):
             raise result
-        return result is True
+        return result
+
+    def evaluate_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> bool:
+        """A condition about one ``item`` of a box; anything but true is false."""
+        return self.of_item(expression, slots, item) is True
 
     def truth(self, expression: Expression, slots: Slots) -> bool:
         """The value of a condition; anything but true or false is an error."""

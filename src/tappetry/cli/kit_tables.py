@@ -53,7 +53,10 @@ def _open(kit: Kit) -> Iterator[RenderableType]:
 
 
 def _notes(kit: Kit) -> Iterator[RenderableType]:
-    """The law, the cautions, and how far the kit is proved."""
+    """What goes to others in writing, the law, the cautions, and how far the kit is proved."""
+    if kit.notes:
+        yield heading("Told in writing")
+        yield table(("to", "what", "or else"), ((note.to, note.text, note.why) for note in kit.notes))
     if kit.legal_note:
         yield heading("Law")
         yield Text(kit.legal_note)

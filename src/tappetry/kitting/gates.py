@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from tappetry.assembly.sentences import tell
 from tappetry.assembly.values import Values
 from tappetry.kitting.kit import unknown_fact
 from tappetry.knowledge.language import Expression, compile_expression
@@ -39,7 +40,9 @@ def _finding(values: Values, gate: Gate, views: Views, signatures: Mapping[str, 
     if holds is True:
         return Finding(gate.id, Verdict.PASS, gate.why, gate.source)
     verdict = Verdict.UNKNOWN if holds is None else Verdict[gate.severity]
-    return Finding(gate.id, verdict, gate.why, gate.source, gate.advice, signatures.get(gate.id, ""))
+    told = "" if gate.says is None or holds is None else f": {tell(values, gate.says, views)}"
+    signed = signatures.get(gate.id, "")
+    return Finding(gate.id, verdict, f"{gate.why}{told}", gate.source, gate.advice, signed, gate.offer)
 
 
 def gate_unknowns(values: Values, findings: Iterable[Finding]) -> Iterator[Unknown]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from tappetry.assembly.sentences import tell
 from tappetry.kitting.allowance import allowance
 from tappetry.kitting.evidence import holds_of
 from tappetry.kitting.options import Option, SlotState
@@ -13,7 +14,7 @@ from tappetry.kitting.problem import Problem
 from tappetry.kitting.reasons import Reasons
 from tappetry.kitting.solution import Solution
 from tappetry.knowledge.language import Unknown as UnknownValue
-from tappetry.knowledge.model import Knowledge, Need, Preference
+from tappetry.knowledge.model import Knowledge, Need, Preference, Rule
 from tappetry.proofs.margins import prove
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import (
@@ -92,6 +93,7 @@ class KitBuilder:
         states = [self.problem.slots[root] for root in roots]
         need = states[0].need
         why = [because for root in roots for because in self._why(root)]
+        why += [because for root in roots for because in self._turned_down(root)]
         why.append(self._pack(part, quantity, roots))
         if part.returnable and any(state.need.order_first for state in states):
             text = "ordered on the computed value, as it may go back; held until it is measured"
@@ -142,6 +144,24 @@ class KitBuilder:
             state.slot, state.need, option, self.preferences.get(state.need.id, ())
         )
 
+    def _turned_down(self, root: str) -> Iterator[Because]:
+        """What the lists carry for this place, where all but the chosen fell to a rule that tells figures."""
+        others = [
+            o for o in self.problem.offered[root] if o.parts and o.key != self.solution.chosen[root].key
+        ]
+        for rule in self.problem.slots[root].slot.match:
+            views = [{**self.views, root: option.view} for option in others]
+            if rule.says is None or not all(self._breaks(rule, view) for view in views):
+                continue
+            for option, view in zip(others, views, strict=True):
+                told = tell(self.problem.values, rule.says, view)
+                for part in option.parts:
+                    yield Because("turned down", rule.id, f"{part.number}: {told}; {rule.why}", rule.source)
+
+    def _breaks(self, rule: Rule, views: Mapping[str, Mapping[str, Any]]) -> bool:
+        values = self.problem.values
+        return values.maybe(rule.when, views) is True and values.maybe(rule.that, views) is False
+
     def _pack(self, part: Part, quantity: int, roots: list[str]) -> Because:
         """The arithmetic of pieces against units sold."""
         texts = []
@@ -167,7 +187,11 @@ class KitBuilder:
             views = {**self.views, "item": content}
             try:
                 if self.problem.values.evaluate_item(need.box.item, views, content):
-                    return f"{content['item']}: {need.box.why}"
+                    said = need.box.says
+                    told = (
+                        need.box.why if said is None else tell(self.problem.values, said, self.views, content)
+                    )
+                    return f"{content['item']}: {told}"
             except UnknownValue:
                 continue
         return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from tappetry.assembly.sentences import shown
 from tappetry.kitting.options import Option
 from tappetry.kitting.problem import Problem
 from tappetry.knowledge.language import Expression, Unknown
@@ -58,7 +59,7 @@ class Reasons:
             name = f"{read.root}.{read.member}" if read.member else read.root
             value = self._value(read.root, read.member)
             if value is not None and not isinstance(value, Mapping):
-                stated.append(f"{name} = {show(value)}")
+                stated.append(f"{name} = {shown(value)}")
         return tuple(stated)
 
     def _value(self, root: str, member: str) -> Any:
@@ -92,14 +93,3 @@ class Reasons:
             elif read.root in self.values.knowledge.named and read.root not in named:
                 named.add(read.root)
                 todo.extend(self.values.named_reads(read.root))
-
-
-def show(value: Any) -> str:
-    """A value as a person reads it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:.4f}".rstrip("0").rstrip(".")
-    if isinstance(value, list | tuple):
-        return ", ".join(map(str, value))
-    return str(value)

@@ -11,8 +11,9 @@ from tappetry.knowledge.audit_vocabulary import Vocabulary
 from tappetry.knowledge.model import Named
 from tappetry.knowledge.syntax import LOOPS, Call, Name, Node, children, walk
 
-#: The root of the one piece that a box's condition is about.
+#: The root of the one piece that a box's condition is about, and what of a box speaks of it.
 PIECE_ROOT = "item"
+OF_A_PIECE = frozenset({"item", "says"})
 
 
 def check_names(
@@ -32,7 +33,7 @@ def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFindin
     asked = _asked_for(expression.text)
     for read in expression.reads:
         written = f"{read.root}.{read.member}" if read.member else read.root
-        if condition.role == "item" and read.root == PIECE_ROOT:
+        if condition.role in OF_A_PIECE and condition.need and read.root == PIECE_ROOT:
             continue
         if read.root not in vocabulary.roots:
             expected = closest(
@@ -70,7 +71,7 @@ def _pieces(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFindi
     tree = tree_of(condition.expression.text)
     if tree is None:
         return
-    known = {PIECE_ROOT: vocabulary.pieces_of(condition.need)} if condition.role == "item" else {}
+    known = {PIECE_ROOT: vocabulary.pieces_of(condition.need)} if condition.role in OF_A_PIECE else {}
     for name, members in _bound_names(vocabulary, tree, known):
         if len(name.path) > 1 and name.path[1] not in members:
             near = closest(name.path[1], members, "an attribute of a piece in the box")

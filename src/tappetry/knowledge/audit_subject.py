@@ -11,6 +11,7 @@ from typing import Any
 
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import Knowledge, Need
+from tappetry.knowledge.sentences import Blank, Sentence
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
@@ -146,6 +147,10 @@ def _expressions(thing: Any, role: str, need: str) -> Iterator[Condition]:
     elif isinstance(thing, tuple):
         for value in thing:
             yield from _expressions(value, role, need)
+    elif isinstance(thing, Blank):
+        yield Condition(thing.expression, role, need)
+    elif isinstance(thing, Sentence):
+        yield from _expressions(thing.blanks, role, need)
     elif is_dataclass(thing):
         for field_ in fields(thing):
             yield from _expressions(getattr(thing, field_.name), field_.name, need)

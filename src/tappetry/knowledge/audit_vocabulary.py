@@ -10,7 +10,7 @@ from tappetry.knowledge import schema
 from tappetry.knowledge.audit_subject import Subject
 from tappetry.knowledge.model import Slot
 from tappetry.knowledge.syntax import Name
-from tappetry.records.evidence import Value
+from tappetry.records.evidence import Grade, Value
 from tappetry.records.family import Family, Fitted, key_text
 from tappetry.records.part import Part
 
@@ -20,6 +20,7 @@ Values = frozenset[Plain]
 #: What conditions see of the plan and of the job.
 PLAN = ("phaser", "deact", "heads", "cam", "use", "package", "rpm")
 JOB = ("place", "road_use", "signed")
+GRADES: Values = frozenset(Grade.__members__)
 TRUTHS: Values = frozenset({True, False})
 #: Members that every slot has, beside the attributes of what fills it, and their values where they are few.
 STANDARD: Mapping[str, Values | None] = {
@@ -48,6 +49,7 @@ class Vocabulary:
         found: dict[str, frozenset[str]] = {
             "engine": frozenset(a.name_in_conditions for a in self.knowledge.attributes.values()),
             "stated": frozenset(a.name_in_conditions for a in self.knowledge.attributes.values()),
+            "grade": frozenset(a.name_in_conditions for a in self.knowledge.attributes.values()),
             "plan": frozenset(PLAN),
             "job": frozenset(JOB),
             "limits": frozenset(self.knowledge.book.limits),
@@ -80,6 +82,8 @@ class Vocabulary:
             return self._engine.get(member)
         if root == "plan":
             return self._plan.get(member)
+        if root == "grade":
+            return GRADES
         slot = self._slots.get(root)
         if slot is not None:
             return STANDARD[member] if member in STANDARD else self._slot_values(slot).get(member)

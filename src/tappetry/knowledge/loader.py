@@ -20,6 +20,7 @@ from tappetry.knowledge.model import (
     Named,
     NamedInput,
     Need,
+    NoteRule,
     OneOfEach,
     Operation,
     Package,
@@ -31,6 +32,7 @@ from tappetry.knowledge.model import (
     Sweep,
 )
 from tappetry.knowledge.procedures import Step, read_procedures
+from tappetry.knowledge.sentences import Sentence, compile_sentence
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
@@ -70,6 +72,7 @@ def load(folder: Path) -> Knowledge:
         legal=tuple(reader.document("legal.yaml", "legal").data),
         cautions=tuple(reader.document("cautions.yaml", "cautions").data),
         version=fingerprint(folder),
+        notes=reader.notes(needs),
         fasteners=torque_tables(folder, engines, needs),
     )
     knowledge = replace(knowledge, procedures=reader.procedures(knowledge))
@@ -114,6 +117,10 @@ class _Reader:
     def optional(self, document: Document, path: Path_, value: Any) -> Expression | None:
         """Compile an expression if there is one."""
         return None if value is None else self.expression(document, path, value)
+
+    def sentence(self, document: Document, path: Path_, item: Mapping[str, Any]) -> Sentence | None:
+        """The words of an item that says something with figures."""
+        return compile_sentence(item["says"], document.where((*path, "says"))) if "says" in item else None
 
     def items(self, document: Document, at: Path_ = ()) -> Iterator[tuple[Path_, dict[str, Any]]]:
         """The items of a list with their paths."""
@@ -167,11 +174,7 @@ class _Reader:
                 for n, p in enumerate(item.get("prefer", []))
             ),
             proofs=tuple(item.get("proofs", ())),
-            box=Box(
-                self.expression(document, (*path, "box", "item"), item["box"]["item"]), item["box"]["why"]
-            )
-            if "box" in item
-            else None,
+            box=self._box(document, (*path, "box"), item.get("box")),
             one_of_each=OneOfEach(
                 one_of_each["attribute"],
                 self.optional(document, (*path, "one_of_each", "only_least"), one_of_each.get("only_least")),
@@ -185,6 +188,12 @@ class _Reader:
             file=document.file,
             line=where.line,
         )
+
+    def _box(self, document: Document, path: Path_, item: dict[str, Any] | None) -> Box | None:
+        if item is None:
+            return None
+        piece = self.expression(document, (*path, "item"), item["item"])
+        return Box(piece, item["why"], self.sentence(document, path, item))
 
     def _made_to(self, document: Document, path: Path_, item: dict[str, Any] | None) -> MadeTo | None:
         if item is None:
@@ -219,6 +228,7 @@ class _Reader:
             source=rule["source"],
             when=self.optional(document, (*path, "when"), rule.get("when")),
             severity=rule.get("severity", "STOP"),
+            says=self.sentence(document, path, rule),
         )
 
     def _preference(self, document: Document, path: Path_, item: dict[str, Any]) -> Preference:
@@ -308,6 +318,8 @@ class _Reader:
                 source=item["source"],
                 when=self.optional(document, (*path, "when"), item.get("when")),
                 advice=item.get("advice", ""),
+                says=self.sentence(document, path, item),
+                offer=item.get("offer", ""),
             )
             for path, item in self.items(document, ("gates",))
         )
@@ -329,6 +341,25 @@ class _Reader:
                 note=item.get("note", ""),
             )
         return operations
+
+    def notes(self, needs: Mapping[str, Need]) -> tuple[NoteRule, ...]:
+        """What third persons must be told, in file order."""
+        document = self.document("notes.yaml", "notes")
+        notes: dict[str, NoteRule] = {}
+        for path, item in self.items(document):
+            self.once(notes, item["id"], document, path)
+            if item["need"] not in needs:
+                self.complaints.add(document.where((*path, "need")), "there is no such need", item["need"])
+            notes[item["id"]] = NoteRule(
+                id=item["id"],
+                to=item["to"],
+                says=compile_sentence(item["says"], document.where((*path, "says"))),
+                why=item["why"],
+                source=item["source"],
+                need=item["need"],
+                when=self.optional(document, (*path, "when"), item.get("when")),
+            )
+        return tuple(notes.values())
 
     def tables(self) -> dict[str, dict[str, dict[str, Any]]]:
         """Tables that a part's attribute points into: ``tables/<attribute>.yaml``."""

@@ -10,13 +10,17 @@ from typing import Any
 from tappetry.knowledge.fasteners import TorqueTable
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.procedures import Step
+from tappetry.knowledge.sentences import Sentence
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema, Family
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One condition that must hold, with its reason and source; ``when`` says for whom."""
+    """One condition that must hold, with its reason and source; ``when`` says for whom.
+
+    ``says`` tells with figures why it does not hold; what falls to it is told beside the line that is bought.
+    """
 
     id: str
     that: Expression
@@ -24,6 +28,7 @@ class Rule:
     source: str
     when: Expression | None = None
     severity: str = "STOP"
+    says: Sentence | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +53,11 @@ class Preference:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """Which piece of a box with several is the one to use."""
+    """Which piece of a box with several is the one to use; ``says`` tells it with figures."""
 
     item: Expression
     why: str
+    says: Sentence | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +200,10 @@ class Package:
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """A gate before the quote: what must hold, the verdict when it does not, and the advice."""
+    """A gate before the quote: what must hold, the verdict when it does not, and the advice.
+
+    ``says`` adds the figures; ``offer`` is what the customer takes, or signs that he declines.
+    """
 
     id: str
     that: Expression
@@ -203,6 +212,21 @@ class Gate:
     source: str
     when: Expression | None = None
     advice: str = ""
+    says: Sentence | None = None
+    offer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRule:
+    """What a third person must be told in writing: to whom, when, in which words, and with which need."""
+
+    id: str
+    to: str
+    says: Sentence
+    why: str
+    source: str
+    need: str
+    when: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,6 +260,7 @@ class Knowledge:
     legal: tuple[Any, ...]
     cautions: tuple[Any, ...]
     version: str
+    notes: tuple[NoteRule, ...] = ()
     procedures: tuple[Step, ...] = ()
     fasteners: Mapping[str, TorqueTable] = field(default_factory=dict)
 

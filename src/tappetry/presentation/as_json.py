@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from tappetry.presentation.words import decimal_text
-from tappetry.records.kit import Because, Kit, Totals
+from tappetry.records.kit import Because, Kit, Note, Totals
 from tappetry.records.problems import TappetryError
 from tappetry.records.verdict import Finding, Proof
 
@@ -95,10 +95,24 @@ def kit_data(kit: Kit) -> Data:
         "allowances": list(kit.allowances),
         "cautions": list(kit.cautions),
         "legal_note": kit.legal_note,
+        "notes": [note_data(note) for note in kit.notes],
         "landed_cost": decimal_text(kit.landed_cost),
         "proved_optimal": kit.proved_optimal,
         "stages": [{"name": name, "value": value, "proved": proved} for name, value, proved in kit.stages],
         "versions": versions_data(kit),
+    }
+
+
+def note_data(note: Note) -> Data:
+    """One note to a third person, with its values by what they were read from."""
+    return {
+        "id": note.id,
+        "to": note.to,
+        "text": note.text,
+        "why": note.why,
+        "source": note.source,
+        "need": note.need,
+        "values": dict(note.values),
     }
 
 
@@ -167,6 +181,7 @@ def finding_data(finding: Finding) -> Data:
         "source": finding.source,
         "advice": finding.advice,
         "signed": finding.signed,
+        "offer": finding.offer,
     }
 
 

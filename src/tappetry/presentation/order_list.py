@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from tappetry.presentation import render, words
 from tappetry.presentation.letterhead import Letterhead
-from tappetry.records.kit import Kit, Line
+from tappetry.quantities.calendar import add_working_days
+from tappetry.records.kit import Kit, Line, Note
 from tappetry.records.part import Part, Supplier
 from tappetry.records.problems import BadInput, Where
 
@@ -46,6 +47,7 @@ class Order:
     shop: Letterhead
     currency: str
     lines: tuple[OrderLine, ...]
+    notes: tuple[Note, ...] = ()
     knowledge_version: str = ""
     catalogue_version: str = ""
 
@@ -75,7 +77,7 @@ def orders(
     on: date,
     currency: str,
 ) -> tuple[Order, ...]:
-    """One order per supplier, suppliers and lines in the order of the kit.
+    """One order per supplier, suppliers and lines in the order of the kit, each with its notes.
 
     Raises
     ------
@@ -102,11 +104,17 @@ def orders(
             shop,
             currency,
             tuple(lines),
+            tuple(note for note in kit.notes if any(note.need in needs_of(each) for each in lines)),
             kit.knowledge_version,
             kit.catalogue_version,
         )
         for code, lines in by_supplier.items()
     )
+
+
+def needs_of(ordered: OrderLine) -> tuple[str, ...]:
+    """The needs that a line fills."""
+    return tuple(filled.need for filled in ordered.line.needs)
 
 
 def order_pdf(order: Order) -> bytes:
@@ -129,6 +137,7 @@ def order_data(order: Order) -> Data:
         "freight_and_surcharge": words.amount(order.freight),
         "freight_note": freight_note(order),
         "landed": words.amount(order.goods + order.freight),
+        "notes": [{"to": note.to, "text": note.text, "why": note.why} for note in order.notes],
         "knowledge_version": order.knowledge_version,
         "catalogue_version": order.catalogue_version,
     }
@@ -158,7 +167,7 @@ def freight_note(order: Order) -> str:
 
 def _line(ordered: OrderLine, on: date) -> Data:
     line = ordered.line
-    expected = on + timedelta(days=line.lead_days)
+    expected = add_working_days(on, line.lead_days)
     return {
         "part": line.part,
         "description": line.description,

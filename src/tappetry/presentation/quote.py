@@ -112,12 +112,14 @@ def quote_data(quote: Quote) -> Data:
                 "verdict": words.VERDICTS[each.verdict],
                 "advice": each.advice,
                 "signed": each.signed,
+                "offer": each.offer,
             }
             for each in kit.findings
             if each.verdict is not Verdict.PASS
         ],
         "proofs": [_proof(proof) for proof in _proofs(quote)],
         "limit_at": LIMIT_AT,
+        "notes": [{"to": each.to, "text": each.text, "why": each.why} for each in kit.notes],
         "cautions": list(kit.cautions),
         "legal_note": kit.legal_note,
         "who_approves": WHO_APPROVES,

@@ -12,7 +12,7 @@ from tappetry.records.verdict import Finding, Proof
 class Because:
     """One link of a reason: need <- rule <- fact <- who said so.
 
-    ``kind`` is one of need, rule, fact, match, proof, choice, pack, advice.
+    ``kind`` is one of need, rule, fact, match, proof, choice, pack, advice, turned down.
     """
 
     kind: str
@@ -111,6 +111,19 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """What a third person must be told in writing, with the values in it, and the need it goes with."""
+
+    id: str
+    to: str
+    text: str
+    why: str
+    source: str
+    need: str
+    values: tuple[tuple[str, float | str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Totals:
     """The money of a kit, each figure exact; margins are the shop's side only."""
 
@@ -150,4 +163,5 @@ class Kit:
     catalogue_version: str = ""
     cautions: tuple[str, ...] = ()
     legal_note: str = ""
+    notes: tuple[Note, ...] = ()
     allowances: tuple[str, ...] = field(default=())

@@ -54,7 +54,10 @@ class Proof:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A gate's or rule's verdict that is not a number: law, health, evidence, identification."""
+    """A gate's or rule's verdict that is not a number: law, health, evidence, identification.
+
+    ``offer`` is what the customer is offered on it; ``signed`` then says that he declined.
+    """
 
     id: str
     verdict: Verdict
@@ -62,3 +65,4 @@ class Finding:
     source: str = ""
     advice: str = ""
     signed: str = ""
+    offer: str = ""

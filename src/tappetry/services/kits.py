@@ -12,6 +12,7 @@ from tappetry.identification.resolve import resolve as identify
 from tappetry.jobs.reader import read_job
 from tappetry.kitting import gates
 from tappetry.kitting.checker import check_kit
+from tappetry.kitting.notes import notes as notes_of
 from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import Resolution, resolve
 from tappetry.pricing.policy import read_policy
@@ -21,6 +22,7 @@ from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import Ground, OurFault, Refusal
 from tappetry.records.verdict import Finding, Verdict
+from tappetry.services.numbers import as_sold, number_findings
 from tappetry.services.shop import Shop
 
 
@@ -66,6 +68,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
     notes = gates.legal_notes(shop.knowledge, values, job.place)
     findings = [
         *identification.findings,
+        *number_findings(shop.catalogue, job.plan),
         gates.legal_finding(notes, job.place, job.signatures),
         *gates.gate_findings(values, {}, job.signatures, before=True),
     ]
@@ -79,6 +82,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
         unknowns=(*resolution.kit.unknowns, *gates.gate_unknowns(values, findings)),
         legal_note=gates.legal_text(notes),
         cautions=gates.cautions(shop.knowledge, values, resolution.views),
+        notes=tuple(notes_of(values, resolution.views)),
     )
     kit = price(kit, read_policy(shop.knowledge.book.money))
     within_budget(kit, job)
@@ -112,7 +116,7 @@ def request_of(shop: Shop, job: Job, identification: Identification) -> Request:
         knowledge=knowledge,
         catalogue=shop.catalogue,
         engine=engine,
-        plan=job.plan,
+        plan=as_sold(shop.catalogue, job.plan),
         package=package,
         fixed=fixed_roots(knowledge, engine, job),
         found=found_views(family.fitted, engine),

@@ -113,7 +113,11 @@ def _share_a_line(one: Place, other: Place) -> bool:
 def _enough(pool: Pool) -> Iterator[CheckComplaint]:
     if pool.given < pool.required:
         units = " + ".join(f"{s.line.quantity} x {s.line.part} ({s.pieces})" for s in pool.supplies)
-        text = f"{pool.name}: {pool.required} wanted, {pool.given} given by {units}"
+        short = pool.required - pool.given
+        text = (
+            f"{pool.name}: {pool.required} wanted, {pool.given} given by {units}: "
+            f"short by {short} {'piece' if short == 1 else 'pieces'}"
+        )
         yield CheckComplaint("pack-maths", text, pool.supplies[0].line.part)
 
 
