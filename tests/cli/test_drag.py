@@ -37,6 +37,15 @@ def test_a_choice_that_is_refused_is_told_with_its_reason(shop: Shop, job: Path)
     assert "1. lifters must be renewed and cannot be reached with" in call("drag", job, "heads").words
 
 
+def test_what_a_refused_choice_drags_along_stands_beneath_it(shop: Shop, job: Path) -> None:
+    assert "the deactivation stays refused" in call("drag", job).words
+    said = call("drag", job, "deact").words
+    assert "If the deactivation stays and the cam is B1 156.64 less, 2.2 hours less, the same day" in said
+    assert "And back, if the deactivation is removed and the cam is B2 156.64 more" in said
+    (choice,) = call("drag", job, "deact", "--json").data["choices"]
+    assert (choice["total"], choice["along"]["choice"], choice["along"]["total"]) == (None, "cam", "8282.67")
+
+
 def test_the_data_hold_both_directions(shop: Shop, job: Path) -> None:
     data = call("drag", job, "phaser", "--json").data
     assert (data["job"], data["total"]) == ("J1", "8439.31")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
@@ -26,11 +27,11 @@ def lists(job: str) -> DragLists:
     return drag_lists(shop, read_job(shop.jobs / f"{job}.yaml", shop.knowledge))
 
 
-def on_its_own(job: str, field: str, value: str, folder: Path) -> Side:
+def on_its_own(job: str, folder: Path, **plan: str) -> Side:
     """The kit of a job whose file says something else, worked out from that file alone."""
     shop = demo()
     stated = yaml.safe_load((shop.jobs / f"{job}.yaml").read_text(encoding="utf-8"))
-    stated["plan"][field] = value
+    stated["plan"].update(plan)
     file = folder / "other.yaml"
     file.write_text(yaml.safe_dump(stated), encoding="utf-8")
     read = read_job(file, shop.knowledge)
@@ -43,17 +44,17 @@ def on_its_own(job: str, field: str, value: str, folder: Path) -> Side:
 @pytest.mark.slow
 @pytest.mark.parametrize("job", JOBS)
 def test_every_drag_list_is_the_difference_of_two_kits_solved_apart(job: str, tmp_path: Path) -> None:
-    present = on_its_own(job, "cam", lists(job).present.job.plan.cam, tmp_path)
+    present = on_its_own(job, tmp_path)
     assert lists(job).present.kit == present.kit
     assert lists(job).drags
     for drag in lists(job).drags:
-        other = on_its_own(job, drag.field, drag.other, tmp_path)
-        assert drag.side.kit == other.kit, (drag.field, drag.other)
-        assert str(drag.side.refusal) == str(other.refusal)
+        other = on_its_own(job, tmp_path, **{drag.field: drag.other})
+        assert drag.dragged.side.kit == other.kit, (drag.field, drag.other)
+        assert str(drag.dragged.side.refusal) == str(other.refusal)
         expected = difference(demo().knowledge, present, other)
-        assert (drag.there is None) == (expected is None)
-        if drag.there is not None and expected is not None:
-            assert (drag.there.changes, drag.there.lines, drag.there.proofs) == (
+        assert (drag.dragged.there is None) == (expected is None)
+        if drag.dragged.there is not None and expected is not None:
+            assert (drag.dragged.there.changes, drag.dragged.there.lines, drag.dragged.there.proofs) == (
                 expected.changes,
                 expected.lines,
                 expected.proofs,
@@ -67,12 +68,12 @@ def test_a_drag_list_added_to_the_old_kit_gives_the_new_kit_and_back(job: str) -
     assert present is not None
     tried = 0
     for drag in lists(job).drags:
-        if drag.there is not None and drag.back is not None:
-            other = drag.side.kit
+        if drag.dragged.there is not None and drag.dragged.back is not None:
+            other = drag.dragged.side.kit
             assert other is not None
-            assert added(present, drag.there) == entries(other)
-            assert added(other, drag.back) == entries(present)
-            assert drag.there.totals.new == other.totals
+            assert added(present, drag.dragged.there) == entries(other)
+            assert added(other, drag.dragged.back) == entries(present)
+            assert drag.dragged.there.totals.new == other.totals
             tried += 1
     assert tried >= len(lists(job).drags) // 2
 
@@ -80,25 +81,59 @@ def test_a_drag_list_added_to_the_old_kit_gives_the_new_kit_and_back(job: str) -
 @pytest.mark.slow
 @pytest.mark.parametrize("job", JOBS)
 def test_a_choice_that_is_refused_says_why(job: str) -> None:
-    refused = [drag for drag in lists(job).drags if drag.side.kit is None]
+    refused = [drag for drag in lists(job).drags if drag.dragged.side.kit is None]
     assert refused
     for drag in refused:
-        assert drag.there is drag.back is None
-        assert drag.side.refusal is not None
-        assert drag.side.refusal.grounds
+        assert drag.dragged.there is drag.dragged.back is None
+        assert drag.dragged.side.refusal is not None
+        assert drag.dragged.side.refusal.grounds
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", JOBS)
+def test_a_further_choice_is_dragged_along_only_where_one_is_needed_and_enough(
+    job: str, tmp_path: Path
+) -> None:
+    offered = {(drag.field, drag.other) for drag in lists(job).drags}
+    for drag in lists(job).drags:
+        if drag.dragged.side.kit is not None:
+            assert drag.along is None
+            continue
+        enough = {
+            each: kit
+            for each in offered
+            if each[0] != drag.field
+            and (kit := on_its_own(job, tmp_path, **dict([each, (drag.field, drag.other)])).kit) is not None
+        }
+        if drag.along is None:
+            assert enough == {}
+        else:
+            assert drag.along.dragged.side.kit == enough[drag.along.field, drag.along.other]
+
+
+def test_keeping_the_deactivation_drags_a_camshaft_along() -> None:
+    shop = demo()
+    (drag,) = drag_lists(shop, read_job(shop.jobs / "J1.yaml", shop.knowledge), "deact=keep").drags
+    assert drag.dragged.side.kit is None
+    assert drag.along is not None
+    assert (drag.along.field, drag.along.now, drag.along.other) == ("cam", "B2", "B1")
+    there, back = drag.along.dragged.there, drag.along.dragged.back
+    assert there is not None
+    assert back == there.turned()
+    assert (there.totals.old.total, there.totals.new.total) == (Decimal("8439.31"), Decimal("8282.67"))
 
 
 def needs(job: str, only: str) -> dict[str, tuple[set[str], set[str]]]:
     """The needs that a choice changes: by what is bought for each before, and then."""
     shop = demo()
     (drag,) = drag_lists(shop, read_job(shop.jobs / f"{job}.yaml", shop.knowledge), only).drags
-    assert drag.there is not None
+    assert drag.dragged.there is not None
     return {
         need: (
             {line.part for line in change.lines if line.old},
             {line.part for line in change.lines if line.new},
         )
-        for change in drag.there.changes
+        for change in drag.dragged.there.changes
         for need in change.needs
     }
 
@@ -122,8 +157,8 @@ def test_removing_the_deactivation_drags_along_what_the_trade_knows(tmp_path: Pa
     """Common practice: lifters, guides, cover, gasket, harness blank, bypass plug; camshaft and pump."""
     job = Ask("A06", "B1", "keep-limited", "keep", facts={"pan-bypass-thread": "M20x1.5"}).job(tmp_path)
     (drag,) = drag_lists(demo(), job, "deact").drags
-    assert drag.there is not None
-    changed = {need for change in drag.there.changes for need in change.needs}
+    assert drag.dragged.there is not None
+    changed = {need for change in drag.dragged.there.changes for need in change.needs}
     assert {
         "camshaft", "lifters-standard", "lifters-deact", "lifter-guides", "valley-cover-plain",
         "valley-cover-deact", "valley-cover-gasket", "pan-bypass-plug", "deact-harness-plug", "oil-pump",
@@ -137,11 +172,11 @@ def test_a_plan_that_is_refused_is_told_which_choices_give_a_kit() -> None:
 
     found = drag_lists(shop, what_if(job, ["phaser=keep-full"], shop.knowledge, "test"), "phaser")
     assert found.present.refusal is not None
-    assert {drag.other: drag.side.kit is not None for drag in found.drags} == {
+    assert {drag.other: drag.dragged.side.kit is not None for drag in found.drags} == {
         "keep-limited": True,
         "remove": True,
     }
-    assert all(drag.there is None for drag in found.drags)
+    assert all(drag.dragged.there is None for drag in found.drags)
 
 
 @pytest.mark.parametrize(

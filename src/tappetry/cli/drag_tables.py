@@ -13,18 +13,18 @@ from tappetry.presentation import words
 from tappetry.presentation.differences import Teller, choice, grouped
 from tappetry.presentation.tables import problem
 from tappetry.services.differences import Difference
-from tappetry.services.drag import Drag, DragLists
+from tappetry.services.drag import Along, Drag, Dragged, DragLists
 
 #: So many reasons of a refusal stand in the brief list.
 FEW = 1
 
 
 def brief(lists: DragLists, teller: Teller) -> Iterator[RenderableType]:
-    """One row for each other choice: what it costs, how much it drags along, or why it is refused."""
+    """One row for each other choice: what it costs, which needs it changes, or why it is refused."""
     yield from _present(lists)
     yield table(
         ("if", "total", "hours", "days", "drags along"),
-        (_row(drag, teller) for drag in lists.drags),
+        (row for drag in lists.drags for row in _rows(drag, teller)),
         right=("total", "hours", "days"),
     )
     if lists.drags:
@@ -36,16 +36,33 @@ def in_full(lists: DragLists, teller: Teller) -> Iterator[RenderableType]:
     """Every change that a choice brings about, by what it hangs on; then the way back."""
     yield from _present(lists)
     for drag in lists.drags:
-        there = choice(drag.field, drag.other, teller.knowledge)
+        now, there = _clauses(drag, teller)
         yield heading(f"If {there}")
-        if drag.side.refusal is not None:
-            yield problem(drag.side.refusal)
-        if drag.there is not None and drag.back is not None:
-            yield Text(teller.money(drag.there))
-            yield from _groups(drag.there, teller)
-            yield heading(f"And back, if {choice(drag.field, drag.now, teller.knowledge)}")
-            yield Text(teller.money(drag.back))
-            yield from _groups(drag.back, teller)
+        if drag.dragged.side.refusal is not None:
+            yield problem(drag.dragged.side.refusal)
+        yield from _there_and_back(drag.dragged, now, teller)
+        if drag.along is not None:
+            before, further = _clauses(drag.along, teller)
+            yield heading(f"If {there} and {further}")
+            yield from _there_and_back(drag.along.dragged, f"{now} and {before}", teller)
+
+
+def _there_and_back(dragged: Dragged, now: str, teller: Teller) -> Iterator[RenderableType]:
+    """What changes, then what changes back."""
+    if dragged.there is not None and dragged.back is not None:
+        yield Text(teller.money(dragged.there))
+        yield from _groups(dragged.there, teller)
+        yield heading(f"And back, if {now}")
+        yield Text(teller.money(dragged.back))
+        yield from _groups(dragged.back, teller)
+
+
+def _clauses(each: Drag | Along, teller: Teller) -> tuple[str, str]:
+    """What the plan says now, and what it would say."""
+    return (
+        choice(each.field, each.now, teller.knowledge),
+        choice(each.field, each.other, teller.knowledge),
+    )
 
 
 def _present(lists: DragLists) -> Iterator[RenderableType]:
@@ -59,21 +76,27 @@ def _present(lists: DragLists) -> Iterator[RenderableType]:
         yield Text(f"{lists.present.title}: {words.amount(kit.totals.total)} as it is planned", style="bold")
 
 
-def _row(drag: Drag, teller: Teller) -> tuple[Cell, ...]:
-    name = choice(drag.field, drag.other, teller.knowledge)
-    if drag.there is not None:
-        change = drag.there
+def _rows(drag: Drag, teller: Teller) -> Iterator[tuple[Cell, ...]]:
+    """A choice; beneath it, where it is refused alone, the further choice that it drags along."""
+    yield _row(_clauses(drag, teller)[1], drag.dragged, teller)
+    if drag.along is not None:
+        yield _row(f"  and {_clauses(drag.along, teller)[1]}", drag.along.dragged, teller)
+
+
+def _row(name: str, dragged: Dragged, teller: Teller) -> tuple[Cell, ...]:
+    if dragged.there is not None:
+        change = dragged.there
         total = f"{'+' if change.total > 0 else ''}{words.amount(change.total)}"
         hours = f"{'+' if change.hours > 0 else ''}{words.hours(change.hours)}"
-        return name, total, hours, f"{change.days:+d}" if change.days else "0", _dragged(change, teller)
-    kit, refusal = drag.side.kit, drag.side.refusal
+        return name, total, hours, f"{change.days:+d}" if change.days else "0", _needs(change, teller)
+    kit, refusal = dragged.side.kit, dragged.side.refusal
     if kit is not None and kit.totals is not None:
         return name, words.amount(kit.totals.total), "", "", "gives a kit, which the plan as it is does not"
     reasons = [ground.text for ground in refusal.grounds[:FEW]] if refusal is not None else []
     return name, "refused", "", "", Text("; ".join(reasons), style="red")
 
 
-def _dragged(difference: Difference, teller: Teller) -> str:
+def _needs(difference: Difference, teller: Teller) -> str:
     """The needs that are met otherwise."""
     needs = [need for change in difference.changes for need in change.needs]
     return words.listed(teller.titles.get(need, words.title(need)) for need in needs) if needs else "nothing"

@@ -13,7 +13,7 @@ from tappetry.records.kit import Kept, OperationLine, Totals
 from tappetry.records.verdict import Proof
 from tappetry.services.causes import Cause
 from tappetry.services.differences import Change, Changed, Difference
-from tappetry.services.drag import Drag, DragLists
+from tappetry.services.drag import Along, Drag, DragLists
 from tappetry.services.front import Front, Point
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side
@@ -116,16 +116,25 @@ def drag_lists_data(lists: DragLists, teller: Teller) -> Data:
 
 
 def _drag_data(drag: Drag, teller: Teller) -> Data:
-    totals = None if drag.side.kit is None else drag.side.kit.totals
-    refused = {} if drag.side.refusal is None else error_data(drag.side.refusal)
     return {
-        "choice": drag.field,
-        "now": drag.now,
-        "other": drag.other,
+        **_choice_data(drag, teller),
+        "along": None if drag.along is None else _choice_data(drag.along, teller),
+    }
+
+
+def _choice_data(each: Drag | Along, teller: Teller) -> Data:
+    """A choice with total and differences of its plan beside the present one, or its refusal."""
+    dragged = each.dragged
+    totals = None if dragged.side.kit is None else dragged.side.kit.totals
+    refused = {} if dragged.side.refusal is None else error_data(dragged.side.refusal)
+    return {
+        "choice": each.field,
+        "now": each.now,
+        "other": each.other,
         "total": None if totals is None else decimal_text(totals.total),
         **refused,
-        "there": None if drag.there is None else difference_data(drag.there, teller),
-        "back": None if drag.back is None else difference_data(drag.back, teller),
+        "there": None if dragged.there is None else difference_data(dragged.there, teller),
+        "back": None if dragged.back is None else difference_data(dragged.back, teller),
     }
 
 

@@ -4,30 +4,54 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from difflib import get_close_matches
 
+from tappetry.kitting.resolve import attempt
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.choices import Choice, choices, with_choice
 from tappetry.services.differences import Difference, difference
-from tappetry.services.kits import identify_job
+from tappetry.services.kits import identify_job, request_of
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
 
 
 @dataclass(frozen=True, slots=True)
-class Drag:
-    """One other choice: its kit or its refusal, and what it drags along, against the plan and back.
+class Dragged:
+    """One plan beside the present one: its kit or its refusal, and what changes, there and back.
 
-    ``there`` and ``back`` are None where the plan or the choice is refused.
+    ``there`` and ``back`` are None where one of the two is refused.
+    """
+
+    side: Side
+    there: Difference | None
+    back: Difference | None
+
+
+@dataclass(frozen=True, slots=True)
+class Along:
+    """A further choice that is dragged along, as a choice alone is refused."""
+
+    field: str
+    now: str
+    other: str
+    dragged: Dragged
+
+
+@dataclass(frozen=True, slots=True)
+class Drag:
+    """One other choice, and what it drags along.
+
+    Where it is refused alone, ``along`` is the one further choice with which it is not: that which changes
+    the fewest needs, then costs the customer least. None where there is no such choice.
     """
 
     field: str
     now: str
     other: str
-    side: Side
-    there: Difference | None
-    back: Difference | None
+    dragged: Dragged
+    along: Along | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,16 +72,56 @@ def drag_lists(shop: Shop, job: Job, only: str = "") -> DragLists:
     Refusal
         The engine family is not known.
     """
-    identification = identify_job(shop, job)
-    wanted = list(_wanted(choices(shop, job, identification), only))
-    present = side(shop, job, identification, job.id, job.title)
-    drags = []
-    for field, now, value in wanted:
-        other = replace(job, plan=with_choice(job.plan, field, value))
-        there = side(shop, other, identification, f"{field}={value}")
-        change = difference(shop.knowledge, present, there)
-        drags.append(Drag(field, now, value, there, change, None if change is None else change.turned()))
-    return DragLists(present, tuple(drags))
+    return _Lists(shop, job).lists(only)
+
+
+class _Lists:
+    """Tries the choices of one job."""
+
+    def __init__(self, shop: Shop, job: Job) -> None:
+        self.shop = shop
+        self.job = job
+        self.identification = identify_job(shop, job)
+        self.choices = choices(shop, job, self.identification)
+
+    def lists(self, only: str) -> DragLists:
+        wanted = list(_wanted(self.choices, only))
+        present = side(self.shop, self.job, self.identification, self.job.id, self.job.title)
+        return DragLists(present, tuple(self._drag(present, *each) for each in wanted))
+
+    def _drag(self, present: Side, field: str, now: str, value: str) -> Drag:
+        other = self._with(self.job, field, value)
+        dragged = self._dragged(present, other, f"{field}={value}")
+        along = None if dragged.side.kit is not None else self._along(present, other, field)
+        return Drag(field, now, value, dragged, along)
+
+    @staticmethod
+    def _with(job: Job, field: str, value: str) -> Job:
+        return replace(job, plan=with_choice(job.plan, field, value))
+
+    def _dragged(self, present: Side, job: Job, name: str) -> Dragged:
+        found = side(self.shop, job, self.identification, name)
+        there = difference(self.shop.knowledge, present, found)
+        return Dragged(found, there, None if there is None else there.turned())
+
+    def _along(self, present: Side, other: Job, chosen: str) -> Along | None:
+        """The further choice with which a choice is not refused, if one is enough."""
+        found = []
+        for choice in self.choices:
+            for value in choice.others if choice.field != chosen else ():
+                job = self._with(other, choice.field, value)
+                if attempt(request_of(self.shop, job, self.identification))[1] is not None:
+                    dragged = self._dragged(present, job, f"{chosen} {choice.field}={value}")
+                    if dragged.side.kit is not None:
+                        found.append(Along(choice.field, choice.now, value, dragged))
+        return min(found, key=_changes_and_cost, default=None)
+
+
+def _changes_and_cost(along: Along) -> tuple[int, Decimal]:
+    there, kit = along.dragged.there, along.dragged.side.kit
+    assert kit is not None
+    assert kit.totals is not None
+    return len(there.changes) if there is not None else 0, kit.totals.total
 
 
 def _wanted(found: Iterable[Choice], only: str) -> Iterator[tuple[str, str, str]]:
