@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tappetry.assembly.sentences import shown, tell
+from tappetry.assembly.sentences import show, tell
 from tappetry.assembly.values import Values
 from tappetry.knowledge.sentences import compile_sentence
 from tappetry.records.problems import BadInput, Where
@@ -60,6 +60,6 @@ def test_a_value_that_cannot_be_read_is_told_where_it_stands() -> None:
 
 
 def test_values_as_a_person_reads_them() -> None:
-    assert [shown(True), shown(2.0), shown(0.0525), shown(["a", "b"]), shown("x")] == [
+    assert [show(True), show(2.0), show(0.0525), show(["a", "b"]), show("x")] == [
         "yes", "2", "0.0525", "a, b", "x",
     ]  # fmt: skip

@@ -26,10 +26,10 @@ def _text(values: Values, blank: Blank, slots: Slots, item: Mapping[str, Any] | 
         )
     except Unknown:
         return NOT_KNOWN
-    return shown(value, blank.digits)
+    return show(value, blank.digits)
 
 
-def shown(value: Any, digits: int | None = None) -> str:
+def show(value: Any, digits: int | None = None) -> str:
     """A value as a person reads it: yes or no, a number without idle zeros, a list with commas."""
     if isinstance(value, bool):
         return "yes" if value else "no"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from tappetry.assembly.sentences import shown
+from tappetry.assembly.sentences import show
 from tappetry.kitting.options import Option
 from tappetry.kitting.problem import Problem
 from tappetry.knowledge.language import Expression, Unknown
@@ -59,7 +59,7 @@ class Reasons:
             name = f"{read.root}.{read.member}" if read.member else read.root
             value = self._value(read.root, read.member)
             if value is not None and not isinstance(value, Mapping):
-                stated.append(f"{name} = {shown(value)}")
+                stated.append(f"{name} = {show(value)}")
         return tuple(stated)
 
     def _value(self, root: str, member: str) -> Any:

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from tappetry.assembly.sentences import show
 from tappetry.kitting.options import RENEWED
-from tappetry.kitting.reasons import show
 from tappetry.kitting.resolve import Resolution, ordered_preferences
 from tappetry.knowledge.language import Expression, Read, Unknown
 from tappetry.knowledge.model import Knowledge, Need, Package, Preference
