@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
-from tappetry.assembly.sentences import shown
+from tappetry.assembly.sentences import show
 from tappetry.kitting.options import Rejected
 from tappetry.kitting.problem import STATE, Conflict, Problem
 from tappetry.kitting.request import Request
@@ -141,7 +141,7 @@ def _ground(problem: Problem, rejected: Rejected, before: str = "") -> Ground:
     """One candidate that fell: why, the arithmetic where there is some, and the values that were read."""
     seen = (*rejected.values, *problem.values.facts(rejected.read))
     known = [(name, value) for name, value in seen if value is not None][:SHOWN_VALUES]
-    values = ", ".join(f"{name} = {shown(value)}" for name, value in known)
+    values = ", ".join(f"{name} = {show(value)}" for name, value in known)
     text = f"{before}{rejected.part}: {rejected.why}"
     if rejected.arithmetic is not None:
         text = f"{text}; {rejected.arithmetic()}"
