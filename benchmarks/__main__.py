@@ -11,6 +11,7 @@ from benchmarks.pairs import FULL, SEED, show
 NAMES = (
     "kit_demo",
     "kit_large",
+    "compare",
     "checker",
     "identify",
     "conditions",
