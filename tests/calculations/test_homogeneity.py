@@ -1,4 +1,4 @@
-"""Every formula gives the same answer in other units of length, mass and time."""
+"""Every formula gives the same answer in other units of length, mass, time and temperature."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.calculations.scaling import Scale, dimensions, full_example
 
 NOT_HOMOGENEOUS = {"property-class-strength": "a table of strengths in MPa"}
 FACTORS = st.floats(0.95, 1.05)
-SCALES = st.builds(Scale, FACTORS, FACTORS, FACTORS)
+SCALES = st.builds(Scale, FACTORS, FACTORS, FACTORS, FACTORS)
 
 # Changes that are 0 in the example would hide a wrong term.
 CHANGES = {
@@ -80,20 +80,23 @@ def test_every_change_is_looked_at() -> None:
 @pytest.mark.parametrize(
     ("unit", "expected"),
     [
-        ("N/m", (0, 1, -2)),
-        ("m/rad2", (1, 0, 0)),
-        ("N.m", (2, 1, -2)),
-        ("kg/m3", (-3, 1, 0)),
-        ("Pa", (-1, 1, -2)),
+        ("N/m", (0, 1, -2, 0)),
+        ("m/rad2", (1, 0, 0, 0)),
+        ("N.m", (2, 1, -2, 0)),
+        ("kg/m3", (-3, 1, 0, 0)),
+        ("Pa", (-1, 1, -2, 0)),
+        ("J/kg.K", (2, 0, -2, -1)),
+        ("W/m2.K", (0, 1, -3, -1)),
+        ("1/rad", (0, 0, 0, 0)),
     ],
 )
-def test_dimensions_of_units(unit: str, expected: tuple[int, int, int]) -> None:
+def test_dimensions_of_units(unit: str, expected: tuple[int, int, int, int]) -> None:
     assert dimensions(unit) == expected
 
 
 def test_a_wrong_power_is_seen() -> None:
     good = registry().get("round-wire-rate")
-    scale = Scale(1.03, 1.0, 1.0)
+    scale = Scale(1.03, 1.0, 1.0, 1.0)
     wrong = good.evaluate(good.example)["spring_rate"] / good.example["wire_diameter"]
     scaled_inputs = scale.inputs(good, dict(good.example))
     wrong_scaled = good.evaluate(scaled_inputs)["spring_rate"] / scaled_inputs["wire_diameter"]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tappetry.identification.vin import VALUES, YEAR_CODES, check_digit, model_years, read_vin
+from tappetry.identification.vin import model_years, read_vin
+from tappetry.quantities.marks import VIN_VALUES, YEAR_CODES, vin_check_digit
 
 LEGAL = "0123456789ABCDEFGHJKLMNPRSTUVWXYZ"
 vins = st.text(LEGAL, min_size=17, max_size=17)
@@ -14,7 +15,7 @@ places = st.integers(0, 16)
 
 def repaired(vin: str) -> str:
     """The number with the check digit that the rest of it asks for."""
-    return vin[:8] + check_digit(vin) + vin[9:]
+    return vin[:8] + vin_check_digit(vin) + vin[9:]
 
 
 def test_worked_example_of_the_regulation() -> None:
@@ -36,12 +37,12 @@ def test_seventeen_ones() -> None:
 def test_check_digit_ten_is_written_x() -> None:
     # Another well-known test number, from memory: 1M8GDM9AXKP042788 carries X.
     assert read_vin("1M8GDM9AXKP042788").check_digit_fits
-    assert check_digit("1M8GDM9AXKP042788") == "X"
+    assert vin_check_digit("1M8GDM9AXKP042788") == "X"
 
 
 def test_letters_count_what_their_punched_card_digit_counts() -> None:
     # The regulation's table of assigned values is the digit zone of the EBCDIC code (code page 037).
-    assert {c: c.encode("cp037")[0] & 0x0F for c in LEGAL} == VALUES
+    assert {c: c.encode("cp037")[0] & 0x0F for c in LEGAL} == VIN_VALUES
 
 
 def test_every_year_code_and_only_those() -> None:
@@ -86,7 +87,7 @@ def test_one_changed_character_is_caught_unless_it_counts_the_same(vin: str, pla
     if place == 8:
         assert fits == (other == vin[8])
     else:  # every weight but the check digit's own is coprime to 11, so only equal counts go unseen
-        assert fits == (VALUES[other] == VALUES[vin[place]])
+        assert fits == (VIN_VALUES[other] == VIN_VALUES[vin[place]])
 
 
 @given(vins)

@@ -11,7 +11,7 @@ import pytest
 
 MODULES = [
     f"tappetry.quantities.{name}"
-    for name in ("money", "notation", "numerals", "tolerance", "unit_table", "units")
+    for name in ("marks", "money", "notation", "numerals", "tolerance", "unit_table", "units")
 ]
 WHAT_IS_LOADED = "import sys; before = set(sys.modules); import {}; print(*sorted(set(sys.modules) - before))"
 
@@ -28,7 +28,7 @@ def test_only_the_standard_library_is_loaded() -> None:
     assert {name for name in printed if name.startswith("tappetry.")} == {"tappetry.quantities", *MODULES}
 
 
-@pytest.mark.parametrize("name", ["money", "notation", "units"])
+@pytest.mark.parametrize("name", ["marks", "money", "notation", "units"])
 def test_printed_examples_are_true(name: str) -> None:
     results = doctest.testmod(import_module(f"tappetry.quantities.{name}"))
     assert results.attempted > 0

@@ -12,7 +12,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tappetry.quantities.unit_table import KINDS
-from tappetry.quantities.units import UnitError, exact_si, find_kind, find_unit, from_si, span_to_si, to_si
+from tappetry.quantities.units import (
+    UnitError,
+    convert,
+    exact_si,
+    find_kind,
+    find_unit,
+    from_si,
+    span_to_si,
+    to_si,
+)
 
 # NIST Special Publication 811 (2008), appendix B.8, as printed there; from memory. A factor that is exact
 # by definition is printed in bold in the table and stands here with all its digits.
@@ -29,6 +38,8 @@ SP_811 = [
     ("mass", "lb", "4.535924E-01"),
     ("force", "lbf", "4.448222E+00"),
     ("pressure", "bar", "1.0E+05"),
+    ("pressure", "mbar", "1.0E+02"),
+    ("pressure", "atm", "1.01325E+05"),
     ("pressure", "psi", "6.894757E+03"),
     ("pressure", "inHg", "3.386389E+03"),
     ("pressure", "mmHg", "1.333224E+02"),
@@ -59,11 +70,22 @@ IN_PINT = {
     "length": {"m": "m", "mm": "mm", "cm": "cm", "µm": "um", "in": "in", "thou": "thou"},
     "distance": {"m": "m", "km": "km", "ft": "ft", "mi": "mi"},
     "area": {"m2": "m**2", "cm2": "cm**2", "mm2": "mm**2", "in2": "in**2"},
-    "volume": {"m3": "m**3", "L": "L", "cc": "cc", "mL": "mL", "mm3": "mm**3", "in3": "in**3"},
+    "volume": {
+        "m3": "m**3",
+        "L": "L",
+        "cc": "cc",
+        "mL": "mL",
+        "mm3": "mm**3",
+        "in3": "in**3",
+        "US gal": "gallon",
+    },
     "angle": {"rad": "rad", "deg": "deg", "rev": "turn"},
     "mass": {"kg": "kg", "g": "g", "lb": "lb"},
     "force": {"N": "N", "kN": "kN", "lbf": "lbf"},
-    "pressure": {unit: unit for unit in ["Pa", "kPa", "MPa", "GPa", "bar", "psi", "inHg", "mmHg", "inH2O"]},
+    "pressure": {
+        unit: unit
+        for unit in ["Pa", "kPa", "MPa", "GPa", "bar", "mbar", "atm", "psi", "inHg", "mmHg", "inH2O"]
+    },
     "torque": {"N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*in"},
     "stiffness": {"N/m": "N/m", "N/mm": "N/mm", "lbf/in": "lbf/in"},
     "inertia": {"kg.m2": "kg*m**2", "g.mm2": "g*mm**2"},
@@ -73,14 +95,28 @@ IN_PINT = {
     "acceleration": {"m/s2": "m/s**2", "in/s2": "in/s**2", "ft/s2": "ft/s**2"},
     "angular-speed": {"rad/s": "rad/s", "rpm": "rpm", "Hz": "turn/s"},
     "frequency": {"Hz": "Hz", "kHz": "kHz", "cpm": "1/min"},
-    "temperature": {"K": "K", "degC": "degC", "degF": "degF"},
+    "temperature": {"K": "K", "degC": "degC", "degF": "degF", "degR": "degR"},
     "temperature-difference": {"K": "K", "degC": "delta_degC", "degF": "delta_degF"},
-    "volume-flow": {"m3/s": "m**3/s", "L/min": "L/min", "cc/min": "cc/min", "cfm": "ft**3/min"},
+    "volume-flow": {
+        "m3/s": "m**3/s",
+        "L/min": "L/min",
+        "cc/min": "cc/min",
+        "cfm": "ft**3/min",
+        "US gal/min": "gallon/min",
+    },
     "mass-flow": {"kg/s": "kg/s", "g/s": "g/s", "kg/h": "kg/h", "lb/h": "lb/h"},
     "power": {"W": "W", "kW": "kW", "hp": "hp", "PS": "metric_horsepower"},
     "energy": {"J": "J", "kJ": "kJ", "MJ": "MJ", "kWh": "kWh"},
     "energy-density": {"J/m3": "J/m**3", "MJ/m3": "MJ/m**3", "MJ/L": "MJ/L"},
     "specific-energy": {"J/kg": "J/kg", "kJ/kg": "kJ/kg", "MJ/kg": "MJ/kg"},
+    "specific-heat-capacity": {"J/kg.K": "J/(kg*K)", "kJ/kg.K": "kJ/(kg*K)"},
+    "heat-transfer-coefficient": {"W/m2.K": "W/(m**2*K)"},
+    "heat-flux": {"W/m2": "W/m**2", "kW/m2": "kW/m**2", "MW/m2": "MW/m**2"},
+    "thermal-conductivity": {"W/m.K": "W/(m*K)"},
+    "dynamic-viscosity": {"Pa.s": "Pa*s", "mPa.s": "mPa*s"},
+    "molar-mass": {"kg/mol": "kg/mol", "g/mol": "g/mol"},
+    "pressure-per-speed": {"Pa.s/m": "Pa*s/m", "bar.s/m": "bar*s/m"},
+    "pressure-per-speed-squared": {"Pa.s2/m2": "Pa*s**2/m**2", "bar.s2/m2": "bar*s**2/m**2"},
     "specific-fuel-consumption": {"kg/J": "kg/J", "g/kWh": "g/kWh", "lb/hp.h": "lb/(hp*h)"},
     "dimensionless": {"1": "", "%": "percent", ":1": ""},
 }
@@ -199,6 +235,28 @@ def test_each_spelling_means_one_unit(kind) -> None:
 )
 def test_spellings_of_the_trade(spellings: str, kind: str) -> None:
     assert len({factor(spelling, kind) for spelling in spellings.split()}) == 1
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "target", "result"),
+    [  # NIST SP 811, exact factors; from memory
+        (1, "lbf", "N", 4.4482216152605),
+        (1, "US gal", "L", 3.785411784),
+        (1, "inHg", "Pa", 3386.388640341),
+        (32, "degF", "degC", 0.0),
+        (60, "rpm", "rev/s", 1.0),
+        (12, "in", "ft", 1.0),
+        (1, "lb", "kg", 0.45359237),
+    ],
+)
+def test_conversion_between_two_units(value: int, unit: str, target: str, result: float) -> None:
+    assert convert(value, unit, target) == pytest.approx(result, rel=1e-12, abs=1e-12)
+
+
+def test_a_conversion_between_two_kinds_is_refused() -> None:
+    with pytest.raises(UnitError) as refusal:
+        convert(1, "lb", "N.m")
+    assert str(refusal.value) == "1 lb (any kind): no kind of quantity has both 'lb' and 'N.m'"
 
 
 def test_pound_is_what_is_asked_for() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from typing import Any, get_type_hints
 
-from tappetry.calculations.display import KIND_OF_UNIT, display_unit
+from tappetry.calculations.display import display_unit, kind_of
 from tappetry.calculations.examples import EXAMPLES
 from tappetry.calculations.model import Calculation, Input, Output, Source
 from tappetry.engineering.glossary import QUANTITIES
@@ -82,7 +82,7 @@ def _input(parameter: inspect.Parameter, choices: tuple[str, ...]) -> Input:
     quantity = QUANTITIES[parameter.name]
     return Input(
         name=quantity.name,
-        kind=KIND_OF_UNIT[quantity.unit],
+        kind=kind_of(quantity.name, quantity.unit),
         unit=quantity.unit,
         display_unit=display_unit(quantity.name, quantity.unit),
         range=quantity.range,
@@ -98,7 +98,7 @@ def _output(name: str) -> Output:
     quantity = QUANTITIES[name]
     return Output(
         name=name,
-        kind=KIND_OF_UNIT[quantity.unit],
+        kind=kind_of(name, quantity.unit),
         unit=quantity.unit,
         display_unit=display_unit(name, quantity.unit),
         description=quantity.meaning,

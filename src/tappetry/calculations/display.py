@@ -20,7 +20,26 @@ KIND_OF_UNIT = {
     "N/m": "stiffness",
     "N.m": "torque",
     "Pa": "pressure",
+    "K": "temperature",
+    "s": "time",
+    "kg/s": "mass-flow",
+    "m3/s": "volume-flow",
+    "W": "power",
+    "W/m2": "heat-flux",
+    "W/m2.K": "heat-transfer-coefficient",
+    "W/m.K": "thermal-conductivity",
+    "J/kg": "specific-energy",
+    "J/kg.K": "specific-heat-capacity",
+    "kg/mol": "molar-mass",
+    "kg/J": "specific-fuel-consumption",
+    "Pa.s": "dynamic-viscosity",
+    "Pa.s/m": "pressure-per-speed",
+    "Pa.s2/m2": "pressure-per-speed-squared",
+    "1/rad": "per-angle",
 }
+
+_KINDS = {"altitude": "distance"}
+"""Quantities of another kind than their unit says at first."""
 
 _USUAL = {
     "m": "mm",
@@ -52,6 +71,11 @@ _DISPLAY = {
     "ring_squeeze": "%",
     "displacement": "L",
 }
+
+
+def kind_of(name: str, unit: str) -> str:
+    """The kind of a quantity with a SI unit."""
+    return _KINDS.get(name, KIND_OF_UNIT[unit])
 
 
 def display_unit(name: str, unit: str) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 
+from tappetry.quantities.marks import trade_check_digit
+
 LENGTHS = (8, 12, 13, 14)
 
 
@@ -15,10 +17,7 @@ class GtinError(ValueError):
 
 
 def check_digit(body: str) -> int:
-    """The check digit that follows the other digits of a GTIN.
-
-    From the right, the digits weigh 3, 1, 3, 1 and so on; the check digit fills their sum up to the next
-    multiple of ten.
+    """The check digit that follows the other digits of a GTIN; see `trade_check_digit`.
 
     Parameters
     ----------
@@ -37,8 +36,7 @@ def check_digit(body: str) -> int:
     """
     if not re.fullmatch(r"[0-9]+", body) or len(body) + 1 not in LENGTHS:
         raise GtinError(f"{body!r} is not the 7, 11, 12 or 13 digits that stand before a check digit")
-    total = sum(int(digit) * (3 if place % 2 == 0 else 1) for place, digit in enumerate(reversed(body)))
-    return -total % 10
+    return int(trade_check_digit(body))
 
 
 def read_gtin(text: str) -> str:

@@ -33,6 +33,22 @@ Newton: TypeAlias = Annotated[Real, "N"]
 NewtonPerMetre: TypeAlias = Annotated[Real, "N/m"]
 NewtonMetre: TypeAlias = Annotated[Real, "N.m"]
 Pascal: TypeAlias = Annotated[Real, "Pa"]
+Kelvin: TypeAlias = Annotated[Real, "K"]
+Second: TypeAlias = Annotated[Real, "s"]
+KilogramPerSecond: TypeAlias = Annotated[Real, "kg/s"]
+CubicMetrePerSecond: TypeAlias = Annotated[Real, "m3/s"]
+Watt: TypeAlias = Annotated[Real, "W"]
+WattPerSquareMetre: TypeAlias = Annotated[Real, "W/m2"]
+WattPerSquareMetreKelvin: TypeAlias = Annotated[Real, "W/m2.K"]
+WattPerMetreKelvin: TypeAlias = Annotated[Real, "W/m.K"]
+JoulePerKilogram: TypeAlias = Annotated[Real, "J/kg"]
+JoulePerKilogramKelvin: TypeAlias = Annotated[Real, "J/kg.K"]
+KilogramPerMole: TypeAlias = Annotated[Real, "kg/mol"]
+KilogramPerJoule: TypeAlias = Annotated[Real, "kg/J"]
+PascalSecond: TypeAlias = Annotated[Real, "Pa.s"]
+PascalSecondPerMetre: TypeAlias = Annotated[Real, "Pa.s/m"]
+PascalSquareSecondPerSquareMetre: TypeAlias = Annotated[Real, "Pa.s2/m2"]
+PerRadian: TypeAlias = Annotated[Real, "1/rad"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +95,20 @@ class Range:
         if self.low_excluded:
             return f"above {self.low:g} and at most {self.high:g}{tail}"
         return f"{self.low:g}..{self.high:g}{tail}"
+
+
+def above_zero(high: float) -> Range:
+    """Above 0, and at most `high`."""
+    return Range(0.0, high, low_excluded=True)
+
+
+def either_way(size: float) -> Range:
+    """From minus `size` to `size`."""
+    return Range(-size, size)
+
+
+ANY = Range(-math.inf, math.inf)
+"""Any finite number."""
 
 
 class OutOfRange(ValueError):

@@ -5,21 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from tappetry.quantities.marks import FIRST_YEAR, VIN_LENGTH, VIN_VALUES, YEAR_CODES, vin_check_digit
 from tappetry.records.problems import Complaint, Where
 
-LENGTH = 17
-#: What each character counts in the sum; I, O and Q are not used. 49 CFR 565.15(c), table of assigned values.
-VALUES = {str(digit): digit for digit in range(10)} | {
-    letter: value
-    for letters, first in (("ABCDEFGH", 1), ("JKLMN", 1), ("P", 7), ("R", 9), ("STUVWXYZ", 2))
-    for value, letter in enumerate(letters, first)
-}
-#: Weight of each position; the check digit itself, at position 9, weighs nothing. 49 CFR 565.15(c).
-WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
-CHECK_DIGITS = "0123456789X"
-#: Codes of 30 model years in order, from 1980 and again from 2010; I, O, Q, U, Z and 0 are not used.
-YEAR_CODES = "ABCDEFGHJKLMNPRSTVWXY123456789"
-FIRST_YEAR = 1980
 #: World regions whose makers must carry a check digit: the first character of North American numbers.
 CHECK_DIGIT_REGIONS = "12345"
 LOOKALIKES = {"I": "1", "O": "0", "Q": "0"}
@@ -82,21 +70,10 @@ def read_vin(text: str, light: bool | None = None) -> VinReading:
     complaints = list(_form(vin))
     if complaints:
         return VinReading(vin, False, "", "", (), "", "", "", tuple(complaints))
-    expected = check_digit(vin)
+    expected = vin_check_digit(vin)
     years = model_years(vin, light)
     complaints += _content(vin, expected, years)
     return VinReading(vin, True, expected, vin[8], years, vin[:3], vin[3:9], vin[9:], tuple(complaints))
-
-
-def check_digit(vin: str) -> str:
-    """The check digit that 17 legal characters ask for: their weighted sum modulo 11, 10 written X.
-
-    References
-    ----------
-    .. [1] 49 CFR 565.15(c)
-    """
-    total = sum(VALUES[character] * weight for character, weight in zip(vin, WEIGHTS, strict=True))
-    return CHECK_DIGITS[total % 11]
 
 
 def model_years(vin: str, light: bool | None = None) -> tuple[int, ...]:
@@ -112,17 +89,17 @@ def model_years(vin: str, light: bool | None = None) -> tuple[int, ...]:
 
 def _form(vin: str) -> Iterator[Complaint]:
     """What keeps the text from being a VIN at all."""
-    if len(vin) != LENGTH:
+    if len(vin) != VIN_LENGTH:
         yield Complaint(
             Where(field="vin"),
-            f"a VIN has {LENGTH} characters, this has {len(vin)}; serials of vehicles before model year 1981 "
-            "follow each maker's own pattern and are kept as text",
+            f"a VIN has {VIN_LENGTH} characters, this has {len(vin)}; serials of vehicles before model year "
+            "1981 follow each maker's own pattern and are kept as text",
             vin,
             "17 characters, or identification by casting and things seen",
         )
         return
     for position, character in enumerate(vin, 1):
-        if character not in VALUES:
+        if character not in VIN_VALUES:
             hint = LOOKALIKES.get(character)
             yield Complaint(
                 Where(field=f"vin position {position}"),

@@ -65,18 +65,32 @@ def _product(*pairs: str) -> list[str]:
     return [pair.replace(".", sign) for pair, sign in product(pairs, ".-·⋅ ")]
 
 
+def _per(top: str, *bottom: str) -> list[str]:
+    """Other spellings of ``J/kg.K``: J/(kg.K), J/(kg·K), J/(kg K), J/kg K, J/kg·K, J/kg-K, J/kgK."""
+    return [f"{top}/({sign.join(bottom)})" for sign in ".·⋅ "] + [
+        f"{top}/{sign.join(bottom)}" for sign in ("·", "⋅", " ", "-", "")
+    ]
+
+
+def _over(symbol: str) -> list[str]:
+    """Spellings of ``Pa.s/m`` with other signs for the product: Pa·s/m, Pa s/m."""
+    return [symbol.replace(".", sign) for sign in "·⋅ "]
+
+
 PI = Fraction("3.14159265358979323846264338327950288419716939937511")
 MILLI = Fraction(1, 1000)
 LITRE = MILLI
 CC = Fraction(1, 10**6)
 INCH = Fraction("0.0254")
 FOOT = 12 * INCH
+GALLON = 231 * INCH**3
 MILE = 5280 * FOOT
 POUND = Fraction("0.45359237")
 GRAVITY = Fraction("9.80665")
 POUND_FORCE = POUND * GRAVITY
 METRE_OF_MERCURY = Fraction("13595.1") * GRAVITY
 METRE_OF_WATER = 1000 * GRAVITY
+ATMOSPHERE = Fraction(101325)
 HORSEPOWER = 550 * FOOT * POUND_FORCE
 METRIC_HORSEPOWER = 75 * GRAVITY
 MINUTE = Fraction(60)
@@ -113,6 +127,7 @@ _ALL_KINDS = (
         _unit("mL", CC, "ml"),
         _unit("mm3", "1e-9", *_cube("mm")),
         _unit("in3", INCH**3, *_cube("in")),
+        _unit("US gal", GALLON),
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
     _kind("mass", _unit("kg", 1), _unit("g", MILLI), _unit("lb", POUND, "lbs")),
@@ -124,6 +139,8 @@ _ALL_KINDS = (
         _unit("MPa", 10**6),
         _unit("GPa", 10**9),
         _unit("bar", 10**5),
+        _unit("mbar", 100, "hPa"),
+        _unit("atm", ATMOSPHERE),
         _unit("psi", POUND_FORCE / INCH**2),
         _unit("inHg", INCH * METRE_OF_MERCURY),
         _unit("mmHg", MILLI * METRE_OF_MERCURY),
@@ -175,6 +192,7 @@ _ALL_KINDS = (
         _unit("K", 1),
         _unit("degC", 1, "°C", zero="273.15"),
         _unit("degF", FAHRENHEIT, "°F", zero="459.67"),
+        _unit("degR", FAHRENHEIT, "°R"),
         absolute=True,
     ),
     _kind("temperature-difference", _unit("K", 1), _unit("degC", 1, "°C"), _unit("degF", FAHRENHEIT, "°F")),
@@ -184,6 +202,7 @@ _ALL_KINDS = (
         _unit("L/min", LITRE / MINUTE, "l/min"),
         _unit("cc/min", CC / MINUTE),
         _unit("cfm", FOOT**3 / MINUTE),
+        _unit("US gal/min", GALLON / MINUTE),
     ),
     _kind(
         "mass-flow",
@@ -202,6 +221,32 @@ _ALL_KINDS = (
     _kind("energy", _unit("J", 1), _unit("kJ", 1000), _unit("MJ", 10**6), _unit("kWh", KILOWATT_HOUR)),
     _kind("energy-density", _unit("J/m3", 1, "J/m³"), _unit("MJ/m3", 10**6, "MJ/m³"), _unit("MJ/L", 10**9)),
     _kind("specific-energy", _unit("J/kg", 1), _unit("kJ/kg", 1000), _unit("MJ/kg", 10**6)),
+    _kind(
+        "specific-heat-capacity",
+        _unit("J/kg.K", 1, *_per("J", "kg", "K")),
+        _unit("kJ/kg.K", 1000, *_per("kJ", "kg", "K")),
+    ),
+    _kind("heat-transfer-coefficient", _unit("W/m2.K", 1, *_per("W", "m2", "K"), *_per("W", "m²", "K"))),
+    _kind(
+        "heat-flux", _unit("W/m2", 1, "W/m²"), _unit("kW/m2", 1000, "kW/m²"), _unit("MW/m2", 10**6, "MW/m²")
+    ),
+    _kind("thermal-conductivity", _unit("W/m.K", 1, *_per("W", "m", "K"))),
+    _kind(
+        "dynamic-viscosity",
+        _unit("Pa.s", 1, *_product("Pa.s")),
+        _unit("mPa.s", MILLI, *_product("mPa.s"), "cP"),
+    ),
+    _kind("molar-mass", _unit("kg/mol", 1), _unit("g/mol", MILLI, "kg/kmol")),
+    _kind(
+        "pressure-per-speed",
+        _unit("Pa.s/m", 1, *_over("Pa.s/m")),
+        _unit("bar.s/m", 10**5, *_over("bar.s/m")),
+    ),
+    _kind(
+        "pressure-per-speed-squared",
+        _unit("Pa.s2/m2", 1, *_over("Pa.s2/m2")),
+        _unit("bar.s2/m2", 10**5, *_over("bar.s2/m2")),
+    ),
     _kind(
         "specific-fuel-consumption",
         _unit("kg/J", 1),

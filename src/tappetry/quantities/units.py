@@ -125,6 +125,34 @@ def span_to_si(span: Number, unit: str, kind: str) -> float:
     return _as_float(_finite(span, unit, kind) * factor, span, unit, kind)
 
 
+def convert(value: Number, unit: str, target_unit: str) -> float:
+    """Give a value in another unit of the same kind; a temperature is a point on its scale.
+
+    Raises
+    ------
+    UnitError
+        No kind of quantity has both units.
+
+    Examples
+    --------
+    >>> convert(400, "lbf/in", "N/mm")
+    70.05073409859055
+    >>> convert(41, "degF", "degC")
+    5.0
+    """
+    points = [kind for kind in KINDS.values() if kind.name != "temperature-difference"]
+    for kind in points:
+        for target in points:
+            if (
+                kind.si_unit == target.si_unit
+                and unit in kind.by_spelling
+                and target_unit in target.by_spelling
+            ):
+                si = exact_si(value, unit, kind.name)
+                return from_si(si, target_unit, target.name)
+    raise UnitError(value, unit, "any kind", f"no kind of quantity has both {unit!r} and {target_unit!r}")
+
+
 def exact_si(value: Number, unit: str, kind: str) -> Fraction:
     """Give what `to_si` does as an exact fraction."""
     found = find_unit(unit, kind, value)
