@@ -126,9 +126,17 @@ def test_what_a_package_asks_for_hangs_on_the_package() -> None:
     assert change_for(further, "spark-plugs").causes[0] == Cause("package", new="best")
 
 
-def test_a_refused_part_leaves_no_cause_but_the_price_of_the_rest() -> None:
-    springs = change_for(between("J3", "", "refusals=QS-362.16"), "valve-springs")
-    assert springs.causes[0].kind == "price"
+def test_what_the_plan_asks_of_a_part_is_the_cause() -> None:
+    refused = between("J3", "", "refusals=QS-362.16")
+    assert change_for(refused, "valve-springs").causes[0] == Cause("plan", "refusals", new="QS-362.16")
+    pinned = between("J3", "", "pins=LX-3215")
+    assert change_for(pinned, "timing-chain").causes == (Cause("plan", "pins", new="LX-3215"),)
+    assert change_for(pinned.turned(), "timing-chain").causes == (Cause("plan", "pins", old="LX-3215"),)
+
+
+def test_what_nothing_speaks_for_is_a_matter_of_price() -> None:
+    best = between("J3", "", "package=best")
+    assert change_for(best, "valve-springs").causes == (Cause("price"),)
 
 
 def test_a_cause_is_there_only_while_what_it_names_differs() -> None:

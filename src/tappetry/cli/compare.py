@@ -94,7 +94,7 @@ def _show(
     from tappetry.presentation.differences import Teller
     from tappetry.services.differences import difference
 
-    teller = Teller(shop.knowledge)
+    teller = Teller(shop.knowledge, shop.catalogue.suppliers)
     differences = [difference(shop.knowledge, before, after) for before, after in pairs]
     if as_data:
         answer(
@@ -119,7 +119,7 @@ def _days(shop: Shop, job: Job, *, as_data: bool) -> int:
 
     with stage("the best kit for each day"):
         found = front(shop, job)
-    teller = Teller(shop.knowledge)
+    teller = Teller(shop.knowledge, shop.catalogue.suppliers)
     if as_data:
         answer({"job": job.id, **front_data(found, teller), "versions": versions_of(shop)})
     else:

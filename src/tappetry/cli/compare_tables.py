@@ -11,7 +11,7 @@ from rich.text import Text
 
 from tappetry.cli.tables import heading, table
 from tappetry.presentation import words
-from tappetry.presentation.differences import Teller
+from tappetry.presentation.differences import Teller, days
 from tappetry.presentation.tables import problem
 from tappetry.quantities.calendar import add_working_days
 from tappetry.records.kit import Kit
@@ -54,14 +54,10 @@ def _cell(side: Side, row: str) -> str:
         "hours": words.hours(kit.totals.hours),
         "labour": words.amount(kit.totals.labour),
         "total": words.amount(kit.totals.total),
-        "last part after": _days(latest_arrival(kit)),
+        "last part after": days(latest_arrival(kit)),
         "here on": words.day(add_working_days(side.job.date, latest_arrival(kit))),
     }
     return cells[row]
-
-
-def _days(count: int) -> str:
-    return f"{count} working day{'' if count == 1 else 's'}"
 
 
 def _needs_reused(kit: Kit) -> tuple[str, ...]:
@@ -121,7 +117,7 @@ def days_pages(front: Front, teller: Teller) -> Iterator[RenderableType]:
         )
     for point in front.points:
         if point.step is not None:
-            yield heading(f"Here after {_days(point.days)}: {teller.money(point.step)}")
+            yield heading(f"Here after {days(point.days)}: {teller.money(point.step)}")
             yield changes_table(point.step, teller)
             for reason in point.gives_up:
                 yield Text(f"This gives up what the house prefers: {reason}.")
@@ -134,7 +130,7 @@ def _point_row(point: Point) -> tuple[str, ...]:
     assert point.kit.totals is not None
     waits = [line.description for line in point.kit.lines if line.lead_days == point.days]
     return (
-        _days(point.days),
+        days(point.days),
         words.day(point.day),
         words.amount(point.kit.totals.total),
         words.amount(point.kit.landed_cost),

@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     with stage("every other choice of the plan") as now:
         lists = drag_lists(shop, job, arguments.choice)
         now.result = f"{len(lists.drags)} tried"
-    teller = Teller(shop.knowledge)
+    teller = Teller(shop.knowledge, shop.catalogue.suppliers)
     if arguments.json:
         answer({**drag_lists_data(lists, teller), "versions": versions_of(shop)})
     else:

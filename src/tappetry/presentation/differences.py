@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 
 from tappetry.knowledge.model import Knowledge
 from tappetry.presentation import words
 from tappetry.pricing.validity import LineChange
 from tappetry.records.kit import Kept, Line, OperationLine
+from tappetry.records.part import Supplier
 from tappetry.records.verdict import Finding, Proof
 from tappetry.services.causes import Cause
 from tappetry.services.differences import Change, Changed, Difference
@@ -27,6 +28,14 @@ CHOICES = {
     ("use", "street-strip"): "it is for street and strip",
     ("use", "track"): "it is for the track",
     ("use", "boosted"): "it is for a boosted engine",
+}
+#: What a plan asks of single parts and needs.
+ASKED = {
+    "pins": "pins",
+    "wishes": "wishes for",
+    "refusals": "refuses",
+    "own_parts": "counts on the customer's",
+    "declined": "declines",
 }
 #: How a truth is shown.
 YES = "yes"
@@ -47,10 +56,11 @@ def choice(field: str, value: str, knowledge: Knowledge) -> str:
 
 
 class Teller:
-    """Tells differences with the titles of a shop."""
+    """Tells differences with the titles of a shop; for the shop, as it names suppliers."""
 
-    def __init__(self, knowledge: Knowledge) -> None:
+    def __init__(self, knowledge: Knowledge, suppliers: Mapping[str, Supplier]) -> None:
         self.knowledge = knowledge
+        self.suppliers = suppliers
         self.titles = knowledge.titles()
         self.slots = knowledge.slots()
 
@@ -67,7 +77,7 @@ class Teller:
         gone = [line.old for line in change.lines if line.old and not line.new]
         said = [self._altered(line) for line in change.lines if line.old and line.new]
         if came and gone:
-            said.append(f"{_bought(came)} in place of {_bought(gone)}")
+            said.append(f"{_bought(came)}{self._from(came, gone)} in place of {self._replaced(came, gone)}")
         elif came:
             stayed = any(each.old and each.old.state == REUSED for each in change.kept)
             said.append(f"adds {_bought(came)}{' in place of the old one' if stayed else ''}")
@@ -102,8 +112,13 @@ class Teller:
 
     def cause(self, cause: Cause) -> str:
         """What brings a change about, as a clause."""
+        if cause.kind == "plan" and cause.name in ASKED:
+            return self._asked(cause)
         if cause.kind == "plan":
             return choice(cause.name, cause.new, self.knowledge)
+        if cause.kind == "day":
+            sooner = cause.new and (not cause.old or int(cause.new) < int(cause.old))
+            return f"it has to be here within {days(int(cause.new))}" if sooner else "there is time for it"
         if cause.kind == "package":
             if cause.new:
                 return f"{self._package(cause.new)} asks for it"
@@ -124,6 +139,12 @@ class Teller:
             return f"{self._title(cause.name)} is another" if cause.old and cause.new else self._part(cause)
         return self.cause(cause)
 
+    def _asked(self, cause: Cause) -> str:
+        """What a plan asks of one part or need, or asks no longer."""
+        what = cause.new or cause.old
+        named = self.titles.get(what, what)
+        return f"the plan {'' if cause.new else 'no longer '}{ASKED[cause.name]} {named}"
+
     def _part(self, cause: Cause) -> str:
         title = self._title(cause.name)
         if cause.member in STANDING:
@@ -143,6 +164,23 @@ class Teller:
 
     def _package(self, name: str) -> str:
         return self.knowledge.book.packages[name].title
+
+    def _from(self, came: Sequence[Line], gone: Sequence[Line]) -> str:
+        """From whom it comes, where that is somebody else than before."""
+        codes = dict.fromkeys(line.supplier for line in came)
+        if set(codes) == {line.supplier for line in gone}:
+            return ""
+        return f" from {words.listed(self._supplier(code) for code in codes)}"
+
+    def _replaced(self, came: Sequence[Line], gone: Sequence[Line]) -> str:
+        """What goes; only from whom where it is called the same."""
+        if _bought(came) == _bought(gone):
+            return f"that{self._from(gone, came)}"
+        return f"{_bought(gone)}{self._from(gone, came)}"
+
+    def _supplier(self, code: str) -> str:
+        supplier = self.suppliers.get(code)
+        return supplier.name if supplier else code
 
     @staticmethod
     def _altered(line: LineChange) -> str:
@@ -218,11 +256,15 @@ def more(value: Decimal, shown: Callable[[Decimal], str], same: str) -> str:
     return f"{shown(abs(value))} {'more' if value > 0 else 'less'}" if value else same
 
 
-def _later(days: int) -> str:
-    if not days:
+def days(count: int) -> str:
+    """Working days in words: ``1 working day``."""
+    return f"{count} working day{'' if count == 1 else 's'}"
+
+
+def _later(count: int) -> str:
+    if not count:
         return "the same day"
-    count = "1 working day" if abs(days) == 1 else f"{abs(days)} working days"
-    return f"{count} {'later' if days > 0 else 'earlier'}"
+    return f"{days(abs(count))} {'later' if count > 0 else 'earlier'}"
 
 
 def _becomes(old: str, new: str, unit: str) -> str:

@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from tappetry.assembly.sentences import show
 from tappetry.kitting.options import RENEWED
 from tappetry.kitting.resolve import Resolution, ordered_preferences
 from tappetry.knowledge.language import Expression, Read, Unknown
 from tappetry.knowledge.model import Knowledge, Need, Package, Preference
-from tappetry.records.kit import Kit
+from tappetry.quantities.calendar import working_days
+from tappetry.records.kit import Kit, Line
 from tappetry.services.kits import KitResult
 
-Kind = Literal["plan", "package", "part", "value", "price"]
+Kind = Literal["plan", "day", "package", "part", "value", "price"]
+#: What lies closest to the plan comes first.
+KINDS = get_args(Kind)
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
     """What brings a change about, as it is in both kits; empty where it is not there, or not known.
 
-    ``plan``: what the plan says of ``name``. ``package``: the package that has a say of its own, named on
-    the side on which it has. ``part``: what stands in another place, ``name`` its root and ``member`` what
-    is read of it. ``value``: a named value. ``price``: nothing but the money of the whole order.
+    ``plan``: what the plan says of ``name``. ``day``: working days until all must be here. ``package``: the
+    package that has a say of its own, named on the side on which it has. ``part``: what stands in another
+    place, ``name`` its root and ``member`` what is read of it. ``value``: a named value. ``price``: nothing
+    but the money of the whole order.
     """
 
     kind: Kind
@@ -52,14 +56,13 @@ class Causes:
         self.known: dict[Read, Cause | None] = {}
 
     def of(self, needs: Iterable[str]) -> tuple[Cause, ...]:
-        """Why needs are met otherwise: plan, package, parts elsewhere, values, and at last the price."""
+        """Why needs are met otherwise: plan, day, package, parts elsewhere, values, and at last the price."""
         own = frozenset(needs)
-        reads = [read for need in own for read in self._reads(self.knowledge.needs[need])]
-        found = [cause for read in sorted(set(reads), key=str) if (cause := self._cause(read, own))]
-        found += [cause for need in sorted(own) for cause in self._package(need)]
-        order: list[Kind] = ["plan", "package", "part", "value"]
-        ranked = sorted(dict.fromkeys(found), key=lambda cause: order.index(cause.kind))
-        return tuple(ranked) or (Cause("price"),)
+        reads = {read for need in own for read in self._reads(self.knowledge.needs[need])}
+        found = {cause for read in reads if (cause := self._cause(read, own))}
+        found.update(self._asked(own), self._day(own))
+        found.update(cause for need in own for cause in self._package(need))
+        return tuple(sorted(found, key=_place)) or (Cause("price"),)
 
     def origin(self, needs: Iterable[str], causes: tuple[Cause, ...]) -> Cause:
         """What the first of the causes hangs on: a value is traced to the plan, or to a part elsewhere."""
@@ -113,10 +116,51 @@ class Causes:
             for preference in (*_preferred(package, need.id), *need.prefer):
                 yield from (preference.when, preference.that, preference.least)
 
+    def _asked(self, own: frozenset[str]) -> Iterator[Cause]:
+        """What the plans ask of single parts and needs: pinned, wished, refused, brought or declined."""
+        old, new = self.old.job.plan, self.new.job.plan
+        was, now = ({line.part for line in _lines(each, own)} for each in (self.old, self.new))
+        asked = {
+            "pins": (set(old.pins) & was, set(new.pins) & now),
+            "wishes": (set(old.wishes) & was, set(new.wishes) & now),
+            "refusals": (set(old.refused_parts) & now, set(new.refused_parts) & was),
+            "own_parts": tuple(
+                {o.description for o in plan.own_parts if o.need in own} for plan in (old, new)
+            ),
+            "declined": tuple(own.intersection(plan.declined) for plan in (old, new)),
+        }
+        for name, (before, after) in asked.items():
+            yield from (Cause("plan", name, "", each, "") for each in sorted(before - after))
+            yield from (Cause("plan", name, "", "", each) for each in sorted(after - before))
+
+    def _day(self, own: frozenset[str]) -> Iterator[Cause]:
+        """Whether a part of one kit would come too late for the other."""
+        was, now = _days(self.old), _days(self.new)
+        late = [line.lead_days for line in _lines(self.old, own) if now is not None and line.lead_days > now]
+        late += [line.lead_days for line in _lines(self.new, own) if was is not None and line.lead_days > was]
+        if late:
+            yield Cause("day", "", "", *("" if days is None else str(days) for days in (was, now)))
+
     def _package(self, need: str) -> Iterator[Cause]:
         was, now = self.packages
         if _terms(was, need) != _terms(now, need):
             yield Cause("package", "", "", *(each.id if _terms(each, need) else "" for each in (was, now)))
+
+
+def _place(cause: Cause) -> tuple[int, str, str, list[str]]:
+    """Where a cause stands among others, in both directions alike."""
+    return KINDS.index(cause.kind), cause.name, cause.member, sorted((cause.old, cause.new))
+
+
+def _lines(result: KitResult, needs: frozenset[str]) -> list[Line]:
+    """The lines of a kit that fill some of these needs."""
+    return [line for line in result.kit.lines if any(filled.need in needs for filled in line.needs)]
+
+
+def _days(result: KitResult) -> int | None:
+    """Working days within which all must be here; None where the plan names no day."""
+    by = result.job.plan.need_by
+    return None if by is None else working_days(result.job.date, by)
 
 
 def _shown(resolution: Resolution, read: Read) -> str:
