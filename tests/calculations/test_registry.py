@@ -12,7 +12,7 @@ import pytest
 
 from tappetry.calculations import registry as room
 from tappetry.calculations.examples import EXAMPLES
-from tappetry.calculations.model import Calculation, InputError
+from tappetry.calculations.model import TEXT, Calculation, InputError
 from tappetry.calculations.registry import UnknownCalculation, registry
 from tappetry.engineering import valvetrain
 from tappetry.quantities.units import to_si
@@ -55,7 +55,9 @@ def test_example_is_complete_and_runs(calculation: Calculation) -> None:
     assert calculation.example.keys() == needed
     outputs = calculation.evaluate(calculation.example)
     assert list(outputs) == [each.name for each in calculation.outputs]
-    assert np.all(np.isfinite(list(outputs.values())))
+    assert np.all(np.isfinite([value for value in outputs.values() if not isinstance(value, str)]))
+    texts = [each.name for each in calculation.outputs if each.kind == TEXT]
+    assert texts == [name for name, value in outputs.items() if isinstance(value, str)]
 
 
 def test_every_example_is_used() -> None:
@@ -65,7 +67,7 @@ def test_every_example_is_used() -> None:
 @each_calculation
 def test_trade_units_are_of_the_kind(calculation: Calculation) -> None:
     for quantity in (*calculation.inputs, *calculation.outputs):
-        if quantity.kind == "text" or quantity.kind in WITHOUT_TRADE_UNITS:
+        if quantity.kind == TEXT or quantity.kind in WITHOUT_TRADE_UNITS:
             continue
         assert to_si(1, quantity.unit, quantity.kind) == 1.0
         assert to_si(1, quantity.display_unit, quantity.kind) > 0.0
@@ -74,7 +76,7 @@ def test_trade_units_are_of_the_kind(calculation: Calculation) -> None:
 @each_calculation
 def test_an_input_means_the_same_everywhere(calculation: Calculation) -> None:
     for number in calculation.inputs:
-        if number.choices:
+        if number.kind == TEXT:
             continue
         for other in CALCULATIONS:
             for same in other.inputs:

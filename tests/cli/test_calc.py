@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tappetry.calculations.model import Calculation
+from tappetry.calculations.model import TEXT, Calculation
 from tappetry.services.calculate import calculations
 from tappetry.services.calculation_cards import default_text, limits, range_text
 from tests.cli.calling import call, refused
@@ -19,7 +19,7 @@ def typed(calculation: Calculation) -> list[str]:
     inputs = {each.name: each for each in calculation.inputs}
     words = []
     for name, value in calculation.example.items():
-        if inputs[name].choices:
+        if inputs[name].kind == TEXT:
             words.append(f"{name}={value}")
             continue
         unit = inputs[name].unit.removeprefix("1")
@@ -63,7 +63,8 @@ def test_what_is_typed_is_what_is_calculated(name: str) -> None:
     direct = calculation.evaluate(dict(calculation.example))
     assert list(data["outputs"]) == list(direct)
     for output, value in direct.items():
-        assert data["outputs"][output]["si"] == pytest.approx(value, rel=1e-9), output
+        wanted = value if isinstance(value, str) else pytest.approx(value, rel=1e-9)
+        assert data["outputs"][output]["si"] == wanted, output
 
 
 def test_several_values_are_stated_one_by_one() -> None:
@@ -91,6 +92,24 @@ def test_unknown_calculation_without_a_close_one_says_where_to_look() -> None:
     code, error = refused("calc", "zzz")
     assert code == 3
     assert error["complaints"][0]["expected"] == "a name from `tappetry calc --list`"
+
+
+def test_words_are_taken_as_they_are_written() -> None:
+    data = call("calc", "round-money", "amount=2.675", "--json").data
+    assert data["inputs"]["amount"] == {
+        "as_read": "2.675",
+        "value": "2.675",
+        "unit": "",
+        "si": "2.675",
+        "si_unit": "",
+    }
+    assert data["outputs"]["rounded"]["value"] == "2.68"
+
+
+def test_words_that_cannot_be_read_are_bad_input() -> None:
+    code, error = refused("calc", "vin-check-digit", "vin=12")
+    assert code == 3
+    assert error["message"] == "vin-check-digit: '12' has 2 characters; a VIN has 17"
 
 
 def test_all_that_is_wrong_with_the_inputs_is_told_at_once() -> None:
@@ -167,7 +186,7 @@ def test_the_list_names_every_calculation_with_units_ranges_and_sources() -> Non
         assert card["sources"], card["name"]
         assert card["outputs"], card["name"]
         for each in card["inputs"]:
-            assert each["unit"] or each["choices"], (card["name"], each["name"])
+            assert each["unit"] or each["kind"] == TEXT, (card["name"], each["name"])
             assert set(each["range"]) == {"low", "high", "low_excluded"}
     said = call("calc", "--list")
     assert all(name in said.words for name in CALCULATIONS)

@@ -13,7 +13,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs" / "sources.md").read_text(encoding="utf-8")
 DESIGNATION = re.compile(
     r"\b(?:ISO(?:/IEC)? \d+(?:-\d+)?|EN \d{4,}(?:-\d+)?|DIN \d+|(?:ANSI/)?ASME [A-Z]\d+(?:\.\d+)?"
-    r"|NIST SP \d+|JCGM \d+|49 CFR \d+|Regulation \(EC\) \d+/\d+"
+    r"|NIST SP \d+|GS1 General Specifications|JCGM \d+|49 CFR \d+|Regulation \(EC\) \d+/\d+"
     r"|Shigley|Heywood|Wahl|Norton|Hertz|Johnson, Contact Mechanics|Hare quota)"
 )
 

@@ -9,7 +9,7 @@ from typing import Any, get_type_hints
 
 from tappetry.calculations.display import display_unit, kind_of
 from tappetry.calculations.examples import EXAMPLES
-from tappetry.calculations.model import Calculation, Input, Output, Source
+from tappetry.calculations.model import TEXT, Calculation, Input, Output, Source
 from tappetry.engineering.glossary import QUANTITIES
 
 LISTS = ("shelf",)
@@ -24,9 +24,10 @@ def calculation(
     formula: str,
     sources: tuple[Source, ...],
     name: str = "",
-    outputs: tuple[str, ...] = (),
+    outputs: tuple[str | Output, ...] = (),
     cautions: tuple[str, ...] = (),
     choices: Mapping[str, tuple[str, ...]] | None = None,
+    texts: Mapping[str, str] | None = None,
     example: Mapping[str, Any] | None = None,
 ) -> Calculation:
     """Name a function of the handbook for people.
@@ -34,21 +35,29 @@ def calculation(
     Parameters
     ----------
     function : callable
-        Its parameters are quantities of the glossary, or have choices.
+        Its parameters are quantities of the glossary, or have choices, or are texts.
     title, chapter, formula, sources, cautions
         As in `Calculation`.
     name : str, optional
         Otherwise the function's name with hyphens.
-    outputs : tuple of str, optional
-        Otherwise the fields of its named result, or the function's own name.
+    outputs : tuple, optional
+        Quantities of the glossary, or outputs written out; otherwise the fields of its named result, or the
+        function's own name.
     choices : mapping, optional
         The words that each text input may be.
+    texts : mapping, optional
+        What each text input is that may be any words.
     example : mapping, optional
         Inputs that differ from the usual example.
     """
-    words = choices or {}
+    words = {name: f"one of {', '.join(each)}" for name, each in (choices or {}).items()} | dict(texts or {})
     parameters = inspect.signature(function).parameters.values()
-    inputs = tuple(_input(parameter, words.get(parameter.name, ())) for parameter in parameters)
+    inputs = tuple(
+        _text(parameter, words[parameter.name], (choices or {}).get(parameter.name, ()))
+        if parameter.name in words
+        else _input(parameter)
+        for parameter in parameters
+    )
     usual = {each.name: EXAMPLES[each.name] for each in inputs if each.required and each.name in EXAMPLES}
     return Calculation(
         name=name or function.__name__.replace("_", "-"),
@@ -56,7 +65,9 @@ def calculation(
         chapter=chapter,
         function=function,
         inputs=inputs,
-        outputs=tuple(_output(each) for each in outputs or _results(function)),
+        outputs=tuple(
+            each if isinstance(each, Output) else _output(each) for each in outputs or _results(function)
+        ),
         formula=formula,
         sources=sources,
         cautions=cautions,
@@ -64,21 +75,39 @@ def calculation(
     )
 
 
-def _input(parameter: inspect.Parameter, choices: tuple[str, ...]) -> Input:
+def text_output(name: str, description: str) -> Output:
+    """An output that is words."""
+    return Output(name=name, kind=TEXT, unit="", display_unit="", description=description)
+
+
+def number_output(name: str, description: str) -> Output:
+    """An output that is a number without a unit, and no quantity of the handbook."""
+    return Output(name=name, kind="dimensionless", unit="1", display_unit="1", description=description)
+
+
+def _text(parameter: inspect.Parameter, description: str, choices: tuple[str, ...]) -> Input:
+    required, default = _default(parameter)
+    return Input(
+        name=parameter.name,
+        kind=TEXT,
+        unit="",
+        display_unit="",
+        range=None,
+        description=description,
+        required=required,
+        default=default,
+        choices=choices,
+    )
+
+
+def _default(parameter: inspect.Parameter) -> tuple[bool, Any]:
+    """Whether an input is needed, and what is taken where it is not given."""
     required = parameter.default is inspect.Parameter.empty
-    default = None if required else parameter.default
-    if choices:
-        return Input(
-            name=parameter.name,
-            kind="text",
-            unit="",
-            display_unit="",
-            range=None,
-            description=f"one of {', '.join(choices)}",
-            required=required,
-            default=default,
-            choices=choices,
-        )
+    return required, None if required else parameter.default
+
+
+def _input(parameter: inspect.Parameter) -> Input:
+    required, default = _default(parameter)
     quantity = QUANTITIES[parameter.name]
     return Input(
         name=quantity.name,

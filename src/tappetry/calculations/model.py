@@ -10,6 +10,9 @@ from typing import Any, Literal
 
 from tappetry.engineering.ranges import Range
 
+TEXT = "text"
+"""The kind of an input or an output that is words and not a number."""
+
 SourceKind = Literal["standard", "textbook", "common practice, no source"]
 
 
@@ -41,7 +44,7 @@ class Input:
     name : str
         The quantity's one name.
     kind : str
-        Kind of quantity, as the units are grouped; `text` for a word out of `choices`.
+        Kind of quantity, as the units are grouped; `text` for words.
     unit : str
         SI unit in which the value is handed over.
     display_unit : str
@@ -57,7 +60,7 @@ class Input:
     default : float, str or None
         What is taken where it is left out, in the SI unit; None where it is simply left out.
     choices : tuple of str
-        The words that a text may be.
+        The words that a text may be; empty where it may be any.
     several : bool
         A list of values is one input, as a shelf of shims.
     """
@@ -120,12 +123,14 @@ class InputError(ValueError):
             f"it needs {name!r} ({inputs[name].description}, in {inputs[name].unit or 'words'})"
             for name in missing
         ]
-        said += [
-            f"{name!r} is "
-            + (f"one of {', '.join(inputs[name].choices)}" if inputs[name].choices else "a number")
-            for name in wrong_kind
-        ]
+        said += [f"{name!r} is {_what_is_taken(inputs[name])}" for name in wrong_kind]
         super().__init__(f"{calculation.name}: {'; '.join(said)}. It takes: {', '.join(inputs)}")
+
+
+def _what_is_taken(taken: Input) -> str:
+    if taken.choices:
+        return f"one of {', '.join(taken.choices)}"
+    return "a text" if taken.kind == TEXT else "a number"
 
 
 @dataclass(frozen=True)
@@ -173,7 +178,7 @@ class Calculation:
 
     @cached_property
     def _texts(self) -> frozenset[str]:
-        return frozenset(each.name for each in self.inputs if each.choices)
+        return frozenset(each.name for each in self.inputs if each.kind == TEXT)
 
     @cached_property
     def _results(self) -> tuple[str, ...]:
@@ -185,12 +190,12 @@ class Calculation:
         Parameters
         ----------
         inputs : mapping
-            Floats or array_likes; a text where the input has choices.
+            Floats or array_likes; a text where the input is of the kind `text`.
 
         Returns
         -------
         dict
-            A float or an array for each output.
+            A float or an array for each output; a text where the output is of the kind `text`.
 
         Raises
         ------

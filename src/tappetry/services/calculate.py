@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
-from tappetry.calculations.model import Calculation, Input, Output, closest
+from tappetry.calculations.model import TEXT, Calculation, Input, Output, closest
 from tappetry.calculations.registry import UnknownCalculation, registry
 from tappetry.engineering.ranges import OutOfRange
+from tappetry.quantities.marks import MarkError
+from tappetry.quantities.money import MoneyError
 from tappetry.quantities.notation import NotationError, parse
 from tappetry.quantities.unit_table import KINDS
-from tappetry.quantities.units import exact_si, find_unit
+from tappetry.quantities.units import UnitError, exact_si, find_unit
 from tappetry.records.problems import BadInput, Complaints, Where
 from tappetry.services.calculation_cards import default_value, in_trade_unit, range_text
 
@@ -92,6 +94,8 @@ def calculate(name: str, words: Iterable[str]) -> Calculated:
         results = calculation.evaluate({name: each.si for name, each in readings.items()})
     except OutOfRange as error:
         raise _out_of_range(calculation, error, readings) from None
+    except (MarkError, MoneyError, UnitError) as error:
+        raise BadInput.at(Where(field=calculation.name), str(error)) from None
     return Calculated(
         calculation,
         tuple(
@@ -132,8 +136,8 @@ def _readings(calculation: Calculation, texts: Mapping[str, list[str]]) -> dict[
             continue
         taken = inputs[name]
         where = Where(field=f"{calculation.name}, {name}")
-        if taken.choices:
-            if stated[0] not in taken.choices:
+        if taken.kind == TEXT:
+            if taken.choices and stated[0] not in taken.choices:
                 complaints.add(where, "there is no such choice", stated[0], range_text(taken))
             readings[name] = _reading(taken, stated[0], stated[0], stated[0])
             continue

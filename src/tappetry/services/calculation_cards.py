@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from tappetry.calculations.model import Input, Output
+from tappetry.calculations.model import TEXT, Input, Output
 from tappetry.quantities.unit_table import KINDS
 from tappetry.quantities.units import from_si
 
@@ -33,8 +33,8 @@ def limits(taken: Input) -> Limits:
 
 def range_text(taken: Input) -> str:
     """What an input may be: ``above 0 to 1.1811 in``, or its choices."""
-    if taken.choices:
-        return " | ".join(taken.choices)
+    if taken.kind == TEXT:
+        return " | ".join(taken.choices) or "any text"
     ends = limits(taken)
     low = "" if ends.low is None else f"{'above' if ends.low_excluded else 'from'} {ends.low:.6g}"
     high = "" if ends.high is None else f"to {ends.high:.6g}"
