@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from tappetry.jobs.reader import read_job
-from tappetry.records.problems import BadInput, Refusal
+from tappetry.records.problems import BadInput, Ground, Refusal
 from tappetry.services.differences import difference
 from tappetry.services.drag import DragLists, drag_lists
 from tappetry.services.kits import kit_for_file
@@ -41,6 +41,11 @@ def on_its_own(job: str, folder: Path, **plan: str) -> Side:
         return Side("", "", read, None, refusal)
 
 
+def grounds(refused: Side) -> list[Ground]:
+    """Why a plan is refused."""
+    return [] if refused.refusal is None else refused.refusal.grounds
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("job", JOBS)
 def test_every_drag_list_is_the_difference_of_two_kits_solved_apart(job: str, tmp_path: Path) -> None:
@@ -50,7 +55,7 @@ def test_every_drag_list_is_the_difference_of_two_kits_solved_apart(job: str, tm
     for drag in lists(job).drags:
         other = on_its_own(job, tmp_path, **{drag.field: drag.other})
         assert drag.dragged.side.kit == other.kit, (drag.field, drag.other)
-        assert str(drag.dragged.side.refusal) == str(other.refusal)
+        assert grounds(drag.dragged.side) == grounds(other)
         expected = difference(demo().knowledge, present, other)
         assert (drag.dragged.there is None) == (expected is None)
         if drag.dragged.there is not None and expected is not None:

@@ -12,11 +12,12 @@ from tappetry.cli.tables import Cell, heading, table
 from tappetry.presentation import words
 from tappetry.presentation.differences import Teller, choice, grouped
 from tappetry.presentation.tables import problem
+from tappetry.records.problems import Refusal
 from tappetry.services.differences import Difference
 from tappetry.services.drag import Along, Drag, Dragged, DragLists
 
-#: So many reasons of a refusal stand in the brief list.
-FEW = 1
+#: Whose grounds say why a choice is refused; the others say what was asked for.
+SPEAK_AGAINST = ("rule ", "gate ")
 
 
 def brief(lists: DragLists, teller: Teller) -> Iterator[RenderableType]:
@@ -92,8 +93,14 @@ def _row(name: str, dragged: Dragged, teller: Teller) -> tuple[Cell, ...]:
     kit, refusal = dragged.side.kit, dragged.side.refusal
     if kit is not None and kit.totals is not None:
         return name, words.amount(kit.totals.total), "", "", "gives a kit, which the plan as it is does not"
-    reasons = [ground.text for ground in refusal.grounds[:FEW]] if refusal is not None else []
-    return name, "refused", "", "", Text("; ".join(reasons), style="red")
+    return name, "refused", "", "", Text(_reason(refusal) if refusal is not None else "", style="red")
+
+
+def _reason(refusal: Refusal) -> str:
+    """A refusal in one phrase: its arithmetic, else the rules and gates that speak against it."""
+    rules = [ground.text for ground in refusal.grounds if ground.owner.startswith(SPEAK_AGAINST)]
+    said = rules or [ground.text for ground in refusal.grounds[:1]]
+    return refusal.arithmetic or "; ".join(dict.fromkeys(text.partition(" (")[0] for text in said))
 
 
 def _needs(difference: Difference, teller: Teller) -> str:

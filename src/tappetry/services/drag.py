@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
+from functools import partial
 
 from tappetry.kitting.resolve import attempt
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.choices import Choice, choices, with_choice
 from tappetry.services.differences import Difference, difference
-from tappetry.services.kits import identify_job, request_of
+from tappetry.services.kits import identify_job, kit_for_engine, kit_for_job, request_of
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
 
@@ -86,7 +87,7 @@ class _Lists:
 
     def lists(self, only: str) -> DragLists:
         wanted = list(_wanted(self.choices, only))
-        present = side(self.shop, self.job, self.identification, self.job.id, self.job.title)
+        present = side(partial(kit_for_job, self.shop), self.job, self.job.id, self.job.title)
         return DragLists(present, tuple(self._drag(present, *each) for each in wanted))
 
     def _drag(self, present: Side, field: str, now: str, value: str) -> Drag:
@@ -100,7 +101,7 @@ class _Lists:
         return replace(job, plan=with_choice(job.plan, field, value))
 
     def _dragged(self, present: Side, job: Job, name: str) -> Dragged:
-        found = side(self.shop, job, self.identification, name)
+        found = side(lambda plan: kit_for_engine(self.shop, plan, self.identification), job, name)
         there = difference(self.shop.knowledge, present, found)
         return Dragged(found, there, None if there is None else there.turned())
 

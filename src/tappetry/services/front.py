@@ -14,7 +14,7 @@ from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import Refusal
 from tappetry.services.differences import Difference, difference, latest_arrival
-from tappetry.services.kits import KitResult, identify_job
+from tappetry.services.kits import KitResult, identify_job, kit_for_engine
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
 
@@ -57,9 +57,8 @@ def front(shop: Shop, job: Job) -> Front:
     def solve(days: int | None) -> tuple[Side, KitResult] | None:
         day = None if days is None else add_working_days(job.date, days)
         within = job.id if days is None else f"{job.id} within {days} working days"
-        tried = side(
-            shop, replace(job, plan=replace(job.plan, need_by=day)), identification, within, job.title
-        )
+        asked = replace(job, plan=replace(job.plan, need_by=day))
+        tried = side(lambda plan: kit_for_engine(shop, plan, identification), asked, within, job.title)
         if tried.refusal is not None:
             refusals.append(tried.refusal)
         return None if tried.result is None else (tried, tried.result)

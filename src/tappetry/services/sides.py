@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from typing import Any
+from functools import partial
 
-from tappetry.identification.resolve import Identification
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import Refusal
-from tappetry.services.kits import KitResult, identify_job, kit_for_engine
+from tappetry.services.kits import KitResult, kit_for_job
 from tappetry.services.shop import Shop
 
 
@@ -30,22 +29,20 @@ class Side:
         return None if self.result is None else self.result.kit
 
 
-def side(shop: Shop, job: Job, identification: Identification, name: str, title: str = "") -> Side:
-    """The kit of one plan for an engine that is identified already."""
+def side(work: Callable[[Job], KitResult], job: Job, name: str, title: str = "") -> Side:
+    """One plan with the kit that comes of it, or with its refusal."""
     try:
-        return Side(name, title or name, job, kit_for_engine(shop, job, identification))
+        return Side(name, title or name, job, work(job))
     except Refusal as refusal:
         return Side(name, title or name, job, None, refusal)
 
 
 def packages(shop: Shop, job: Job) -> tuple[Side, ...]:
     """The kit of a job in every package of the house, in the order of the house book."""
-    identification = identify_job(shop, job)
     return tuple(
         side(
-            shop,
+            partial(kit_for_job, shop),
             replace(job, plan=replace(job.plan, package=package.id)),
-            identification,
             package.id,
             package.title,
         )
@@ -54,12 +51,5 @@ def packages(shop: Shop, job: Job) -> tuple[Side, ...]:
 
 
 def plans(shop: Shop, stated: Iterable[tuple[str, Job]]) -> tuple[Side, ...]:
-    """The kits of several plans by name; an engine of which the same is known is identified once."""
-    known: dict[tuple[Any, ...], Identification] = {}
-    sides = []
-    for name, job in stated:
-        facts = (job.facts, job.unknown)
-        if facts not in known:
-            known[facts] = identify_job(shop, job)
-        sides.append(side(shop, job, known[facts], name))
-    return tuple(sides)
+    """The kits of several plans by name."""
+    return tuple(side(partial(kit_for_job, shop), job, name) for name, job in stated)
