@@ -8,11 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import prod
 from typing import Any
 
 from tappetry.records.part import Part, Supplier
-from tests.kitting.small_shops import SmallNeed, SmallPreference, SmallRule, SmallShop, SmallSlot, slots_of
+from tests.kitting.small_shops import (
+    Both,
+    SmallNeed,
+    SmallPreference,
+    SmallRule,
+    SmallShop,
+    SmallSlot,
+    Test,
+    Value,
+    slots_of,
+)
 
 NEW = "new"
 IN_ENGINE = {NEW, "reuse", "shop stock", "by hand"}
@@ -27,11 +38,12 @@ class TooLarge(Exception):
 
 @dataclass(frozen=True)
 class Choice:
-    """One way to fill a slot."""
+    """One way to fill a slot; an open one with its possible answers."""
 
     state: str
     view: Mapping[str, Any]
     parts: tuple[Part, ...] = ()
+    answers: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -92,18 +104,21 @@ def names(rule: SmallRule) -> set[str]:
     return rule.that.roots() | (rule.when.roots() if rule.when else set())
 
 
-def state_of(shop: SmallShop, need: SmallNeed, roots: Roots, has_parts: bool) -> str:
-    """The state that the conditions of a need ask for."""
+def ways(shop: SmallShop, need: SmallNeed, roots: Roots, has_parts: bool) -> set[str]:
+    """The ways to fill a slot that the conditions of its need leave possible."""
     needed = need.when.truth(roots)
     if needed is False:
-        return "not there"
+        return {"not there"}
     pinned = any(part.pieces_for(need.id) and part.number in shop.pins for part in shop.parts)
     renew = True if pinned else need.renew.truth(roots)
-    if renew is False:
-        return need.otherwise if needed or need.otherwise == "none" else "open"
-    if needed is None or renew is None:
-        return "open"
-    return NEW if has_parts else without_parts(need)
+    if needed is None and renew is False and need.otherwise == "none":
+        return {"none"}
+    left = set() if needed else {"not there"}
+    if renew is not True:
+        left.add(need.otherwise)
+    if renew is not False:
+        left.add(NEW if has_parts else without_parts(need))
+    return left
 
 
 def without_parts(need: SmallNeed) -> str:
@@ -115,11 +130,65 @@ def without_parts(need: SmallNeed) -> str:
 
 def stand_ins(need: SmallNeed) -> Iterator[Choice]:
     """Every way to fill a slot without buying."""
-    yield Choice("open", {"state": "open"})
     yield Choice("not there", stands("none", {}, False))
     for label in {need.otherwise, without_parts(need)} - {"missing"}:
         state = label.removesuffix(" renewed")
-        yield Choice(label, stands(state, need.found, label != state))
+        yield Choice(label, stands(state, need.found if state != "none" else {}, label != state))
+
+
+def open_between(choices: Sequence[Choice]) -> Choice:
+    """A slot that is open between choices: what they have alike is seen all the same."""
+    first = choices[0].view
+    alike = {m: v for m, v in first.items() if all(m in c.view and c.view[m] == v for c in choices)}
+    return Choice("open", {**alike, "state": "open"}, answers=tuple(choices))
+
+
+def choices_of(
+    shop: SmallShop, need: SmallNeed, slot: SmallSlot, roots: Roots, parts: Sequence[Choice]
+) -> list[Choice]:
+    """How a slot may be filled, with what stands in all slots that it hangs on."""
+    left = ways(shop, need, roots, bool(parts))
+    answers = [choice for choice in (*stand_ins(need), *parts) if choice.state in left]
+    if len(left) > 1:
+        return [open_between(answers)]
+    if not answers or answers[0].view["state"] == "none":
+        return answers
+    if slot.other_when is not None and slot.other_when.truth(roots) is None:
+        return [open_between(answers)]
+    if left != {NEW}:
+        return answers
+    verdicts = [meets(slot, {**roots, slot.root: part.view}) for part in parts]
+    fitting = [part for part, verdict in zip(parts, verdicts, strict=True) if verdict]
+    return fitting if fitting or None not in verdicts else [open_between(answers)]
+
+
+def meets(slot: SmallSlot, roots: Roots) -> bool | None:
+    """Whether a new part meets every rule of its slot; None where that is not known."""
+    verdicts = [judged(rule, roots) for rule in slot.match]
+    if False in verdicts:
+        return False
+    return None if None in verdicts else True
+
+
+def judged(rule: SmallRule, roots: Roots) -> bool | None:
+    """What a rule says of a new part; nothing where it compares with a slot in which nothing stands."""
+    applies = True if rule.when is None else rule.when.truth(roots)
+    holds_ = rule.that.truth(roots)
+    if applies is False or holds_ is True:
+        return True
+    if applies and holds_ is False:
+        return False
+    read = [value for condition in (rule.that, rule.when) if condition for value in values_in(condition)]
+    silent = {value.root for value in read if value.root and value.of(roots) is None}
+    return None if any(roots[root].get("state") != "none" for root in silent) else True
+
+
+def values_in(condition: Any) -> list[Value]:
+    if isinstance(condition, Value):
+        return [condition]
+    if not isinstance(condition, Test | Both):
+        return []
+    return [*values_in(condition.left), *(values_in(condition.right) if condition.sign else [])]
 
 
 def assignments(shop: SmallShop) -> Iterator[dict[str, Choice]]:
@@ -134,11 +203,9 @@ def assignments(shop: SmallShop) -> Iterator[dict[str, Choice]]:
             return
         need, slot = places[index]
         earlier = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
-        # The conditions of a need hang on earlier needs only, so its state is known here.
-        wanted = state_of(shop, need, earlier, bool(parts[slot.root]))
-        for choice in (*parts[slot.root], *stand_ins(need)):
-            if choice.state == wanted:
-                yield from extend(index + 1, {**chosen, slot.root: choice})
+        # Conditions, pieces and matches hang on earlier needs only, so its choices are known here.
+        for choice in choices_of(shop, need, slot, earlier, parts[slot.root]):
+            yield from extend(index + 1, {**chosen, slot.root: choice})
 
     yield from extend(0, {})
 
@@ -147,8 +214,32 @@ def allowed(shop: SmallShop, chosen: Mapping[str, Choice]) -> bool:
     """Whether all that stands there together breaks no rule."""
     roots: Roots = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
     rules = [*shop.rules, *(rule for need in shop.needs for rule in need.rules)]
-    rules += [rule for _, slot in slots_of(shop) if chosen[slot.root].state == NEW for rule in slot.match]
-    return all(holds(rule, roots) for rule in rules)
+    if not all(any(holds(rule, settled) for settled in answered(rule, chosen, roots)) for rule in rules):
+        return False
+    for _, slot in slots_of(shop):
+        choice = chosen[slot.root]
+        if choice.state == NEW and not meets(slot, roots):
+            return False
+        if choice.state == "open" and not all(
+            may_meet(rule, slot.root, chosen, roots) for rule in slot.match
+        ):
+            return False
+    return True
+
+
+def may_meet(rule: SmallRule, root: str, chosen: Mapping[str, Choice], roots: Roots) -> bool:
+    """Whether a rule for new parts leaves an open slot an answer."""
+    return any(
+        settled[root].get("state") != NEW or judged(rule, settled) is not False
+        for settled in answered(rule, chosen, roots, root)
+    )
+
+
+def answered(rule: SmallRule, chosen: Mapping[str, Choice], roots: Roots, *also: str) -> Iterator[Roots]:
+    """What stands there, with every answer to the open slots of which a rule speaks."""
+    asked = [root for root in {*names(rule), *also} if root in chosen and chosen[root].state == "open"]
+    for answers in product(*(chosen[root].answers for root in asked)):
+        yield {**roots, **{root: answer.view for root, answer in zip(asked, answers, strict=True)}}
 
 
 def holds(rule: SmallRule, roots: Roots) -> bool:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from tappetry.assembly.memory import Fixed, Flat, Memory, Reading, Results
 from tappetry.calculations import registry
 from tappetry.knowledge.language import BadExpression, Expression, Read, Unknown
 from tappetry.knowledge.model import Knowledge, Named
@@ -20,7 +21,9 @@ from tappetry.quantities.units import find_unit
 from tappetry.records.problems import BadInput, Where
 
 Slots = Mapping[str, Mapping[str, Any]]
-Flat = tuple[tuple[str, str], ...]
+#: Where the view of an open slot names the members that its possible answers do not have alike: whether
+#: one of them is stated is not known either.
+UNDECIDED = "?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,28 +39,22 @@ class Trace:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Remembered:
-    """What an expression reads of the slots, and its results: by that, and by the values it names."""
-
-    expression: Expression
-    reads: Flat
-    results: dict[tuple[Any, ...], Any] = field(default_factory=dict)
-    by_values: dict[tuple[Any, ...], Any] = field(default_factory=dict)
-
-
 class Values:
-    """Evaluates expressions over fixed roots (engine, plan, limits) and the options of the slots."""
+    """Evaluates expressions over fixed roots (engine, plan, limits) and the options of the slots.
 
-    def __init__(self, knowledge: Knowledge, fixed: Mapping[str, Any]) -> None:
+    With a memory, what another request found out is found out: as far as it is equal in what is read.
+    """
+
+    def __init__(self, knowledge: Knowledge, fixed: Mapping[str, Any], memory: Memory | None = None) -> None:
         self.knowledge = knowledge
         self.fixed = fixed
+        self.memory = Memory() if memory is None else memory
+        self.memory.tidy()
         self._slot_roots = frozenset(knowledge.slots())
         self._reads: dict[str, dict[str, frozenset[str]]] = {}
-        self._memory: dict[str, dict[tuple[Any, ...], Any]] = {name: {} for name in knowledge.named}
         self._kinds: dict[str, dict[str, str]] = {}
-        self._remembered: dict[int, _Remembered] = {}
-        self._flat_named: dict[str, Flat] = {}
+        self._remembered: dict[int, Results] = {}
+        self._named_results: dict[str, tuple[Flat, dict[tuple[Any, ...], Any]]] = {}
 
     # ---- what depends on what ----------------------------------------------------------------------
 
@@ -66,8 +63,36 @@ class Values:
         found: dict[str, set[str]] = {}
         for expression in expressions:
             if expression is not None:
-                self._collect(expression.reads, found)
+                for root, members in self.reading(expression).slots.items():
+                    found.setdefault(root, set()).update(members)
         return {root: frozenset(members) for root, members in found.items()}
+
+    def reading(self, of: Expression | Named) -> Reading:
+        """What an expression or a named value reads, through named values."""
+        known = self.memory.readings.get(id(of))
+        if known is None:
+            found: dict[str, set[str]] = {}
+            reads = of.reads if isinstance(of, Expression) else tuple(self.named_reads(of.id))
+            self._collect(reads, found)
+            slots = {root: frozenset(members) for root, members in found.items()}
+            known = Reading(of, slots, flat(slots), tuple(self._fixed_reads(reads)))
+            self.memory.readings[id(of)] = known
+        return known
+
+    def _fixed_reads(self, reads: Iterable[Read]) -> dict[Fixed, None]:
+        """What is read of the fixed roots, through named values."""
+        found: dict[Fixed, None] = {}
+        todo, visited = list(reads), set[Read]()
+        while todo:
+            read = todo.pop()
+            if read in visited:
+                continue
+            visited.add(read)
+            if read.root in self.knowledge.named:
+                todo.extend(self.named_reads(read.root))
+            elif read.root in self.fixed or read.root not in self._slot_roots:
+                found[read.root, read.member] = None
+        return found
 
     def _collect(self, reads: Iterable[Read], found: dict[str, set[str]]) -> None:
         for read in reads:
@@ -86,7 +111,7 @@ class Values:
             )
         if name not in self._reads:
             found: dict[str, set[str]] = {}
-            for read in self._direct_reads(self.knowledge.named[name]):
+            for read in self.named_reads(name):
                 if read.root in self.knowledge.named:
                     for root, members in self._named_reads(read.root, (*path, name)).items():
                         found.setdefault(root, set()).update(members)
@@ -97,7 +122,10 @@ class Values:
 
     def lacks_a_fact(self, expression: Expression) -> bool:
         """Whether a fact that an expression reads, through named values, has not been stated."""
-        return any(read.member not in self.fixed[read.root] for read in self._facts_read([expression]))
+        return any(
+            member and root in self.fixed and member not in self.fixed[root]
+            for root, member in self.reading(expression).fixed
+        )
 
     def facts(self, expressions: Iterable[Expression]) -> tuple[tuple[str, Any], ...]:
         """The facts and limits that expressions read, through named values, each with its value."""
@@ -123,14 +151,29 @@ class Values:
 
     def named_reads(self, name: str) -> list[Read]:
         """What a named value reads directly."""
-        return self._direct_reads(self.knowledge.named[name])
+        return [read for expression in self.made_of(name) for read in expression.reads]
 
-    @staticmethod
-    def _direct_reads(named: Named) -> list[Read]:
+    def made_of(self, name: str) -> list[Expression]:
+        """The expressions that a named value is made of."""
+        named = self.knowledge.named[name]
         expressions = [named.expression] if named.expression else [item.expression for item in named.inputs]
         if named.sweep is not None:
             expressions.append(named.sweep.to)
-        return [read for expression in expressions for read in expression.reads]
+        return expressions
+
+    def needed(self, expressions: Iterable[Expression]) -> dict[str, frozenset[str]]:
+        """The members that expressions read of slots without asking for them, through named values."""
+        found: dict[str, set[str]] = {}
+        todo, visited = list(expressions), set[str]()
+        while todo:
+            expression = todo.pop()
+            for read in expression.reads:
+                if read.root in self._slot_roots and read not in expression.asks:
+                    found.setdefault(read.root, set()).update([read.member] if read.member else [])
+                elif read.root in self.knowledge.named and read.root not in visited:
+                    visited.add(read.root)
+                    todo.extend(self.made_of(read.root))
+        return {root: frozenset(members) for root, members in found.items()}
 
     # ---- evaluation ---------------------------------------------------------------------------------
 
@@ -149,15 +192,26 @@ class Values:
             results[key] = self._fresh(remembered, slots)
         result = results[key]
         if isinstance(result, Unknown):
-            raise result
+            raise result.with_traceback(None)
         return result
 
-    def _remember(self, expression: Expression) -> _Remembered:
-        remembered = _Remembered(expression, flat(self.reads([expression])))
-        self._remembered[id(expression)] = remembered
-        return remembered
+    def _remember(self, expression: Expression) -> Results:
+        reading = self.reading(expression)
+        key = (id(expression), *self._seen(reading.fixed))
+        results = self.memory.expressions.get(key)
+        if results is None:
+            results = self.memory.expressions[key] = Results(expression, reading.flat)
+        self._remembered[id(expression)] = results
+        return results
 
-    def _fresh(self, remembered: _Remembered, slots: Slots) -> Any:
+    def _seen(self, reads: Iterable[Fixed]) -> Iterator[Any]:
+        """What is read of the fixed roots, as what tells two requests apart."""
+        for root, member in reads:
+            view = self.fixed.get(root, _ABSENT)
+            value = view.get(member, _ABSENT) if member and isinstance(view, Mapping) else view
+            yield value if isinstance(value, str | float | bool) else repr(value)
+
+    def _fresh(self, remembered: Results, slots: Slots) -> Any:
         """Evaluate, and remember an unknown as a result like any other.
 
         Choices of parts that come to the same values of what the expression names are evaluated once.
@@ -170,8 +224,11 @@ class Values:
             if read.root in self.fixed:
                 roots[read.root] = self.fixed[read.root]
             elif read.root in slots:
-                roots[read.root] = slots[read.root]
-                seen.append(slots[read.root].get(read.member or "key", _ABSENT))
+                view = slots[read.root]
+                undecided = view.get(UNDECIDED, ())
+                seen.append(view.get(read.member or "key", undecided or _ABSENT))
+                if not any(Read(read.root, member) in expression.asks for member in undecided):
+                    roots[read.root] = view
             elif read.root in self.knowledge.named:
                 try:
                     roots[read.root] = value = self.named(read.root, slots)
@@ -193,9 +250,9 @@ class Values:
 
     def of_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> Any:
         """The value of an expression about one ``item`` of a box."""
-        result = self._fresh(_Remembered(expression, ()), {**slots, "item": item})
+        result = self._fresh(Results(expression, ()), {**slots, "item": item})
         if isinstance(result, Unknown):
-            raise result
+            raise result.with_traceback(None)
         return result
 
     def evaluate_item(self, expression: Expression, slots: Slots, item: Mapping[str, Any]) -> bool:
@@ -231,8 +288,8 @@ class Values:
 
     def named(self, name: str, slots: Slots) -> Any:
         """A named value, remembered for all parts that are equal in what it reads."""
-        key = memory_key(self._named_flat(name), slots)
-        memory = self._memory[name]
+        reads, memory = self._named_results.get(name) or self._remember_named(name)
+        key = memory_key(reads, slots)
         if key not in memory:
             try:
                 memory[key] = self._compute(self.knowledge.named[name], slots)
@@ -240,8 +297,15 @@ class Values:
                 memory[key] = unknown
         result = memory[key]
         if isinstance(result, Unknown):
-            raise result
+            raise result.with_traceback(None)
         return result
+
+    def _remember_named(self, name: str) -> tuple[Flat, dict[tuple[Any, ...], Any]]:
+        named = self.knowledge.named[name]
+        reading = self.reading(named)
+        results = self.memory.named.setdefault((id(named), *self._seen(reading.fixed)), {})
+        self._named_results[name] = reading.flat, results
+        return reading.flat, results
 
     def _compute(self, named: Named, slots: Slots) -> Any:
         if named.expression is not None:
@@ -281,18 +345,13 @@ class Values:
             }
         return self._kinds[calculation]
 
-    def _named_flat(self, name: str) -> Flat:
-        if name not in self._flat_named:
-            self._flat_named[name] = flat(self._named_reads(name))
-        return self._flat_named[name]
-
     # ---- where a value comes from --------------------------------------------------------------------
 
     def trace(self, name: str, slots: Slots) -> Trace:
         """The formula, the values read and the source of a named value."""
         named = self.knowledge.named[name]
         value = self.named(name, slots)
-        texts = dict.fromkeys(_texts(self._direct_reads(named)))
+        texts = dict.fromkeys(_texts(self.named_reads(name)))
         inputs = tuple((text, self._value_of(text, slots)) for text in texts)
         if named.expression is not None:
             return Trace(name, named.title, value, named.unit, named.expression.text, inputs, named.where)
@@ -327,7 +386,16 @@ def flat(reads: Mapping[str, frozenset[str]]) -> Flat:
 
 def memory_key(reads: Flat, slots: Slots) -> tuple[Any, ...]:
     """What distinguishes these slots for a value that reads only some members of them."""
-    return tuple([slots[root].get(member, _ABSENT) if root in slots else None for root, member in reads])
+    return tuple(
+        [
+            None
+            if (view := slots.get(root)) is None
+            else view[member]
+            if member in view
+            else view.get(UNDECIDED, _ABSENT)
+            for root, member in reads
+        ]
+    )
 
 
 def _texts(reads: Iterable[Read]) -> list[str]:

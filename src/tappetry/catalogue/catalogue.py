@@ -179,6 +179,10 @@ class Catalogue:
         """
         return self._index(need).classes(engine)
 
+    def unsure(self, need: str, engine: Mapping[str, Any]) -> Iterator[PartClass]:
+        """The classes of a need with the parts that may fit an engine once a fact about it is known."""
+        return self._index(need).unsure(engine)
+
     def open_facts(self, need: str, engine: Mapping[str, Any]) -> tuple[str, ...]:
         """The facts that are not known and would let in or leave out parts for a need."""
         names = {
@@ -188,6 +192,10 @@ class Catalogue:
             for attribute, _ in fits
         }
         return tuple(sorted(name for name in names if engine.get(name) is None))
+
+    def facts_asked(self, need: str) -> tuple[str, ...]:
+        """The facts about an engine by which parts for a need are told to fit it."""
+        return self._index(need).facts_asked
 
     def seen_attributes(self, part: Part, need: str) -> dict[str, Any]:
         """What conditions see of a part that fills a need."""

@@ -104,13 +104,24 @@ class NeedIndex:
             index.by_fits.setdefault(tuple(part.fits.items()), {}).setdefault(number, []).append(part)
         return index
 
+    @property
+    def facts_asked(self) -> tuple[str, ...]:
+        """The facts by which a part is told to fit an engine."""
+        return tuple(sorted({fact_name(attribute) for fits in self.by_fits for attribute, _ in fits}))
+
     def classes(self, engine: Mapping[str, Any] | None = None) -> Iterator[PartClass]:
         """The classes, with the parts that are known to fit an engine; without an engine, all."""
+        return self._with(fits for fits in self.by_fits if engine is None or fits_engine(fits, engine))
+
+    def unsure(self, engine: Mapping[str, Any]) -> Iterator[PartClass]:
+        """The classes, with the parts that may fit an engine once a fact about it is known."""
+        return self._with(fits for fits in self.by_fits if fits_engine(fits, engine) is None)
+
+    def _with(self, wanted: Iterable[Fits]) -> Iterator[PartClass]:
         found: dict[int, list[Part]] = {}
-        for fits, by_class in self.by_fits.items():
-            if engine is None or fits_engine(fits, engine):
-                for number, parts in by_class.items():
-                    found.setdefault(number, []).extend(parts)
+        for fits in wanted:
+            for number, parts in self.by_fits[fits].items():
+                found.setdefault(number, []).extend(parts)
         for number in sorted(found):
             parts = sorted(found[number], key=lambda part: (part.supplier, part.number))
             yield PartClass(self.attributes[number], tuple(parts))

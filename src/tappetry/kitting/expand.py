@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from tappetry.assembly.values import Values
+from tappetry.catalogue.classes import PartClass
 from tappetry.kitting.options import (
+    FITTED,
     RENEWED,
     Option,
     Rejected,
@@ -17,9 +19,11 @@ from tappetry.kitting.options import (
     part_options,
     plain_option,
 )
-from tappetry.kitting.problem import STATE, Conflict, Constraint, Problem, Views, implication, thin_out
+from tappetry.kitting.problem import Conflict, Constraint, Problem, Views, implication, thin_out
+from tappetry.kitting.questions import open_questions, state_constraint
 from tappetry.kitting.request import Request
-from tappetry.knowledge.language import Expression, Unknown
+from tappetry.kitting.standing import Standing, read_by, suits, unstated
+from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.proofs.margins import margin, shortfall
 from tappetry.quantities.calendar import working_days
@@ -29,13 +33,16 @@ from tappetry.records.part import Part
 MISSING = "missing"
 
 
-def build(request: Request) -> Problem:
-    """The request as slots and constraints."""
-    values = Values(request.knowledge, request.fixed)
+def build(
+    request: Request, needs: Iterable[Need] | None = None, rules: Iterable[Rule] | None = None
+) -> Problem:
+    """The request as slots and constraints; of some needs only, where no rule ties them to the others."""
+    knowledge = request.knowledge
+    values = Values(knowledge, request.fixed, request.memory)
     problem = Problem(request, values, {})
-    for need in request.knowledge.needs.values():
+    for need in knowledge.needs.values() if needs is None else needs:
         _Expansion(request, values, problem, need).add()
-    for rule in request.knowledge.rules:
+    for rule in knowledge.rules if rules is None else rules:
         problem.constraints.append(_constraint(values, rule, "rule", ""))
     return problem
 
@@ -45,25 +52,60 @@ def narrow(problem: Problem) -> Conflict | None:
     problem.offered = {root: list(state.options) for root, state in problem.slots.items()}
     conflict = empty_slot(problem) or thin_out(problem)
     if conflict is None:
+        # Until here a part of which a fact decides supported what others hang on it; now it is a question.
+        for root, standing in problem.standings.items():
+            unsure = {option.key for option in standing.unsure}
+            state = problem.slots[root]
+            state.options = [option for option in state.options if option.key not in unsure]
         open_questions(problem)
-        problem.questions_open = True
-        problem.forget(STATE)
         conflict = thin_out(problem)
     return conflict
 
 
-def _constraint(values: Values, rule: Rule, kind: str, need: str, guard: str = "") -> Constraint:
-    """A rule as a constraint; with a guard it speaks only of a slot in which something new stands."""
-    reads, holds = implication(values, rule.when, rule.that)
-    if guard:
-        reads = {**reads, guard: reads.get(guard, frozenset()) | {"state"}}
-        inner = holds
-
-        def guarded(views: Views) -> bool | None:
-            return inner(views) if views[guard]["state"] in RENEWED else True
-
-        holds = guarded
+def _constraint(values: Values, rule: Rule, kind: str, need: str) -> Constraint:
+    """A rule as a constraint."""
+    reads, holds = implication(values, rule)
     return Constraint(rule.id, rule.why, rule.source, kind, need, reads, holds, (rule.that,))
+
+
+def _match(problem: Problem, rule: Rule, need: str, root: str) -> Constraint:
+    """A rule for the new part in a slot: it says nothing of what stays there.
+
+    A part that states too little to be judged does not meet it. Where a fact is missing the part stands
+    until the questions are open; then the slot is, unless another part is known to meet the rule.
+    """
+    values = problem.values
+    reads = read_by(values, rule)
+    reads = {**reads, root: reads.get(root, frozenset()) | {"state"}}
+
+    def may_hold(views: Views) -> bool | None:
+        state = views[root]["state"]
+        if state in RENEWED:
+            return suits(values, rule, root, views)
+        return None if state == "open" else True
+
+    def holds(views: Views) -> bool | None:
+        verdict = may_hold(views)
+        asked = problem.questions_open and rule in problem.standings[root].matches
+        return False if verdict is None and asked and views[root]["state"] != "open" else verdict
+
+    def reason(views: Views) -> str:
+        missing = unstated(values, rule, root, views)
+        return f"{rule.why} (the part states no {missing})" if missing else rule.why
+
+    return Constraint(
+        id=rule.id,
+        why=rule.why,
+        source=rule.source,
+        kind="match",
+        need=need,
+        reads=reads,
+        holds=holds,
+        read=(rule.that,),
+        root=root,
+        may_hold=may_hold,
+        reason=reason,
+    )
 
 
 class _Expansion:
@@ -92,37 +134,55 @@ class _Expansion:
                 self.problem.slots[slot.root] = SlotState(slot, self.need, [plain_option("none")])
                 continue
             rejected: list[Rejected] = []
-            candidates, open_facts = self._candidates(slot, rejected)
+            candidates, unsure = self._candidates(slot, rejected)
             if self.need.one_of_each and candidates:
                 self._one_of_each(slot, candidates, rejected)
                 continue
-            self._add_slot(slot, candidates, rejected, open_facts)
+            self._add_slot(slot, candidates, rejected, unsure)
         for rule in self.need.rules:
             self.problem.constraints.append(_constraint(self.values, rule, "rule", self.need.id))
 
     # ---- candidates --------------------------------------------------------------------------------
 
-    def _candidates(self, slot: Slot, rejected: list[Rejected]) -> tuple[list[Option], bool]:
-        """Classes that pass every rule about themselves and the engine; true when a fact is missing."""
+    def _candidates(self, slot: Slot, rejected: list[Rejected]) -> tuple[list[Option], list[Option]]:
+        """Classes that pass every rule about themselves and the engine, and those of which a fact decides."""
+        rules = [rule for rule in slot.match if self._only_reads(rule, slot.root)]
+        sure: list[Option] = []
+        unsure: list[Option] = []
+        for option, fits in self._offered():
+            verdict = self._counts(slot, option, rejected) and self._passes(rules, slot, option, rejected)
+            if verdict and fits:
+                sure.append(option)
+            elif verdict is not False:
+                unsure.append(option)
+        return sure, unsure
+
+    def _counts(self, slot: Slot, option: Option, rejected: list[Rejected]) -> bool:
+        """Whether a part states what the number of pieces reads of it."""
+        needed = self.values.needed([slot.pieces]).get(slot.root, frozenset())
+        missing = next((member for member in sorted(needed) if member not in option.view), "")
+        if missing:
+            why = f"how many are wanted hangs on it (the part states no {missing})"
+            rejected.extend(Rejected(name, f"{self.need.id}-pieces", why) for name in option.names)
+        return not missing
+
+    def _offered(self) -> Iterator[tuple[Option, bool]]:
+        """What may fill the need, each with whether it is known to be for this engine."""
         own = [part for part in self.plan.own_parts if part.need == self.need.id]
         if own:
-            return [own_option(own[0])], False
-        rules = [rule for rule in slot.match if self._only_reads(rule, slot.root)]
-        options: list[Option] = []
-        open_facts = False
-        for option in part_options(self._classes()):
-            verdict = self._passes(rules, slot, option, rejected)
-            if verdict is None:
-                open_facts = True
-            elif verdict:
-                options.append(option)
-        return options, open_facts
+            yield own_option(own[0]), True
+            return
+        catalogue, engine = self.request.catalogue, self.request.fixed["engine"]
+        for option in part_options(self._may_be_had(catalogue.candidates(self.need.id, engine))):
+            yield option, True
+        for option in part_options(self._may_be_had(catalogue.unsure(self.need.id, engine))):
+            yield option, False
 
-    def _classes(self) -> Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]:
-        """Classes of this need that fit the engine, without refused parts and without what comes too late."""
-        for attributes, parts in self.request.catalogue.candidates(
-            self.need.id, self.request.fixed["engine"]
-        ):
+    def _may_be_had(
+        self, classes: Iterable[PartClass]
+    ) -> Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]:
+        """Classes without refused parts and without what comes too late."""
+        for attributes, parts in classes:
             kept = tuple(part for part in parts if self._may_be_bought(part))
             if kept:
                 yield attributes, kept
@@ -141,139 +201,70 @@ class _Expansion:
         views = {slot.root: option.view}
         unknown = False
         for rule in rules:
-            applies, holds = self.values.maybe(rule.when, views), self.values.maybe(rule.that, views)
-            if applies is False or holds is True:
-                continue
-            broken = applies is True and holds is False
-            missing = "" if broken else self._states_nothing(rule, slot.root, views)
-            if not broken and not missing:
+            verdict = suits(self.values, rule, slot.root, views)
+            if verdict is None:
                 unknown = True
+            if verdict is not False:
                 continue
+            missing = unstated(self.values, rule, slot.root, views)
             why = f"{rule.why} (the part states no {missing})" if missing else rule.why
             read = self.values.reads([rule.that]).get(slot.root, frozenset())
             seen = tuple((f"{slot.root}.{member}", option.view.get(member)) for member in sorted(read))
-            rejected.extend(Rejected(part.number, rule.id, why, seen, (rule.that,)) for part in option.parts)
+            rejected.extend(Rejected(name, rule.id, why, seen, (rule.that,)) for name in option.names)
             return False
         return None if unknown else True
-
-    def _states_nothing(self, rule: Rule, root: str, views: Views) -> str:
-        """The attribute for want of which a rule says nothing of a part; empty while a fact is missing.
-
-        Once the fact is known the rule may hold without the attribute.
-        """
-        for expression in (rule.when, rule.that):
-            if expression is None:
-                continue
-            if self.values.lacks_a_fact(expression):
-                return ""
-            try:
-                self.values.evaluate(expression, views)
-            except Unknown as unknown:
-                return unknown.key or root
-        return ""
 
     # ---- states ------------------------------------------------------------------------------------
 
     def _add_slot(
-        self, slot: Slot, candidates: list[Option], rejected: list[Rejected], open_facts: bool
+        self, slot: Slot, candidates: list[Option], rejected: list[Rejected], unsure: list[Option]
     ) -> None:
-        fallback = self._fallback(bool(candidates))
-        uncounted = self.values.lacks_a_fact(slot.pieces)
-        state_of = self._state_rule(slot, candidates, fallback, open_facts, uncounted)
-        options = [*candidates, *self._stand_ins(fallback)]
-        reads = dict(self.values.reads([*self._when(slot), self.renew, slot.pieces if uncounted else None]))
-        if uncounted and not self.values.reads([*self._when(slot), self.renew]).get(slot.root):
-            reads.pop(slot.root, None)
-        self.problem.slots[slot.root] = SlotState(slot, self.need, options, rejected)
-        if not reads:
-            self._settle(slot.root, state_of({}))
+        brought = any(part.need == self.need.id for part in self.plan.own_parts)
+        fallback = MISSING if brought else self._fallback()
+        options = [*candidates, *self._stand_ins(None if candidates else fallback)]
+        bought = {option.view["standing"] for option in candidates or unsure}
+        if not candidates and not (brought and unsure):
+            bought.add(fallback)
+        standing = Standing(
+            values=self.values,
+            slot=slot,
+            need=self.need,
+            renew=self.renew,
+            renewed_anyhow=self.pinned,
+            declined=self.declined,
+            options=options,
+            unsure=unsure,
+            bought=frozenset(bought),
+            otherwise=self._otherwise().key,
+            counting=self.values.lacks_a_fact(slot.pieces) or self._piece_unstated(slot, options),
+        )
+        self.problem.standings[slot.root] = standing
+        self.problem.slots[slot.root] = state = SlotState(slot, self.need, [*options, *unsure], rejected)
+        reads = standing.reads()
+        if reads:
+            self.problem.constraints.append(state_constraint(self.problem, standing, reads))
         else:
-            self._state_constraint(slot.root, state_of, options, reads)
-        if [option.state for option in self.problem.slots[slot.root].options] == ["none"]:
+            due = standing.due({})
+            kept = [option for option in options if option.view["standing"] in due.ways]
+            state.options = kept if due.settled else [standing.open_option(due)]
+        if [option.state for option in state.options] == ["none"]:
             return
         for rule in slot.match:
             if not self._only_reads(rule, slot.root):
-                self.problem.constraints.append(
-                    _constraint(self.values, rule, "match", self.need.id, slot.root)
-                )
+                self.problem.constraints.append(_match(self.problem, rule, self.need.id, slot.root))
         for proof_id in self.need.proofs:
             self.problem.constraints.append(self._proof(proof_id))
 
-    def _settle(self, root: str, standing: str) -> None:
-        """The state is known before any part is chosen: keep the options that stand so."""
-        state = self.problem.slots[root]
-        kept = [option for option in state.options if option.view["standing"] == standing]
-        state.options = [plain_option("open")] if standing == "open" else kept
+    def _piece_unstated(self, slot: Slot, options: Iterable[Option]) -> bool:
+        """Whether something that may stand there does not state what the number of pieces reads of it."""
+        needed = self.values.needed([slot.pieces]).get(slot.root, frozenset())
+        return any(not needed <= option.view.keys() for option in options if option.state in FITTED)
 
-    def _state_constraint(
-        self,
-        root: str,
-        state_of: Callable[[Views], str],
-        options: list[Option],
-        reads: Mapping[str, frozenset[str]],
-    ) -> None:
-        """The state hangs on other choices: a constraint says when each of them may stand."""
-        settled = tuple(options)
-        self.problem.constraints.append(
-            Constraint(
-                id=f"{self.need.id}-state",
-                why=self.need.why or self.need.otherwise_why,
-                source=self.need.source,
-                kind=STATE,
-                need=self.need.id,
-                reads={**reads, root: reads.get(root, frozenset()) | {"standing"}},
-                holds=lambda views: _stands(self.problem, views, root, state_of, settled),
-                root=root,
-                state_of=state_of,
-            )
-        )
-
-    def _when(self, slot: Slot) -> list[Expression | None]:
-        return [self.need.when, slot.when]
-
-    def _state_rule(
-        self, slot: Slot, candidates: list[Option], fallback: str, open_facts: bool, uncounted: bool
-    ) -> Callable[[Views], str]:
-        """The state that the need's conditions ask for, over the options of the other slots.
-
-        ``uncounted`` says that a fact is missing which the number of pieces may hang on.
-        """
-        wanted = "new" if not any(part.need == self.need.id for part in self.plan.own_parts) else "own"
-        otherwise = self._otherwise().key
-
-        def state(views: Views) -> str:
-            needed = _all(self.values.maybe(condition, views) for condition in self._when(slot))
-            if needed is False:
-                return "none/None"
-            renew = True if self.pinned else self.values.maybe(self.renew, views)
-            nothing_new = renew is False or self.declined
-            if needed is None:
-                return otherwise if nothing_new and self.need.otherwise == "none" else "open"
-            if nothing_new:
-                return otherwise
-            if renew is None:
-                return "open"
-            if candidates:
-                return "open" if uncounted and not self._can_count(slot, candidates[0], views) else wanted
-            return "open" if open_facts else fallback
-
-        return state
-
-    def _can_count(self, slot: Slot, option: Option, views: Views) -> bool:
-        """Whether the number of pieces is known with an option in the slot."""
-        try:
-            self.values.number(slot.pieces, {**views, slot.root: option.view})
-        except Unknown:
-            return False
-        return True
-
-    def _fallback(self, has_candidates: bool) -> str:
+    def _fallback(self) -> str:
         """What meets a renewal when the catalogue carries no fitting part.
 
         A written renewal that nothing is said to meet is missing, which no option is: the request breaks.
         """
-        if has_candidates:
-            return "new"
         if self.need.no_part:
             return f"{self.need.no_part}/{self.need.no_part != 'reuse'}"
         if self.need.house or self.need.written in {"I", "U"}:
@@ -286,11 +277,11 @@ class _Expansion:
     def _found(self) -> Mapping[str, Any]:
         return self.request.found.get(self.need.id, {})
 
-    def _stand_ins(self, fallback: str) -> Iterator[Option]:
+    def _stand_ins(self, fallback: str | None) -> Iterator[Option]:
         """The options that buy nothing."""
         seen: set[str] = set()
         options = [plain_option("none"), self._otherwise()]
-        if fallback not in {"new", MISSING}:
+        if fallback not in {None, MISSING}:
             state, renewed = fallback.split("/")
             options.append(plain_option(state, self._found(), renewed == "True"))
         for option in options:
@@ -309,7 +300,7 @@ class _Expansion:
         for index, value in enumerate(values[:1] if only_least else values):
             root = slot.root if index == 0 else f"{slot.root}_{index + 1}"
             here = [option for option in candidates if option.view.get(each.attribute) == value]
-            self._add_slot(replace(slot, root=root, id=f"{value:g}", match=()), here, rejected, False)
+            self._add_slot(replace(slot, root=root, id=f"{value:g}", match=()), here, rejected, [])
 
     # ---- proofs --------------------------------------------------------------------------------------
 
@@ -320,10 +311,13 @@ class _Expansion:
         reads = values.reads([proof.when, proof.value, proof.at_least, proof.at_most])
 
         def holds(views: Views) -> bool | None:
-            if signed or values.maybe(proof.when, views) is False:
+            applies = values.maybe(proof.when, views)
+            if signed or applies is False:
                 return True
-            outcome = margin(values, proof, views)
-            return None if outcome is None else outcome >= 0
+            room = margin(values, proof, views)
+            if room is None or (room < 0 and applies is None):
+                return None
+            return room >= 0
 
         read = tuple(part for part in (proof.value, proof.at_least, proof.at_most) if part is not None)
         return Constraint(
@@ -353,49 +347,3 @@ def empty_slot(problem: Problem) -> Conflict | None:
         if not state.options:
             return Conflict(root, state.need, None, list(state.rejected))
     return None
-
-
-def _stands(
-    problem: Problem, views: Views, root: str, state_of: Callable[[Views], str], settled: tuple[Option, ...]
-) -> bool | None:
-    """Whether the option of a slot is the one that its need's conditions ask for.
-
-    Before the questions are open, an unknown state rules nothing out. A slot may stay open only where
-    no settled option of it would satisfy the conditions: an open question is never a way around a rule.
-    """
-    standing = views[root]["standing"]
-    if standing != "open":
-        state = state_of(views)
-        return None if state == "open" and not problem.questions_open else state == standing
-    alternatives = [{**views, root: option.view} for option in settled]
-    return not any(state_of(other) == other[root]["standing"] for other in alternatives)
-
-
-def open_questions(problem: Problem) -> None:
-    """Give a slot the open option where a fact is missing for it, or it hangs on a slot that is open."""
-    rules = [constraint for constraint in problem.constraints if constraint.kind == STATE]
-    growing = True
-    while growing:
-        growing = False
-        for constraint in rules:
-            state = problem.slots[constraint.root]
-            if state.options[-1].state != "open" and _asks(problem, constraint):
-                state.options.append(plain_option("open"))
-                growing = True
-
-
-def _asks(problem: Problem, constraint: Constraint) -> bool:
-    """Whether some choice of the others leaves the state of a slot unknown."""
-    assert constraint.state_of is not None
-    return any(constraint.state_of(views) == "open" for _, views in problem.combinations(constraint.reads))
-
-
-def _all(truths: Iterable[bool | None]) -> bool | None:
-    """Three-valued and."""
-    result: bool | None = True
-    for truth in truths:
-        if truth is False:
-            return False
-        if truth is None:
-            result = None
-    return result

@@ -7,7 +7,7 @@ from typing import Any
 
 from tappetry.assembly.sentences import tell
 from tappetry.assembly.values import Values
-from tappetry.kitting.kit import unknown_fact
+from tappetry.kitting.unknowns import unknown_fact
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import Gate, Knowledge
 from tappetry.records.kit import Unknown

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tappetry.assembly.sentences import tell
@@ -13,8 +12,9 @@ from tappetry.kitting.options import Option, SlotState
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.reasons import Reasons
 from tappetry.kitting.solution import Solution
+from tappetry.kitting.unknowns import Missing
 from tappetry.knowledge.language import Unknown as UnknownValue
-from tappetry.knowledge.model import Knowledge, Need, Preference, Rule
+from tappetry.knowledge.model import Need, Preference, Rule
 from tappetry.proofs.margins import prove
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import (
@@ -26,10 +26,9 @@ from tappetry.records.kit import (
     LeftOver,
     Line,
     OperationLine,
-    Unknown,
 )
 from tappetry.records.part import Part
-from tappetry.records.verdict import Proof, Verdict
+from tappetry.records.verdict import Proof
 
 
 class KitBuilder:
@@ -63,7 +62,7 @@ class KitBuilder:
             left_over=tuple(self._left_over()),
             operations=tuple(self._operations()),
             proofs=proofs,
-            unknowns=tuple(self._unknowns(proofs)),
+            unknowns=tuple(Missing(self.problem, self.solution.chosen).unknowns(proofs)),
             proved_optimal=self.solution.proved,
             stages=tuple((stage.name, stage.value, stage.proved) for stage in self.solution.stages),
             landed_cost=self.solution.landed_cost,
@@ -301,7 +300,7 @@ class KitBuilder:
     def _title(self, need: str) -> str:
         return self.knowledge.needs[need].title
 
-    # ---- labour, proofs, unknowns ------------------------------------------------------------------------
+    # ---- labour, proofs ------------------------------------------------------------------------
 
     def _operations(self) -> Iterator[OperationLine]:
         for operation in self.knowledge.operations.values():
@@ -328,60 +327,3 @@ class KitBuilder:
             proof = prove(self.problem.values, rule, self.views, signatures, sources)
             if proof is not None:
                 yield proof
-
-    def _asked(self, root: str, seen: set[str]) -> Iterator[str]:
-        """The facts that an open slot waits for, also through other slots that are open."""
-        seen.add(root)
-        state = self.problem.slots[root]
-        expressions = [
-            state.need.when,
-            self.request.package.renew.get(state.need.id, state.need.renew),
-            state.slot.when,
-            state.slot.pieces,
-            *(rule.that for rule in state.slot.match),
-            *(rule.when for rule in state.slot.match if rule.when is not None),
-        ]
-        for name in self.reasons.engine_names(expressions):
-            if name not in self.request.fixed["engine"]:
-                yield name
-        for other in self.problem.values.reads(expressions):
-            option = self.solution.chosen.get(other)
-            if option is not None and option.state == "open" and other not in seen:
-                yield from self._asked(other, seen)
-
-    def _unknowns(self, proofs: tuple[Proof, ...]) -> Iterator[Unknown]:
-        """Facts that are not known, and the needs and proofs that hang on each."""
-        hanging: dict[str, list[str]] = {}
-        for root, option in self.solution.chosen.items():
-            if option.state == "open":
-                for name in dict.fromkeys(self._asked(root, set())):
-                    hanging.setdefault(name, []).append(self.problem.slots[root].need.id)
-        for proof in proofs:
-            if proof.verdict is Verdict.UNKNOWN:
-                rule = self.knowledge.proofs[proof.id]
-                for name in self.reasons.engine_names([rule.when, rule.value, rule.at_least, rule.at_most]):
-                    if name not in self.request.fixed["engine"]:
-                        hanging.setdefault(name, []).append(proof.id)
-        for operation in self.knowledge.operations.values():
-            if self.problem.values.maybe(operation.when, self.views) is None:
-                for name in self.reasons.engine_names([operation.when]):
-                    if name not in self.request.fixed["engine"]:
-                        hanging.setdefault(name, []).append(operation.code)
-        merged: dict[str, Unknown] = {}
-        for name, needs in hanging.items():
-            fact = unknown_fact(self.knowledge, name, needs)
-            before = merged.get(fact.attribute)
-            also = before.hangs_on_it if before else ()
-            merged[fact.attribute] = replace(fact, hangs_on_it=tuple(dict.fromkeys((*also, *needs))))
-        yield from sorted(merged.values(), key=lambda fact: (-len(fact.hangs_on_it), fact.attribute))
-
-
-def unknown_fact(knowledge: Knowledge, name: str, hangs_on_it: Iterable[str]) -> Unknown:
-    """A fact that nobody has stated, by the name that conditions use: what to ask and where to look."""
-    schema = next((s for s in knowledge.attributes.values() if s.name_in_conditions == name), None)
-    return Unknown(
-        attribute=schema.id if schema else name,
-        question=(schema.ask if schema else "") or f"What is {name}?",
-        see=schema.see if schema else "",
-        hangs_on_it=tuple(dict.fromkeys(hangs_on_it)),
-    )

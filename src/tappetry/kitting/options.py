@@ -19,13 +19,22 @@ RENEWED = frozenset({"new", "own"})
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One way to meet a slot: a state, what the conditions see of it, and the parts that give it."""
+    """One way to meet a slot: a state, what the conditions see of it, and the parts that give it.
+
+    An open one has ``answers``: the ways between which it is open.
+    """
 
     state: str
     view: Mapping[str, Any]
     parts: tuple[Part, ...] = ()
     own: OwnPart | None = None
     key: str = ""
+    answers: tuple[Option, ...] = ()
+
+    @property
+    def names(self) -> list[str]:
+        """What a refusal calls it: the numbers of its parts, or how it stands."""
+        return [part.number for part in self.parts] or [self.own.description if self.own else self.state]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +98,6 @@ def plain_option(
     state: str, attributes: Mapping[str, Any] | None = None, renewed: bool | None = None
 ) -> Option:
     """An option that buys nothing; where nothing stands, conditions see no attributes."""
-    if state == "open":
-        return Option("open", {"key": "open", "state": "open", "standing": "open"}, key="open")
     key = f"{state}/{renewed}"
     seen = attributes if attributes and state in FITTED else {}
     return Option(state, view_of(state, seen, key, renewed), key=key)

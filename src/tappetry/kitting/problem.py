@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import product
+from math import prod
 from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.kitting.options import Option, Rejected, SlotState
 from tappetry.kitting.request import Request
+from tappetry.kitting.standing import Standing, obeyed
 from tappetry.knowledge.language import Expression
-from tappetry.knowledge.model import Need
+from tappetry.knowledge.model import Need, Rule
 from tappetry.records.part import Part
 
 Views = Mapping[str, Mapping[str, Any]]
@@ -23,6 +25,8 @@ Group = tuple[str, Key, list[Option]]
 Combination = tuple[Group, ...]
 #: More combinations than this in one constraint mean that a rule reads more than it needs.
 MAX_COMBINATIONS = 2_000_000
+#: Of open slots with more answers than this together, a rule is not asked whether one would do.
+MOST_ANSWERS = 2000
 #: The kinds of constraint that speak of what fits, not of what is wanted.
 RULES = frozenset({"match", "rule", "proof"})
 #: The kind of constraint that says in which state a need's conditions want its slot.
@@ -33,7 +37,9 @@ STATE = "state"
 class Constraint:
     """A condition between slots: true, false, or None for unknown (which does not rule out).
 
-    ``read`` are the expressions that it is made of; ``arithmetic`` reckons how far a proof falls short.
+    ``may_hold`` is what it says of a slot that is not settled yet, where that is less; ``read`` are the
+    expressions that it is made of; ``arithmetic`` reckons how far a proof falls short, and ``reason`` is
+    the why that fits what stands there.
     """
 
     id: str
@@ -46,7 +52,8 @@ class Constraint:
     read: tuple[Expression, ...] = ()
     arithmetic: Callable[[Views], str] | None = None
     root: str = ""
-    state_of: Callable[[Views], str] | None = None
+    may_hold: Callable[[Views], bool | None] | None = None
+    reason: Callable[[Views], str] | None = None
 
 
 @dataclass(slots=True)
@@ -63,31 +70,51 @@ class Conflict:
 class Problem:
     """Slots, constraints and the values they read.
 
-    ``offered`` are the options of each slot before any was ruled out.
+    ``standings`` say how each slot may stand; ``offered`` are the options of each slot before any was
+    ruled out.
     """
 
     request: Request
     values: Values
     slots: dict[str, SlotState]
     constraints: list[Constraint] = field(default_factory=list)
+    standings: dict[str, Standing] = field(default_factory=dict)
     questions_open: bool = False
     offered: dict[str, list[Option]] = field(default_factory=dict)
     _boxes: dict[tuple[str, str, str], Option] = field(default_factory=dict)
-    _verdicts: dict[int, dict[Key, bool | None]] = field(default_factory=dict)
+    #: By constraint: what it says, and the constraint itself, so that no other one ever takes its id.
+    _verdicts: dict[int, tuple[Constraint, dict[Key, bool | None]]] = field(default_factory=dict)
 
-    def forget(self, kind: str) -> None:
-        """Forget what the constraints of a kind said: their meaning has changed."""
+    def forget(self, kinds: Set[str]) -> None:
+        """Forget what the constraints of some kinds said: their meaning has changed."""
         for constraint in self.constraints:
-            if constraint.kind == kind:
+            if constraint.kind in kinds:
                 self._verdicts.pop(id(constraint), None)
 
     def verdict(self, constraint: Constraint, combination: Combination) -> bool | None:
         """What a constraint says of one combination; each is tried once."""
-        known = self._verdicts.setdefault(id(constraint), {})
+        _, known = self._verdicts.setdefault(id(constraint), (constraint, {}))
         key = tuple([projected for _, projected, _ in combination])
         if key not in known:
-            known[key] = constraint.holds(views_of(combination))
+            known[key] = self.says(constraint, {root: group[0] for root, _, group in combination})
         return known[key]
+
+    def says(self, constraint: Constraint, chosen: Mapping[str, Option]) -> bool | None:
+        """What a constraint says of the options of the slots that it reads.
+
+        A rule that leaves the open slots among them no answer is broken: no question is a way around it.
+        """
+        views = self.views(chosen)
+        said = constraint.holds(views)
+        if said is not None or constraint.kind not in RULES:
+            return said
+        open_slots = [root for root in constraint.reads if root in chosen and chosen[root].state == "open"]
+        answers = [[answer.view for answer in chosen[root].answers] for root in open_slots]
+        if not answers or prod(map(len, answers)) > MOST_ANSWERS:
+            return None
+        holds = constraint.may_hold or constraint.holds
+        settled = (dict(zip(open_slots, given, strict=True)) for given in product(*answers))
+        return None if any(holds({**views, **given}) is not False for given in settled) else False
 
     def verdicts(
         self, constraint: Constraint
@@ -119,9 +146,9 @@ class Problem:
 
     def would_stand(self, chosen: Mapping[str, Option], root: str, option: Option) -> bool:
         """Whether another option could stand in a slot beside the others without breaking a rule or proof."""
-        views = self.views({**chosen, root: option})
+        beside = {**chosen, root: option}
         return all(
-            constraint.holds(views) is not False
+            self.says(constraint, beside) is not False
             for constraint in self.constraints
             if constraint.kind in RULES and root in constraint.reads
         )
@@ -190,28 +217,17 @@ class Table:
 
 def projection(option: Option, members: frozenset[str]) -> Key:
     """What distinguishes an option for a condition that reads only these members."""
-    if "" in members:
+    if "" in members or option.state == "open":
         return (option.key,)
     view = option.view
     return tuple([view.get(member) for member in members])
 
 
 def implication(
-    values: Values, when: Expression | None, that: Expression
+    values: Values, rule: Rule
 ) -> tuple[Mapping[str, frozenset[str]], Callable[[Views], bool | None]]:
     """A rule as what it reads and a test: unknown conditions do not rule out."""
-    reads = values.reads([when, that])
-
-    def holds(views: Views) -> bool | None:
-        applies = values.maybe(when, views)
-        if applies is False:
-            return True
-        result = values.maybe(that, views)
-        if result is True:
-            return True
-        return False if applies is True and result is False else None
-
-    return reads, holds
+    return values.reads([rule.when, rule.that]), lambda views: obeyed(values, rule, views)
 
 
 def thin_out(problem: Problem, start: list[Constraint] | None = None) -> Conflict | None:
@@ -279,7 +295,6 @@ def _support(problem: Problem, constraint: Constraint, grouped: list[list[Group]
 
 
 def _rejections(problem: Problem, constraint: Constraint, option: Option, views: Views) -> Iterator[Rejected]:
-    names = [part.number for part in option.parts] or [option.state]
     values = tuple(
         (f"{root}.{member}" if member else root, views.get(root, {}).get(member))
         for root, members in constraint.reads.items()
@@ -287,5 +302,6 @@ def _rejections(problem: Problem, constraint: Constraint, option: Option, views:
         if views.get(root, {}).get(member) is not None
     )
     arithmetic = partial(constraint.arithmetic, views) if constraint.arithmetic else None
-    for name in names:
-        yield Rejected(name, constraint.id, constraint.why, values, constraint.read, arithmetic)
+    why = constraint.reason(views) if constraint.reason else constraint.why
+    for name in option.names:
+        yield Rejected(name, constraint.id, why, values, constraint.read, arithmetic)

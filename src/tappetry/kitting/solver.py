@@ -14,6 +14,7 @@ from tappetry.kitting.options import Option
 from tappetry.kitting.prefer import Ranked, reads_of, regret
 from tappetry.kitting.problem import RULES, Problem, projection
 from tappetry.kitting.solution import Infeasible, Solution, Stage, cents
+from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Preference
 from tappetry.records.part import Part, Supplier
 
@@ -184,7 +185,10 @@ class _Model:
         terms = self.demand.setdefault((slot.need.id, option.key), [])
         counts: dict[int, list[list[Any]]] = {}
         for combination, views in self.problem.combinations(others):
-            pieces = self.problem.pieces(root, {**views, root: option.view})
+            try:
+                pieces = self.problem.pieces(root, {**views, root: option.view})
+            except Unknown:
+                continue  # the slot is open beside these, and nothing new stands in it
             roots = [r for r in others if r in self.problem.slots]
             literals = [self._group(r, others[r], g) for r, g in zip(roots, combination, strict=True)]
             counts.setdefault(pieces, []).append(literals)
@@ -244,8 +248,9 @@ class _Model:
                 continue
             others = {name: members for name, members in constraint.reads.items() if name != root}
             roots = [name for name in others if name in self.problem.slots]
-            for combination, views in self.problem.combinations(others):
-                if constraint.holds({**views, root: option.view}) is False:
+            for combination, _ in self.problem.combinations(others):
+                beside = {name: group[0] for name, group in zip(roots, combination, strict=True)}
+                if self.problem.says(constraint, {**beside, root: option}) is False:
                     broken = self.model.new_bool_var(f"{root} broken by {constraint.id}")
                     for name, group in zip(roots, combination, strict=True):
                         self.model.add_implication(broken, self._group(name, others[name], group))

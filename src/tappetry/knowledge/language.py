@@ -25,6 +25,7 @@ MAX_LOOPS = 2
 _LOOP = re.compile(r"\.\s*(all|exists|exists_one|map|filter)\s*\(")
 _STRING = re.compile(r"'(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\"")
 _MEMBER = re.compile(r"(?<![\w.\"'])([a-zA-Z_]\w*)\s*((?:\.\s*[a-zA-Z_]\w*(?!\s*\())*)")
+_ASKS = re.compile(r"\bhas\(\s*([a-zA-Z_]\w*)\s*\.\s*([a-zA-Z_]\w*)")
 _INTEGER = re.compile(r"(?<![\w.])(\d+)(?![\w.])")
 #: The few functions that conditions may use beside the language's own.
 FUNCTIONS: dict[str, Callable[[float], float]] = {
@@ -73,13 +74,17 @@ class Read:
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """A compiled expression with what it reads and where it stands."""
+    """A compiled expression with what it reads and where it stands.
+
+    ``asks`` are the reads of which it asks whether they are stated at all.
+    """
 
     text: str
     where: Where
     reads: tuple[Read, ...]
     program: Any
     divisors: tuple[Any, ...] = ()
+    asks: frozenset[Read] = frozenset()
 
     def evaluate(self, roots: Mapping[str, Any]) -> Any:
         """The value over the given roots.
@@ -187,7 +192,8 @@ def _compile(text: str, where: Where) -> Expression:
         divisors = tuple(cel.compile(_doubles(divisor)) for divisor in _divisors(text))
     except ValueError as error:
         raise BadExpression.at(where, f"the condition cannot be read: {error}", text) from None
-    return Expression(text, where, tuple(dict.fromkeys(_reads(text))), program, divisors)
+    asks = frozenset(Read(*found) for found in _ASKS.findall(_STRING.sub("''", text)))
+    return Expression(text, where, tuple(dict.fromkeys(_reads(text))), program, divisors, asks)
 
 
 def _divisors(text: str) -> Iterator[str]:

@@ -268,6 +268,12 @@ class Knowledge:
         """Every slot by its root name."""
         return {slot.root: slot for need in self.needs.values() for slot in need.slots}
 
+    def all_rules(self) -> dict[str, Rule]:
+        """Every rule by its id: those for new parts, those of needs, those of no single need."""
+        matches = (rule for slot in self.slots().values() for rule in slot.match)
+        of_needs = (rule for need in self.needs.values() for rule in need.rules)
+        return {rule.id: rule for rule in (*matches, *of_needs, *self.rules)}
+
     def titles(self) -> dict[str, str]:
         """What a person reads for all that a fact may decide: operations, proofs and needs, by id."""
         return {

@@ -15,6 +15,7 @@ from tappetry.kitting.checker import check_kit
 from tappetry.kitting.notes import notes as notes_of
 from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import Resolution, resolve
+from tappetry.kitting.unknowns import merged
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.engine import EngineAsFound
@@ -79,7 +80,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
     kit = replace(
         resolution.kit,
         findings=tuple(findings),
-        unknowns=(*resolution.kit.unknowns, *gates.gate_unknowns(values, findings)),
+        unknowns=tuple(merged([*resolution.kit.unknowns, *gates.gate_unknowns(values, findings)])),
         legal_note=gates.legal_text(notes),
         cautions=gates.cautions(shop.knowledge, values, resolution.views),
         notes=tuple(notes_of(values, resolution.views)),
@@ -162,12 +163,12 @@ def checked(shop: Shop, request: Request, kit: Kit) -> None:
 
 
 def must_be_complete(shop: Shop, result: KitResult) -> None:
-    """Refuse a paper while a need or the hours are open, or while the owner's written reason is missing.
+    """Refuse a paper while a need, a rule or the hours are open, or the owner's written reason is missing.
 
     Raises
     ------
     Refusal
-        With each open need and operation, what to find out, and each check that the owner has to sign.
+        With each open need, rule and operation, what to find out, and each check that the owner has to sign.
     """
     kit = result.kit
     open_needs = [kept for kept in kit.kept if kept.state == "open"]
@@ -175,7 +176,9 @@ def must_be_complete(shop: Shop, result: KitResult) -> None:
     unsigned |= {p.id: p.title for p in kit.proofs if p.verdict is Verdict.SIGN and not p.signed}
     hanging = dict.fromkeys(name for unknown in kit.unknowns for name in unknown.hangs_on_it)
     operations = [shop.knowledge.operations[name] for name in hanging if name in shop.knowledge.operations]
-    if not open_needs and not unsigned and not operations:
+    known = shop.knowledge.all_rules()
+    rules = [known[name] for name in hanging if name in known]
+    if not open_needs and not unsigned and not operations and not rules:
         return
     grounds = [Ground(kept.text, f"need {kept.need}") for kept in open_needs]
     grounds += [
@@ -184,6 +187,9 @@ def must_be_complete(shop: Shop, result: KitResult) -> None:
             f"operation {operation.code}",
         )
         for operation in operations
+    ]
+    grounds += [
+        Ground(f"{rule.why}: not known whether that holds", f"rule {rule.id}", rule.source) for rule in rules
     ]
     for name, text in unsigned.items():
         grounds.append(Ground(f"{text}: needs the owner's written reason", f"check {name}"))

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from math import isclose
 
+from tappetry.kitting.checker.answers import in_a_ring
 from tappetry.kitting.checker.complaint import CheckComplaint
-from tappetry.kitting.checker.fitting import unstated
-from tappetry.kitting.checker.layout import Layout, Place, View, part_view, technical, written
+from tappetry.kitting.checker.fitting import judged, unstated
+from tappetry.kitting.checker.layout import OWN, Layout, Place, View, part_view, technical, written
 from tappetry.kitting.checker.unknowns import open_facts
 from tappetry.knowledge.model import ProofRule, Rule
 from tappetry.proofs.margins import margin, prove
@@ -38,7 +39,20 @@ def _place(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
     for view in _views_of(layout, place):
         views = {**layout.views, place.slot.root: view}
         for rule in place.slot.match:
-            yield from _obeyed(layout, rule, views, _line_of(place), place)
+            yield from _met(layout, rule, views, place)
+
+
+def _met(layout: Layout, rule: Rule, views: Views, place: Place) -> Iterator[CheckComplaint]:
+    """A new part is known to meet a rule of its place."""
+    line = _line_of(place)
+    verdict = judged(layout, rule, place.slot.root, views)
+    missing = unstated(layout, rule, place.slot.root, views) if verdict is False else ""
+    if missing:
+        yield CheckComplaint(rule.id, f"{line} states no {missing}; {rule.why}", line)
+    elif verdict is False:
+        yield CheckComplaint(rule.id, f"{line}: {rule.why}; {rule.that.text} does not hold", line)
+    elif verdict is None and not in_a_ring(layout, place, rule):
+        yield CheckComplaint(rule.id, f"{line}: {rule.why}; it is not known whether that holds", line)
 
 
 def _views_of(layout: Layout, place: Place) -> Iterator[View]:
@@ -52,23 +66,15 @@ def _line_of(place: Place) -> str:
     return place.supplies[0].line.part if place.supplies else place.need.id
 
 
-def _obeyed(
-    layout: Layout, rule: Rule, views: Views, line: str, place: Place | None = None
-) -> Iterator[CheckComplaint]:
+def _obeyed(layout: Layout, rule: Rule, views: Views, line: str) -> Iterator[CheckComplaint]:
+    """A rule between places is not broken; one that hangs on an unknown fact is told."""
     applies = layout.values.maybe(rule.when, views)
-    if applies is False:
-        return
     holds = layout.values.maybe(rule.that, views)
-    if holds is True:
+    if applies is False or holds is True:
         return
     if holds is False and applies is True:
         yield CheckComplaint(rule.id, f"{line}: {rule.why}; {rule.that.text} does not hold", line)
         return
-    if place is not None and place.supplies and applies is True:
-        missing = unstated(layout, rule, place.slot.root, views)
-        if missing:
-            yield CheckComplaint(rule.id, f"{line} states no {missing}; {rule.why}", line)
-            return
     yield from open_facts(layout, rule.id, (rule.when, rule.that), views, line)
 
 
@@ -105,14 +111,16 @@ def _between(layout: Layout) -> Iterator[CheckComplaint]:
 def broken_rules(layout: Layout, place: Place, view: View) -> Iterator[str]:
     """The rules and proofs that would be broken if something else stood in a place."""
     views = {**layout.views, place.slot.root: view}
-    needs = layout.knowledge.needs.values()
-    rules: Iterable[Rule] = (
-        *place.slot.match,
-        *(rule for other in layout.places if other.is_renewed_by_part for rule in other.slot.match),
-        *(rule for need in needs for rule in need.rules),
+    for other in layout.places:
+        if other.is_renewed_by_part or (other is place and view["state"] in {"new", OWN}):
+            for rule in other.slot.match:
+                verdict = judged(layout, rule, other.slot.root, views)
+                if verdict is False or (verdict is None and not in_a_ring(layout, other, rule)):
+                    yield rule.id
+    for rule in (
+        *(r for need in layout.knowledge.needs.values() for r in need.rules),
         *layout.knowledge.rules,
-    )
-    for rule in rules:
+    ):
         if layout.values.maybe(rule.when, views) is True and layout.values.maybe(rule.that, views) is False:
             yield rule.id
     for proof in _named_proofs(layout):

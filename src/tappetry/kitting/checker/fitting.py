@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from tappetry.kitting.checker.layout import Layout, View, part_view, written
-from tappetry.knowledge.language import Unknown
+from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.records.part import Part
 
@@ -75,33 +75,76 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
 
 def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:
     """Whether a part passes the rules of a place that read no other place."""
-    views = {slot.root: part_view(layout.knowledge, part, need)}
-    open_facts = False
-    for rule in slot.match:
-        if set(layout.values.reads([rule.when, rule.that])) - {slot.root}:
-            continue
-        applies = layout.values.maybe(rule.when, views)
-        holds = layout.values.maybe(rule.that, views)
-        if applies is False or holds is True:
-            continue
-        if (applies is True and holds is False) or unstated(layout, rule, slot.root, views):
-            return False
-        open_facts = True
-    return None if open_facts else True
+    return alone(layout, slot, part_view(layout.knowledge, part, need))
+
+
+def alone(layout: Layout, slot: Slot, view: View) -> bool | None:
+    """Whether something new passes the rules of a place that read no other place."""
+    verdicts = [
+        judged(layout, rule, slot.root, {slot.root: view})
+        for rule in slot.match
+        if not others_read(layout, rule, slot.root)
+    ]
+    if False in verdicts:
+        return False
+    return None if None in verdicts else True
+
+
+def others_read(layout: Layout, rule: Rule, root: str) -> set[str]:
+    """The other places that a rule speaks of."""
+    return set(layout.values.reads([rule.when, rule.that])) - {root}
+
+
+def judged(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> bool | None:
+    """What a rule says of something new in a place; None while that hangs on what is not known.
+
+    What states too little for the rule does not meet it; where the rule compares with a place in which
+    nothing stands, it says nothing.
+    """
+    applies = layout.values.maybe(rule.when, views)
+    if applies is False:
+        return True
+    holds = layout.values.maybe(rule.that, views)
+    if holds is True:
+        return True
+    if holds is False and applies is True:
+        return False
+    if _lies_elsewhere(layout, rule, root, views):
+        return None
+    return not unstated(layout, rule, root, views)
 
 
 def unstated(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> str:
     """The attribute for want of which a rule says nothing of a part; empty when it lies elsewhere.
 
-    While the rule hangs on a fact that nobody has stated, the part is not to blame.
+    While the rule hangs on a fact that nobody has stated, or on what another place does not state, the
+    part is not to blame.
     """
-    said = [expression for expression in (rule.when, rule.that) if expression is not None]
-    if any(layout.values.lacks_a_fact(expression) for expression in said):
+    if _lies_elsewhere(layout, rule, root, views):
         return ""
-    asked = layout.values.reads(said).get(root, frozenset())
-    for expression in said:
-        try:
+    try:
+        for expression in _said(rule):
             layout.values.evaluate(expression, views)
-        except Unknown as unknown:
-            return unknown.key if unknown.key in asked and unknown.key not in views[root] else ""
+    except Unknown as unknown:
+        return unknown.key if unknown.root == root and unknown.key not in views[root] else ""
     return ""
+
+
+def _lies_elsewhere(layout: Layout, rule: Rule, root: str, views: Mapping[str, View]) -> bool:
+    """Whether a fact is missing for a rule, or another place does not say what the rule reads of it.
+
+    An open place does not even say whether something is stated; in an empty one there is nothing to say.
+    """
+    said = _said(rule)
+    if any(layout.values.lacks_a_fact(expression) for expression in said):
+        return True
+    for other in others_read(layout, rule, root):
+        state = views[other]["state"]
+        read = (layout.values.reads if state == "open" else layout.values.needed)(said)
+        if state != "none" and any(member and member not in views[other] for member in read.get(other, ())):
+            return True
+    return False
+
+
+def _said(rule: Rule) -> list[Expression]:
+    return [expression for expression in (rule.when, rule.that) if expression is not None]

@@ -9,6 +9,7 @@ from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.catalogue.catalogue import Catalogue
+from tappetry.kitting.checker.answers import seen_of_open
 from tappetry.kitting.checker.fitting import carried
 from tappetry.kitting.checker.layout import (
     OWN,
@@ -24,6 +25,9 @@ from tappetry.kitting.checker.layout import (
 from tappetry.knowledge.model import Knowledge, Need, Slot
 from tappetry.records.kit import Kept, Kit
 from tappetry.records.plan import Plan
+
+#: A kit in which each pass still finds something new after this many is looked at as it is then.
+MOST_PASSES = 20
 
 
 def lay_out(
@@ -91,22 +95,30 @@ def _views(layout: Layout) -> dict[str, View]:
     """What stands in every place.
 
     Where a need has one place for each size, the smallest is what conditions see of it.
-    A stand-in is new only when it meets a renewal, and a renewal may hang on what else is new; so
-    each pass may find more of them new, until a pass finds no more.
+    A stand-in is new only when it meets a renewal, and a renewal may hang on what else is new; what is
+    seen of an open place may hang on other open places. So each pass may find more, until one does not.
     """
     new_stand_ins: set[str] = set()
-    while True:
-        views: dict[str, View] = {}
+    views: dict[str, View] = {}
+    for place in layout.places:
+        views.setdefault(place.slot.root, _view(layout, place, new_stand_ins))
+    for _ in range(MOST_PASSES):
+        before = views
+        views = {}
         for place in layout.places:
-            views.setdefault(place.slot.root, _view(layout, place, new_stand_ins))
+            if place.slot.root not in views:
+                is_open = place.state == "open"
+                seen = seen_of_open(layout, place, before) if is_open else _view(layout, place, new_stand_ins)
+                views[place.slot.root] = seen
         found = {
             place.slot.root
             for place in layout.places
             if place.state in STAND_INS and layout.values.maybe(layout.renewal(place.need), views) is True
         }
-        if found <= new_stand_ins:
-            return views
+        if views == before and found <= new_stand_ins:
+            break
         new_stand_ins |= found
+    return views
 
 
 def _view(layout: Layout, place: Place, new_stand_ins: set[str]) -> View:
@@ -114,6 +126,8 @@ def _view(layout: Layout, place: Place, new_stand_ins: set[str]) -> View:
         return part_view(layout.knowledge, place.supplies[0].part, place.need)
     if place.state == OWN:
         return own_view(layout.own_part(place.need))
+    if place.state == "open":
+        return {"key": "open", "state": "open"}
     found = layout.fixed.get(f"found_{place.need.root}", {})
     renewed = place.slot.root in new_stand_ins
     return standing_view(place.state, found, f"{place.state}/{renewed}", renewed)

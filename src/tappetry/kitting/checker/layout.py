@@ -48,6 +48,18 @@ class Place:
         return f"{self.need.id}/{self.slot.id}" if self.slot.id else self.need.id
 
     @property
+    def is_one_size(self) -> bool:
+        """Whether the need has a place for each size, and this is one of them."""
+        return self.need.one_of_each is not None and bool(self.slot.id)
+
+    def takes(self, part: Part) -> bool:
+        """Whether a part has the size of this place, where the need has a place for each size."""
+        each = self.need.one_of_each
+        if each is None or not self.is_one_size:
+            return True
+        return written(part.attributes_for(self.need.id).get(each.attribute, "")) == self.slot.id
+
+    @property
     def state(self) -> str:
         """How the need is met: by a line (``new``), as the kept entry says, or not at all (``none``)."""
         if self.supplies:
@@ -74,6 +86,8 @@ class Layout:
     parts: Mapping[tuple[str, str], Part]
     places: tuple[Place, ...] = ()
     views: Mapping[str, View] = field(default_factory=dict)
+    #: What could stand in each place, by need and slot: worked out once.
+    answers: dict[tuple[str, str], Any] = field(default_factory=dict)
 
     def renewal(self, need: Need) -> Expression:
         """When a need is renewed: as the package says, else as the need says."""
@@ -157,9 +171,7 @@ class Several(list[Any]):
 
 
 def standing_view(state: str, attributes: View, key: str, renewed: bool) -> dict[str, Any]:
-    """Attributes with how the thing stands there; where nothing stands, or a question is open, none."""
-    if state == "open":
-        return {"key": "open", "state": "open"}
+    """Attributes with how the thing stands there; where nothing stands, none."""
     if state == "none":
         attributes = {}
     shown = {name: Several(value) if isinstance(value, list) else value for name, value in attributes.items()}

@@ -27,21 +27,21 @@ def open_facts(
 def _missing(
     layout: Layout, expressions: Iterable[Expression | None], views: Mapping[str, View]
 ) -> frozenset[str]:
-    """The facts about the engine that nobody has stated and that an unknown expression reads."""
+    """The facts about the engine that nobody has stated and for want of which an expression is unknown."""
     attribute_of = {schema.name_in_conditions: name for name, schema in layout.knowledge.attributes.items()}
-    waiting: list[Read] = []
-    for expression in expressions:
-        if expression is not None and _is_unknown(layout, expression, views):
-            waiting.extend(expression.reads)
-    seen: set[str] = set()
+    waiting = [e for e in expressions if e is not None and _is_unknown(layout, e, views)]
+    seen: set[Read] = set()
     missing: set[str] = set()
     while waiting:
-        read = waiting.pop()
-        if read.root == "engine" and read.member not in layout.fixed["engine"]:
-            missing.add(attribute_of.get(read.member, read.member))
-        elif read.root in layout.knowledge.named and read.root not in seen:
-            seen.add(read.root)
-            waiting.extend(layout.values.named_reads(read.root))
+        for read in waiting.pop().reads:
+            if read in seen:
+                continue
+            seen.add(read)
+            if read.root in layout.knowledge.named:
+                parts = layout.values.made_of(read.root)
+                waiting += [part for part in parts if _is_unknown(layout, part, views)]
+            elif read.root == "engine" and read.member not in layout.fixed["engine"]:
+                missing.add(attribute_of.get(read.member, read.member))
     return frozenset(missing)
 
 
