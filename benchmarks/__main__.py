@@ -12,6 +12,7 @@ NAMES = (
     "kit_demo",
     "kit_large",
     "compare",
+    "variants",
     "checker",
     "identify",
     "conditions",

@@ -18,15 +18,16 @@ Work = Callable[[], Any]
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """How much is measured: rounds of a pair, parts of a large catalogue, calls of a small function."""
+    """How much is measured: rounds of a pair, parts of a large catalogue, calls of a function, plans."""
 
     rounds: int
     parts: int
     calls: int
+    combinations: int
 
 
-FULL = Size(rounds=7, parts=100_000, calls=1_000)
-TINY = Size(rounds=1, parts=400, calls=2)
+FULL = Size(rounds=7, parts=100_000, calls=1_000, combinations=10_000)
+TINY = Size(rounds=1, parts=400, calls=2, combinations=40)
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,7 @@ def _lines_of_parts(file: Path) -> dict[str, int]:
 
 def conditions(subject: Subject) -> tuple[list[Condition], list[BadInput]]:
     """Every expression, and the errors of those legal notes and cautions that cannot be read."""
-    found = list(_knowledge_conditions(subject.knowledge))
+    found = list(conditions_of(subject.knowledge))
     errors: list[BadInput] = []
     for file, items in (
         ("legal.yaml", subject.knowledge.legal),
@@ -130,11 +130,17 @@ def _when_of(item: Any) -> Any:
     return item.get("when", True) if isinstance(item, Mapping) else True
 
 
-def _knowledge_conditions(knowledge: Knowledge) -> Iterator[Condition]:
+def conditions_of(knowledge: Knowledge) -> Iterator[Condition]:
+    """Every expression of the knowledge but those of legal notes and cautions."""
     for need in knowledge.needs.values():
         yield from _expressions(need, "", need.id)
     for name in (each.name for each in fields(knowledge) if each.name not in _WITHOUT_EXPRESSIONS):
         yield from _expressions(getattr(knowledge, name), "", "")
+
+
+def expressions_in(thing: Any) -> Iterator[Expression]:
+    """Every expression in a piece of the knowledge, however deep."""
+    return (condition.expression for condition in _expressions(thing, "", ""))
 
 
 def _expressions(thing: Any, role: str, need: str) -> Iterator[Condition]:

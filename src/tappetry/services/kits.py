@@ -65,7 +65,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
     """The kit of a job whose engine is identified already, as when several plans are tried for it."""
     must_be_known(identification, job)
     request = request_of(shop, job, identification)
-    values = Values(shop.knowledge, request.fixed)
+    values = Values(shop.knowledge, request.fixed, request.memory)
     notes = gates.legal_notes(shop.knowledge, values, job.place)
     findings = [
         *identification.findings,
@@ -123,6 +123,7 @@ def request_of(shop: Shop, job: Job, identification: Identification) -> Request:
         found=found_views(family.fitted, engine),
         today=job.date,
         job=job.id,
+        memory=shop.memory,
     )
 
 

@@ -1,0 +1,1 @@
+"""Many requests at once: what they have in common is solved once."""

@@ -1,0 +1,264 @@
+"""Solves requests that are much alike: each group of needs once for all that it cannot tell apart."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from tappetry.assembly.values import Values
+from tappetry.catalogue.catalogue import Catalogue
+from tappetry.kitting.choose import Known, choose
+from tappetry.kitting.expand import build, narrow
+from tappetry.kitting.many.groups import Fixed, Group, Part, Reading, groups_of, known_members
+from tappetry.kitting.options import Option, SlotState
+from tappetry.kitting.packs import TooMany
+from tappetry.kitting.prefer import decide
+from tappetry.kitting.problem import Constraint, Problem
+from tappetry.kitting.request import Request
+from tappetry.kitting.resolve import attempt, ordered_preferences, suppliers_of
+from tappetry.kitting.solution import Infeasible, Solution
+from tappetry.knowledge.language import Expression, Unknown
+from tappetry.knowledge.model import Knowledge, Package
+from tappetry.quantities.calendar import working_days
+
+#: Roots of requests of which the members are kept.
+MOST_VIEWS = 1000
+
+
+@dataclass(slots=True)
+class Count:
+    """How much work was spared: requests, groups that were asked for, and those that had to be solved."""
+
+    requests: int = 0
+    asked: int = 0
+    solved: int = 0
+    alone: int = 0
+
+    @property
+    def hit_rate(self) -> float:
+        """The share of groups that were known already, from 0 to 1."""
+        return 1.0 - self.solved / self.asked if self.asked else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What is left of a group of needs: the options of its slots, and what still ties them."""
+
+    slots: Mapping[str, SlotState]
+    offered: Mapping[str, list[Option]]
+    constraints: tuple[Constraint, ...]
+    decided: Mapping[str, int] = field(default_factory=dict)
+
+    def problem(self, request: Request, values: Values) -> Problem:
+        """The same as a problem of its own."""
+        slots = {root: replace(state, rejected=[]) for root, state in self.slots.items()}
+        return Problem(
+            request,
+            values,
+            slots,
+            list(self.constraints),
+            questions_open=True,
+            offered=dict(self.offered),
+        )
+
+
+@dataclass(slots=True)
+class ManySolver:
+    """Solves requests over one knowledge and one catalogue; it remembers each group that it has solved.
+
+    A group is solved again for a request only where something that its needs read is different: the
+    outcome of a condition on the engine or the plan, a value that a proof takes, the parts that fit.
+    What the house prefers is decided on top of that, and remembered in the same way.
+    """
+
+    knowledge: Knowledge
+    catalogue: Catalogue
+    count: Count = field(default_factory=Count)
+    _groups: dict[str, list[Group]] = field(default_factory=dict)
+    _facts: dict[str, frozenset[Fixed]] = field(default_factory=dict)
+    _fitting: dict[Hashable, _Left | None] = field(default_factory=dict)
+    _preferred: dict[Hashable, _Left] = field(default_factory=dict)
+    _offers: dict[Hashable, int] = field(default_factory=dict)
+    _offered: dict[Hashable, int] = field(default_factory=dict)
+    _ways: Known = field(default_factory=dict)
+    _numbers: dict[Hashable, int] = field(default_factory=dict)
+    _members: dict[int, tuple[object, dict[str, Hashable]]] = field(default_factory=dict)
+
+    def solve(self, request: Request) -> Solution | None:
+        """The best kit of a request, as solving it alone would find; None where there is none."""
+        self.count.requests += 1
+        if request.plan.pins:
+            self.count.alone += 1
+            return attempt(request)[1]
+        values = Values(request.knowledge, request.fixed, request.memory)
+        sight = _Sight(request, values, self)
+        groups = self.groups(request.package, values)
+        keys = []
+        for number, group in enumerate(groups):
+            key = (number, sight.common, *sight.of_group(group))
+            if self._fits(request, group, key) is None:
+                return None
+            keys.append(key)
+        found = [self._prefer(sight, group, key) for group, key in zip(groups, keys, strict=True)]
+        return self._chosen(request, values, found)
+
+    def groups(self, package: Package, values: Values) -> list[Group]:
+        """The groups of a package."""
+        if package.id not in self._groups:
+            self._groups[package.id] = groups_of(values, package)
+        return self._groups[package.id]
+
+    def facts(self, package: Package, values: Values) -> frozenset[Fixed]:
+        """Every fact that anything of a package reads."""
+        if package.id not in self._facts:
+            found = [
+                reading.all
+                for group in self.groups(package, values)
+                for reading in (group.reading, group.wishes, *(part.reading for part in group.needs))
+            ]
+            self._facts[package.id] = frozenset().union(*found)
+        return self._facts[package.id]
+
+    def _fits(self, request: Request, group: Group, key: Hashable) -> _Left | None:
+        """What the rules leave of a group; None where nothing meets them."""
+        self.count.asked += 1
+        if key not in self._fitting:
+            self.count.solved += 1
+            self._numbers[key] = len(self._numbers)
+            problem = build(request, [part.need for part in group.needs], group.rules)
+            conflict = narrow(problem)
+            self._fitting[key] = (
+                None
+                if conflict is not None
+                else _Left(problem.slots, problem.offered, tuple(problem.constraints))
+            )
+        return self._fitting[key]
+
+    def _prefer(self, sight: _Sight, group: Group, fitting: Hashable) -> _Left:
+        """What the preferences of the house leave of that."""
+        left = self._fitting[fitting]
+        assert left is not None
+        live = any(len(state.options) > 1 for state in left.slots.values())
+        preferences = [ranked for ranked in sight.preferences if ranked[0] in left.slots] if live else []
+        if not preferences:
+            return left
+        self.count.asked += 1
+        wishes = (preference.id for _, preference in preferences)
+        key = (self._numbers[fitting], *wishes, *sight.of_reading(group.wishes))
+        if key not in self._preferred:
+            self.count.solved += 1
+            problem = left.problem(sight.request, sight.values)
+            decided = dict(decide(problem, preferences))
+            self._preferred[key] = _Left(problem.slots, left.offered, tuple(problem.constraints), decided)
+        return self._preferred[key]
+
+    def _chosen(self, request: Request, values: Values, found: list[_Left]) -> Solution | None:
+        slots = {root: state for left in found for root, state in left.slots.items()}
+        order = {need: place for place, need in enumerate(self.knowledge.needs)}
+        problem = Problem(
+            request,
+            values,
+            dict(sorted(slots.items(), key=lambda item: order[item[1].need.id])),
+            [constraint for left in found for constraint in left.constraints],
+            questions_open=True,
+            offered={root: options for left in found for root, options in left.offered.items()},
+        )
+        ranks = {name: rank for left in found for name, rank in left.decided.items()}
+        names = [preference.id for _, preference in ordered_preferences(request)]
+        decided = [(name, ranks[name]) for name in names if name in ranks]
+        try:
+            return choose(problem, suppliers_of(request), decided, self._ways)
+        except (TooMany, Infeasible):
+            self.count.alone += 1
+            return attempt(request)[1]
+
+    def members(self, view: object) -> dict[str, Hashable]:
+        """The members of a root; of one that many requests share, found out once."""
+        known = self._members.get(id(view))
+        if known is None or known[0] is not view:
+            if len(self._members) > MOST_VIEWS:
+                self._members.clear()
+            known = self._members[id(view)] = (view, known_members(view))
+        return known[1]
+
+    def offer(self, need: str, engine: Mapping[str, Any]) -> int:
+        """A number for what the catalogue offers an engine for a need: equal where it offers the same."""
+        key = (need, *(repr(engine.get(name)) for name in self.catalogue.facts_asked(need)))
+        if key not in self._offers:
+            parts = tuple(
+                (sure, part.supplier, part.number)
+                for sure, classes in (
+                    (True, self.catalogue.candidates(need, engine)),
+                    (False, self.catalogue.unsure(need, engine)),
+                )
+                for offered in classes
+                for part in offered.parts
+            )
+            self._offers[key] = self._offered.setdefault((need, parts), len(self._offered))
+        return self._offers[key]
+
+
+class _Sight:
+    """What groups see of one request."""
+
+    def __init__(self, request: Request, values: Values, solver: ManySolver) -> None:
+        plan = request.plan
+        self.request = request
+        self.values = values
+        self.solver = solver
+        self.preferences = ordered_preferences(request)
+        self.known = {root: solver.members(view) for root, view in request.fixed.items()}
+        self.missing = frozenset(
+            (root, member)
+            for root, member in solver.facts(request.package, values)
+            if member not in self.known.get(root, ())
+        )
+        self.outcomes: dict[str, Hashable] = {}
+        days = None if plan.need_by is None else working_days(request.today, plan.need_by)
+        signed = repr(sorted(request.fixed["job"].get("signed", {})))
+        self.common = (repr(plan.declined), plan.refused_parts, repr(plan.own_parts), days, signed)
+
+    def of_group(self, group: Group) -> Iterator[Hashable]:
+        """What the rules of a group can tell of the request."""
+        for part in group.needs:
+            yield from self._of_need(part)
+        yield from self.of_reading(group.reading)
+
+    def _of_need(self, part: Part) -> Iterator[Hashable]:
+        if part.there is not None:
+            there = self._outcome(part.there)
+            yield there
+            if there is False:
+                return
+        need = part.need.id
+        yield from self.of_reading(part.reading)
+        yield self.solver.offer(need, self.request.fixed["engine"])
+        yield repr(self.request.found.get(need))
+
+    def of_reading(self, reading: Reading) -> Iterator[Hashable]:
+        """What some expressions can tell of the request."""
+        for test in reading.tests:
+            yield self._outcome(test)
+        for name in reading.named:
+            yield self._named(name)
+        for root, member in reading.facts:
+            yield self.known.get(root, {}).get(member)
+        yield reading.all & self.missing
+
+    def _outcome(self, expression: Expression) -> Hashable:
+        if expression.text not in self.outcomes:
+            try:
+                value = self.values.evaluate(expression, {})
+            except Unknown as unknown:
+                value = repr(unknown)
+            self.outcomes[expression.text] = value if isinstance(value, str | float | bool) else repr(value)
+        return self.outcomes[expression.text]
+
+    def _named(self, name: str) -> Hashable:
+        if name not in self.outcomes:
+            try:
+                self.outcomes[name] = repr(self.values.named(name, {}))
+            except Unknown as unknown:
+                self.outcomes[name] = repr(unknown)
+        return self.outcomes[name]

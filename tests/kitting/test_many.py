@@ -1,0 +1,86 @@
+"""Many requests solved together, each against the same request solved alone with an empty memory."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchmarks.demo_shop import shop
+from benchmarks.variants import combinations, requests
+from tappetry.assembly.memory import MOST, Memory
+from tappetry.kitting.many.solver import ManySolver
+from tappetry.kitting.request import Request
+from tappetry.kitting.resolve import attempt
+from tappetry.kitting.solution import Solution
+from tests.kitting.small_shops import SmallShop, small_shop
+
+
+def alone(request: Request) -> Solution | None:
+    return attempt(replace(request, memory=Memory()))[1]
+
+
+def assert_same(together: Solution | None, apart: Solution | None) -> None:
+    if together is None or apart is None:
+        assert together is apart is None
+        return
+    assert dict(together.units) == dict(apart.units)
+    assert together.stages == apart.stages
+    assert together.landed_cost == apart.landed_cost
+    assert {r: o.key for r, o in together.chosen.items()} == {r: o.key for r, o in apart.chosen.items()}
+
+
+def engines(small: SmallShop) -> Iterator[Request]:
+    """One small shop, asked about engines that differ in what is known of them."""
+    request = small.request()
+    for hot, count, model in product((True, False, None), (2.0, 3.0, None), ("X", "Y", None)):
+        known = {"hot": hot, "cold": False, "count": count, "model": model}
+        engine = {name: value for name, value in known.items() if value is not None}
+        yield replace(request, fixed={**request.fixed, "engine": engine})
+
+
+@pytest.mark.slow
+@given(st.integers(0, 2**32))
+def test_engines_solved_together_get_the_kits_that_each_gets_alone(number: int) -> None:
+    asked = list(engines(small_shop(number)))
+    random.Random(number).shuffle(asked)
+    solver = ManySolver(asked[0].knowledge, asked[0].catalogue)
+    for request in asked:
+        assert_same(solver.solve(request), alone(request))
+
+
+@pytest.mark.slow
+def test_variants_and_plans_get_the_kits_that_each_gets_alone() -> None:
+    jobs = random.Random(5).sample(combinations(10_000), 60)
+    solver = ManySolver(shop().knowledge, shop().catalogue)
+    found = [(solver.solve(request), alone(request)) for request in requests(jobs)]
+    for together, apart in found:
+        assert_same(together, apart)
+    assert any(together is not None for together, _ in found)
+    assert any(together is None for together, _ in found)
+    assert solver.count.requests == len(jobs)
+    assert solver.count.alone == 0
+    assert solver.count.solved < solver.count.asked / 2
+
+
+def test_a_pinned_part_is_left_to_the_general_way() -> None:
+    request = next(requests(combinations(40)))
+    number = next(part.number for part in shop().catalogue.parts if shop().catalogue.carries(part.number))
+    pinned = replace(request, plan=replace(request.plan, pins=(number,)))
+    solver = ManySolver(shop().knowledge, shop().catalogue)
+    assert_same(solver.solve(pinned), alone(pinned))
+    assert solver.count.alone == 1
+
+
+def test_a_full_memory_is_emptied_and_nothing_changes() -> None:
+    request = next(requests(combinations(40)))
+    before = alone(request)
+    memory = Memory()
+    memory.named.update({(number,): {} for number in range(MOST + 1)})
+    assert_same(attempt(replace(request, memory=memory))[1], before)
+    assert len(memory.named) < MOST
