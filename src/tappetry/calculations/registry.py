@@ -20,6 +20,7 @@ CHAPTERS = (
     "pushrod",
     "clearances",
     "joints",
+    "flow",
     "marks",
 )
 """The catalogues, in the order in which people read them."""

@@ -9,6 +9,8 @@ GEOMETRY = Source("geometry", "textbook")
 LINEAR_SPRING = Source("linear spring", "textbook")
 LEVER = Source("lever arms", "textbook")
 CHAIN = Source("chain of lengths", "textbook")
+BERNOULLI = Source("Bernoulli's equation", "textbook")
+CONTINUITY = Source("continuity", "textbook")
 DYNAMICS = Source("force is mass times acceleration", "textbook")
 
 

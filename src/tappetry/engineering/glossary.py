@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tappetry.engineering import terms_gas
 from tappetry.engineering.ranges import Range, Real, require_between
 
 TURN = 2.0 * math.pi
@@ -268,7 +269,7 @@ _ROWS = (
 )
 # fmt: on
 
-QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in _ROWS}
+QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in (*_ROWS, *terms_gas.ROWS)}
 
 
 def require(name: str, value: Real) -> Real:
