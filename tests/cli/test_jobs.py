@@ -162,6 +162,44 @@ def test_why_a_part_and_the_whole_kit(shop: Shop, job: Path, kit: dict[str, Any]
     assert len(every) == len(kit["lines"]) + len(kit["kept"]) + len(kit["declined"])
 
 
+def unbranched(said: Said) -> str:
+    """What was said, without the branches of its trees."""
+    return " ".join(re.sub("[│├└─]+", " ", said.words).split())
+
+
+def test_why_not_another_part_says_what_each_would_cost_or_break(shop: Shop, job: Path) -> None:
+    (place,) = call("why", job, "timing-chain", "--json").data["places"]
+    assert (place["need"], place["state"], place["parts"]) == ("timing-chain", "new", ["LX-3215"])
+    (other,) = place["runners_up"]
+    assert (other["part"], other["cost"]["total"], other["cost"]["landed"]) == ("LX-3205", "-42.90", "-9.00")
+    assert (other["behind"]["kind"], other["behind"]["id"]) == ("preference", "chain-heavy")
+    said = unbranched(call("why", job, "timing-chain"))
+    assert "What else there was: timing chain" in said
+    assert "cheaper by 42.90 (landed cost 9.00 less), but the house prefers otherwise" in said
+    broken = unbranched(call("why", job, "cam-retainer-bolts"))
+    assert "by itself 4.50 less, but" in broken
+    assert "a hex head on a countersunk plate touches the sprocket" in broken
+
+
+def test_why_a_need_buys_nothing(shop: Shop, job: Path) -> None:
+    data = call("why", job, "head-studs", "--json").data
+    assert [reason["needs"] for reason in data["reasons"]] == [["head-studs"]]
+    assert [each["part"] for each in data["places"][0]["runners_up"]] == ["IF-12SB-E"]
+    said = unbranched(call("why", job, "head-studs"))
+    assert "not needed: under street load new torque-to-yield bolts clamp as well" in said
+    assert "dearer by 271.35" in said
+    assert "No other part of the price lists comes into question." in call("why", job, "cam-gear").words
+
+
+def test_why_of_a_whole_job_is_a_short_page(shop: Shop, job: Path, kit: dict[str, Any]) -> None:
+    said = call("why", job)
+    for line in kit["lines"]:
+        assert f" {line['part']} " in said.out
+    assert "What is not bought, though it could be" in said.out
+    assert re.search(r"LX-3205:\s+.*?cheaper by", said.words)
+    assert len(said.out.splitlines()) < 6 * len(kit["lines"])
+
+
 def test_why_something_stays_or_is_left_out(shop: Shop, job: Path, kit: dict[str, Any]) -> None:
     kept = next(each for each in kit["kept"] if each["why"])
     said = call("why", job, kept["need"])

@@ -18,6 +18,7 @@ from tappetry.records.kit import Kit
 from tappetry.services.files import save
 from tappetry.services.kits import KitResult, must_be_complete
 from tappetry.services.shop import Shop
+from tappetry.services.why import why_not
 
 
 def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
@@ -66,6 +67,7 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
         service_classes=money.service_classes,
         deposit=_deposit(result.kit, money),
         tax_note=tax_note(money),
+        places=why_not(shop, result),
     )
 
 

@@ -9,12 +9,15 @@ from decimal import Decimal
 from typing import Any
 
 from tappetry.presentation import render, words
+from tappetry.presentation.appendix import choices
 from tappetry.presentation.bars import LIMIT_AT, bar
 from tappetry.presentation.letterhead import Letterhead
+from tappetry.records.evidence import Grade
 from tappetry.records.job import Job
-from tappetry.records.kit import Kit, Line, Totals
+from tappetry.records.kit import Declined, Kit, Line, Totals
 from tappetry.records.problems import BadInput, Where
 from tappetry.records.verdict import Proof, Verdict
+from tappetry.records.why_not import WhyNot
 
 Data = dict[str, Any]
 
@@ -28,8 +31,8 @@ class Quote:
 
     ``titles`` names needs, and whatever else an unknown fact decides. ``need_groups`` gives every need
     the room of the engine that it is listed under; rooms come in the order of the mapping. ``deposit``
-    and ``tax_note`` say how those two sums are made up. Empty ``facts_shown`` or ``proofs_shown`` show
-    all of them.
+    and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was. Empty
+    ``facts_shown`` or ``proofs_shown`` show all of them.
     """
 
     kit: Kit
@@ -47,6 +50,7 @@ class Quote:
     deposit: tuple[tuple[str, Decimal], ...] = ()
     tax_note: str = ""
     terms: tuple[str, ...] = ()
+    places: tuple[WhyNot, ...] = ()
 
     def title(self, name: str) -> str:
         """What an id is called on paper."""
@@ -95,9 +99,10 @@ def quote_data(quote: Quote) -> Data:
             if line.core_charge
         ],
         **_kept(quote),
+        "choices": choices(quote.places, quote.title),
         "declined": [
             {
-                "offer": f"{quote.title(each.need)}: {each.offer}" if each.need else each.offer,
+                "offer": _offer(quote, each),
                 "for": each.reason_to_buy,
                 "against": each.reason_to_decline,
                 "by": words.by(each.by),
@@ -105,6 +110,7 @@ def quote_data(quote: Quote) -> Data:
             for each in kit.declined
         ],
         "open": _open(quote),
+        **_unknown(quote),
         "allowances": list(kit.allowances),
         "findings": [
             {
@@ -136,7 +142,7 @@ def _vehicle(quote: Quote) -> list[Data]:
     shown = quote.facts_shown or tuple(dict.fromkeys(fact.attribute for fact in quote.job.facts))
     return [
         {
-            "what": quote.fact_titles.get(attribute, words.title(attribute)),
+            "what": _fact_title(quote, attribute),
             "value": best[attribute].show(),
             "grade": words.GRADES[best[attribute].grade],
         }
@@ -205,22 +211,37 @@ def _kept(quote: Quote) -> Data:
     }
 
 
-def _open(quote: Quote) -> list[Data]:
-    """What is not known yet, and what waits for a measurement."""
-    questions = [
-        {
-            "what": unknown.question,
-            "how": unknown.see,
-            "hangs": words.listed(words.lowered(quote.title(need)) for need in unknown.hangs_on_it),
-        }
-        for unknown in quote.kit.unknowns
-    ]
-    holds = [
-        {"what": f"{_description(line)}: {hold}", "how": "", "hangs": ""}
-        for line in quote.kit.lines
-        for hold in line.holds
-    ]
-    return questions + holds
+def _offer(quote: Quote, declined: Declined) -> str:
+    """What was offered, with the need that it is for where it does not say so itself."""
+    title = quote.title(declined.need) if declined.need else declined.offer
+    return declined.offer if declined.offer == title else f"{title}: {declined.offer}"
+
+
+def _unknown(quote: Quote) -> Data:
+    """What is not known yet, how it is found out and what hangs on it; and what was taken on trust."""
+    best = {fact.attribute: fact for fact in sorted(quote.job.facts, key=lambda fact: fact.grade)}
+    stated = dict.fromkeys(fact.attribute for fact in quote.job.facts)
+    trusted = [name for name in stated if best[name].grade <= Grade.told]
+    return {
+        "unknown": [
+            {
+                "what": unknown.question,
+                "how": unknown.see,
+                "hangs": words.listed(words.lowered(quote.title(need)) for need in unknown.hangs_on_it),
+            }
+            for unknown in quote.kit.unknowns
+        ],
+        "trusted": words.listed(_fact_title(quote, name) for name in trusted),
+    }
+
+
+def _open(quote: Quote) -> list[str]:
+    """What waits for a measurement before it is ordered."""
+    return [f"{_description(line)}: {hold}" for line in quote.kit.lines for hold in line.holds]
+
+
+def _fact_title(quote: Quote, attribute: str) -> str:
+    return quote.fact_titles.get(attribute, words.title(attribute))
 
 
 def _proofs(quote: Quote) -> list[Proof]:

@@ -131,6 +131,11 @@ def hours(value: Decimal) -> str:
     return f"{value:.2f}" if value * 10 % 1 else f"{value:.1f}"
 
 
+def working_days(count: int) -> str:
+    """A number of working days: ``1 working day``, ``4 working days``."""
+    return f"{count} working day" if count == 1 else f"{count} working days"
+
+
 def day(value: date) -> str:
     """A date without doubt about month and day: ``2 March 2026``."""
     return f"{value.day} {value:%B %Y}"
