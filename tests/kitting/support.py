@@ -30,6 +30,7 @@ HEALTHY = {
     "oil-pressure-idle": "160 kPa",
     "oil-pressure-2000": "310 kPa",
     "oil-metal": False,
+    "fuel-octane": 93,
 }
 CASTINGS = {
     "A01": "4417-A", "A02": "4417-B", "A03": "4417-A", "A04": "4417-B", "A05": "4417-D", "A06": "5128-D",

@@ -126,6 +126,23 @@ def test_a_name_in_a_sentence(tmp_path: Path, file: str, text: str, field: str) 
     planted.finds(NAME, field, "lfit_in", "did you mean lift_in?", "a name that nothing has")
 
 
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("engine.chambr_cc", "did you mean chamber_cc?"),
+        ("engin.chamber_cc", "did you mean engine?"),
+    ],
+)
+def test_a_name_that_a_remedy_would_change(tmp_path: Path, name: str, expected: str) -> None:
+    planted = replant(
+        tmp_path,
+        "proofs.yaml",
+        'change: {engine.piston_dish_cc: "engine.piston_dish_cc + 5"}',
+        f'change: {{{name}: "engine.chamber_cc + 5"}}',
+    )
+    planted.finds(NAME, r"\[\d+\]\.remedies\[\d+\]\.change\..*", name, expected, "that nothing has")
+
+
 NOTES = {
     "legal.yaml": """
 - id: probe

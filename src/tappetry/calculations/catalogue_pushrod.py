@@ -35,7 +35,10 @@ CALCULATIONS = (
         outputs=("preload",),
         formula="turns x pitch x (1 + 1/ratio)",
         sources=(LEVER,),
-        cautions=("Zero lash is when the rod stops moving up and down, not when it spins hard.",),
+        cautions=(
+            "Turns are not thou: the cup goes down by more than the thread alone advances.",
+            "Zero lash is when the rod stops moving up and down, not when it spins hard.",
+        ),
     ),
     calculation(
         pushrod.pushrod_buckling_load,

@@ -165,7 +165,7 @@ def findings_tables(title: str, findings: Iterable[Finding]) -> Iterator[Rendera
             (
                 (
                     Text(_verdict(each), style=STYLES[each.verdict]),
-                    f"{each.text} [{each.source}]" if each.source else each.text,
+                    _told(each),
                     each.advice,
                 )
                 for each in told
@@ -173,6 +173,11 @@ def findings_tables(title: str, findings: Iterable[Finding]) -> Iterator[Rendera
         )
     if passed:
         yield Text(f"passed: {words.listed(passed)}", style=STYLES[Verdict.PASS])
+
+
+def _told(finding: Finding) -> str:
+    text = f"{finding.text}: {finding.said}" if finding.said else finding.text
+    return f"{text} [{finding.source}]" if finding.source else text
 
 
 def _verdict(finding: Finding) -> str:

@@ -10,7 +10,13 @@ from rich.text import Text
 from tappetry.cli.identification import findings_tables, identification_tables, question_tables
 from tappetry.cli.tables import heading, table
 from tappetry.presentation import words
-from tappetry.presentation.tables import kit_tables, operations_table, proofs_table, totals_table
+from tappetry.presentation.tables import (
+    kit_tables,
+    operations_table,
+    proofs_table,
+    remedies_table,
+    totals_table,
+)
 from tappetry.records.kit import Kit
 from tappetry.services.kits import KitResult
 
@@ -34,6 +40,10 @@ def kit_pages(result: KitResult, titles: Mapping[str, str]) -> Iterator[Renderab
     yield operations_table(kit)
     yield heading("Proofs")
     yield proofs_table(kit.proofs)
+    tried = remedies_table(kit.proofs)
+    if tried is not None:
+        yield heading("What was tried for the proofs that do not hold")
+        yield tried
     yield from _open(kit)
     if kit.totals is not None:
         yield heading("Money")

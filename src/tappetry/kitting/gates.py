@@ -40,9 +40,9 @@ def _finding(values: Values, gate: Gate, views: Views, signatures: Mapping[str, 
     if holds is True:
         return Finding(gate.id, Verdict.PASS, gate.why, gate.source)
     verdict = Verdict.UNKNOWN if holds is None else Verdict[gate.severity]
-    told = "" if gate.says is None or holds is None else f": {tell(values, gate.says, views)}"
+    said = "" if gate.says is None or holds is None else tell(values, gate.says, views)
     signed = signatures.get(gate.id, "")
-    return Finding(gate.id, verdict, f"{gate.why}{told}", gate.source, gate.advice, signed, gate.offer)
+    return Finding(gate.id, verdict, gate.why, gate.source, gate.advice, signed, gate.offer, said)
 
 
 def gate_unknowns(values: Values, findings: Iterable[Finding]) -> Iterator[Unknown]:

@@ -16,6 +16,7 @@ from tappetry.kitting.unknowns import Missing
 from tappetry.knowledge.language import Unknown as UnknownValue
 from tappetry.knowledge.model import Need, Preference, Rule
 from tappetry.proofs.margins import prove
+from tappetry.proofs.remedies import remedies
 from tappetry.records.evidence import Fact
 from tappetry.records.kit import (
     Because,
@@ -325,5 +326,8 @@ class KitBuilder:
         }
         for rule in self.knowledge.proofs.values():
             proof = prove(self.problem.values, rule, self.views, signatures, sources)
-            if proof is not None:
+            if proof is not None and proof.verdict is not Verdict.PASS:
+                tried = tuple(remedies(self.problem.values, rule, self.views))
+                yield replace(proof, remedies=tried)
+            elif proof is not None:
                 yield proof

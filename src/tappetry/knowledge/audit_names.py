@@ -8,7 +8,7 @@ from tappetry.knowledge.audit_finding import AuditFinding, AuditKind, closest, f
 from tappetry.knowledge.audit_logic import tree_of
 from tappetry.knowledge.audit_subject import Condition, Subject
 from tappetry.knowledge.audit_vocabulary import Vocabulary
-from tappetry.knowledge.model import Named
+from tappetry.knowledge.model import Change, Named
 from tappetry.knowledge.syntax import LOOPS, Call, Name, Node, children, walk
 
 #: The root of the one piece that a box's condition is about, and what of a box speaks of it.
@@ -26,6 +26,10 @@ def check_names(
     for named in subject.knowledge.named.values():
         if named.calculation:
             yield from _calculation(subject, named)
+    for proof in subject.knowledge.proofs.values():
+        for remedy in proof.remedies:
+            for change in remedy.changes:
+                yield from _change(vocabulary, change)
 
 
 def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFinding]:
@@ -57,6 +61,17 @@ def _reads(vocabulary: Vocabulary, condition: Condition) -> Iterator[AuditFindin
         else:
             continue
         yield finding(AuditKind.UNKNOWN_NAME, expression.where, message, written, expected)
+
+
+def _change(vocabulary: Vocabulary, change: Change) -> Iterator[AuditFinding]:
+    """A value that a remedy would change and that nothing has."""
+    name = f"{change.root}.{change.member}"
+    members = vocabulary.roots.get(change.root, frozenset())
+    if change.member not in members:
+        known = members or vocabulary.roots
+        near = closest(change.member if members else change.root, known, "engine, or a need, and its member")
+        message = "a remedy changes a value that nothing has"
+        yield finding(AuditKind.UNKNOWN_NAME, change.value.where, message, name, near)
 
 
 def _asked_for(text: str) -> set[str]:

@@ -33,6 +33,7 @@ FUNCTIONS: dict[str, Callable[[float], float]] = {
     "floor": lambda value: float(math.floor(value + 1e-9)),
     "round": lambda value: float(math.floor(value + 0.5)),
     "abs": abs,
+    "cos": lambda degrees: math.cos(math.radians(degrees)),
 }
 _WORDS = {
     "true",

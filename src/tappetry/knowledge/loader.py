@@ -14,6 +14,7 @@ from tappetry.knowledge.fasteners import torque_tables
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import (
     Box,
+    Change,
     Gate,
     Knowledge,
     MadeTo,
@@ -26,6 +27,7 @@ from tappetry.knowledge.model import (
     Package,
     Preference,
     ProofRule,
+    RemedyRule,
     Rule,
     ShopBook,
     Slot,
@@ -298,8 +300,21 @@ class _Reader:
                 limit_source=item.get("limit_source", item["source"]),
                 advice=item.get("advice", ""),
                 formula=item.get("formula", item["value"] if isinstance(item["value"], str) else ""),
+                says=self.sentence(document, path, item),
+                remedies=tuple(
+                    self._remedy(document, (*path, "remedies", n), remedy)
+                    for n, remedy in enumerate(item.get("remedies", []))
+                ),
             )
         return proofs
+
+    def _remedy(self, document: Document, path: Path_, item: dict[str, Any]) -> RemedyRule:
+        changes = []
+        for name, value in item["change"].items():
+            root, _, member = name.partition(".")
+            changes.append(Change(root, member, self.expression(document, (*path, "change", name), value)))
+        when = self.optional(document, (*path, "when"), item.get("when"))
+        return RemedyRule(item["id"], item["text"], tuple(changes), when)
 
     def rules(self) -> tuple[Rule, ...]:
         """Rules that belong to no single need."""

@@ -156,8 +156,30 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One value that a remedy changes: a member of the engine or of what fills a need, and its new value."""
+
+    root: str
+    member: str
+    value: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyRule:
+    """What would mend a proof that fails, as the values that it changes; every proof is tried with them."""
+
+    id: str
+    text: str
+    changes: tuple[Change, ...]
+    when: Expression | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class ProofRule:
-    """What must be proved: a value against a limit, with severity, source and advice."""
+    """What must be proved: a value against a limit, with severity, source and advice.
+
+    ``says`` adds figures that the proof does not rest on.
+    """
 
     id: str
     title: str
@@ -172,6 +194,8 @@ class ProofRule:
     limit_source: str = ""
     advice: str = ""
     formula: str = ""
+    says: Sentence | None = None
+    remedies: tuple[RemedyRule, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 from tappetry.presentation.words import decimal_text
 from tappetry.records.kit import Because, Kit, Note, Totals
 from tappetry.records.problems import TappetryError
-from tappetry.records.verdict import Finding, Proof
+from tappetry.records.verdict import Finding, Proof, Remedy
 
 Data = dict[str, Any]
 
@@ -169,6 +169,32 @@ def proof_data(proof: Proof) -> Data:
         ],
         "advice": proof.advice,
         "signed": proof.signed,
+        "said": proof.said,
+        "remedies": [remedy_data(remedy) for remedy in proof.remedies],
+    }
+
+
+def remedy_data(remedy: Remedy) -> Data:
+    """What was tried to mend a proof: the value that it gives, and what it does to other proofs."""
+    return {
+        "id": remedy.id,
+        "text": remedy.text,
+        "value": _number(remedy.value),
+        "limit": _number(remedy.limit),
+        "unit": remedy.unit,
+        "verdict": remedy.verdict.value,
+        "good": remedy.good,
+        "effects": [
+            {
+                "id": effect.id,
+                "title": effect.title,
+                "value": _number(effect.value),
+                "limit": _number(effect.limit),
+                "unit": effect.unit,
+                "verdict": effect.verdict.value,
+            }
+            for effect in remedy.effects
+        ],
     }
 
 
@@ -182,6 +208,7 @@ def finding_data(finding: Finding) -> Data:
         "advice": finding.advice,
         "signed": finding.signed,
         "offer": finding.offer,
+        "said": finding.said,
     }
 
 

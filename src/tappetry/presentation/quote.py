@@ -114,7 +114,7 @@ def quote_data(quote: Quote) -> Data:
         "allowances": list(kit.allowances),
         "findings": [
             {
-                "text": each.text,
+                "text": f"{each.text}: {each.said}" if each.said else each.text,
                 "verdict": words.VERDICTS[each.verdict],
                 "advice": each.advice,
                 "signed": each.signed,
@@ -263,6 +263,8 @@ def _proof(proof: Proof) -> Data:
         if place is None
         else {"value": place.value, "low": place.low, "high": place.high, "beyond": place.beyond},
         "advice": proof.advice if proof.verdict is not Verdict.PASS else "",
+        "said": proof.said if proof.verdict is not Verdict.PASS else "",
+        "remedies": [words.remedy(each) for each in proof.remedies if each.good],
     }
 
 

@@ -101,10 +101,9 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
         _column(table, name).no_wrap = True
     for proof in proofs:
         style = STYLES[proof.verdict]
-        title = f"{proof.title}\n{proof.advice}" if _needs_advice(proof) else proof.title
         _row(
             table,
-            title,
+            "\n".join([proof.title, *_helps(proof)]),
             Text(drawn(proof, 12), style=style, no_wrap=True),
             words.figure(proof.value, proof.unit),
             words.figure(proof.limit, proof.unit),
@@ -112,6 +111,26 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
             Text(_verdict(proof), style=style),
         )
     return table
+
+
+def remedies_table(proofs: tuple[Proof, ...]) -> Table | None:
+    """What was tried to mend the proofs that do not hold, what it gives, and what it does to the others."""
+    table = _table("for", "what was tried", "gives", "of", "and then", "good")
+    for name in ("gives", "of"):
+        _column(table, name).justify = "right"
+        _column(table, name).no_wrap = True
+    for proof in proofs:
+        for tried in proof.remedies:
+            _row(
+                table,
+                proof.title,
+                tried.text,
+                words.figure(tried.value, tried.unit),
+                words.figure(tried.limit, tried.unit),
+                "\n".join(words.effects(tried)),
+                "yes" if tried.good else "not by itself",
+            )
+    return table if table.row_count else None
 
 
 def totals_table(totals: Totals) -> Table:
@@ -193,8 +212,9 @@ def _verdict(proof: Proof) -> str:
     return f"{name}, signed" if proof.signed else name
 
 
-def _needs_advice(proof: Proof) -> bool:
-    return bool(proof.advice) and proof.verdict is not Verdict.PASS
+def _helps(proof: Proof) -> list[str]:
+    """Further figures and advice on a proof that does not hold."""
+    return [text for text in (proof.said, proof.advice) if text and proof.verdict is not Verdict.PASS]
 
 
 def _title(need: str, titles: Mapping[str, str]) -> str:

@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from tappetry.records.evidence import Fact, Grade
 from tappetry.records.plan import Plan
-from tappetry.records.verdict import Verdict
+from tappetry.records.verdict import Effect, Remedy, Verdict
 
 VERDICTS = {
     Verdict.PASS: "passes",
@@ -114,6 +114,25 @@ def signed_figure(value: float | None, unit_name: str = "") -> str:
     """A margin: the number with its sign always written."""
     text = figure(value, unit_name)
     return f"+{text}" if value is not None and math.isfinite(value) and value >= 0 else text.replace("-", "−")
+
+
+def remedy(tried: Remedy) -> str:
+    """A remedy with the value that it gives and what it does to the other proofs."""
+    given = f"{figure(tried.value, tried.unit)} of {figure(tried.limit, tried.unit)}"
+    return f"{tried.text}: {'; '.join([given, *effects(tried)])}"
+
+
+def effects(tried: Remedy) -> list[str]:
+    """What a remedy does to the other proofs; what breaks is said, what is the same value is not."""
+    return [
+        f"{effect.title} {figure(effect.value, effect.unit)}{_broken(effect)}"
+        for effect in tried.effects
+        if (effect.value, effect.unit) != (tried.value, tried.unit)
+    ]
+
+
+def _broken(effect: Effect) -> str:
+    return "" if effect.verdict is Verdict.PASS else f" ({VERDICTS[effect.verdict]})"
 
 
 def amount(value: Decimal) -> str:

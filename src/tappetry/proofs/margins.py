@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tappetry.assembly.sentences import tell
 from tappetry.assembly.values import Values
 from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import ProofRule
@@ -93,6 +94,7 @@ def prove(
         inputs=inputs,
         advice=proof.advice if verdict is not Verdict.PASS else "",
         signed=signatures.get(proof.id, ""),
+        said="" if proof.says is None else tell(values, proof.says, views),
     )
 
 

@@ -28,8 +28,37 @@ class Input:
 
 
 @dataclass(frozen=True, slots=True)
+class Effect:
+    """What a remedy makes of another proof."""
+
+    id: str
+    title: str
+    verdict: Verdict
+    unit: str
+    value: float | None
+    limit: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What was tried to mend a proof, the value that it gives, and what it does to the other proofs.
+
+    ``good``: the proof then holds, and no other comes out worse than before. Only such a remedy is offered.
+    """
+
+    id: str
+    text: str
+    verdict: Verdict
+    unit: str
+    value: float | None
+    limit: float | None
+    effects: tuple[Effect, ...]
+    good: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Proof:
-    """One proved (or open) statement about the kit in this engine.
+    """One proved (or open) statement about the kit in this engine; ``remedies`` where it does not hold.
 
     ``margin`` is positive when the limit is kept. Values are in ``unit``, the unit in which the
     trade speaks of them.
@@ -50,13 +79,16 @@ class Proof:
     inputs: tuple[Input, ...] = ()
     advice: str = ""
     signed: str = ""
+    said: str = ""
+    remedies: tuple[Remedy, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """A gate's or rule's verdict that is not a number: law, health, evidence, identification.
 
-    ``offer`` is what the customer is offered on it; ``signed`` then says that he declined.
+    ``offer`` is what the customer is offered on it; ``signed`` then says that he declined. ``said`` are
+    the figures behind it.
     """
 
     id: str
@@ -66,3 +98,4 @@ class Finding:
     advice: str = ""
     signed: str = ""
     offer: str = ""
+    said: str = ""
