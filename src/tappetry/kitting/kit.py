@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from tappetry.assembly.sentences import tell
@@ -29,7 +30,7 @@ from tappetry.records.kit import (
     OperationLine,
 )
 from tappetry.records.part import Part
-from tappetry.records.verdict import Proof
+from tappetry.records.verdict import Proof, Verdict
 
 
 class KitBuilder:
