@@ -17,7 +17,7 @@ DESIGNATION = re.compile(
     r"|SAE J\d+|NACA Report \d+|NASA TM-\d+|IAPWS R\d+-\d+|US Standard Atmosphere 1976|CODATA"
     r"|Shigley|Heywood|Wahl|Norton|Hertz|Johnson, Contact Mechanics|Hare quota"
     r"|Anderson|Cengel|Moran|Taylor|Toro|Kinsler|Blair|Turns, An Introduction to Combustion"
-    r"|Wiebe|Woschni|Hohenberg|Chen and Flynn|Barnes-Moss|Douaud|Livengood)"
+    r"|Mardia|Wiebe|Woschni|Hohenberg|Chen and Flynn|Barnes-Moss|Douaud|Livengood)"
 )
 
 

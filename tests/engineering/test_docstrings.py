@@ -23,7 +23,7 @@ MODULES = [
 ]
 TOOLS = {"angles", "glossary", "materials", "ranges"}
 TOGETHER = {"lobe_motion", "spring_fit"}  # only call others, and point to them
-TEXTS = {"property_class"}
+TEXTS = {"property_class", "wheel_side", "rise_law"}
 
 
 def public(module: ModuleType, kind: Callable[[Any], bool]) -> list[Any]:

@@ -79,6 +79,7 @@ IN_PINT = {
         "in3": "in**3",
         "US gal": "gallon",
     },
+    "angle-per-length": {"rad/m": "rad/m", "deg/mm": "deg/mm"},
     "angle": {"rad": "rad", "deg": "deg", "rev": "turn"},
     "mass": {"kg": "kg", "g": "g", "lb": "lb"},
     "force": {"N": "N", "kN": "kN", "lbf": "lbf"},

@@ -12,7 +12,17 @@ from tappetry.calculations.examples import EXAMPLES
 from tappetry.calculations.model import TEXT, Calculation, Input, Output, Source
 from tappetry.engineering.glossary import QUANTITIES
 
-LISTS = ("shelf",)
+LISTS = (
+    "shelf",
+    "readings",
+    "lobe_lifts",
+    "keyways",
+    "heights",
+    "opening_readings",
+    "closing_readings",
+    "first_stop_readings",
+    "second_stop_readings",
+)
 """Inputs of which a whole list is one value."""
 
 

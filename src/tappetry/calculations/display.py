@@ -8,6 +8,7 @@ KIND_OF_UNIT = {
     "m2": "area",
     "m3": "volume",
     "rad": "angle",
+    "rad/m": "angle-per-length",
     "m/rad": "length-per-angle",
     "m/rad2": "length-per-angle-squared",
     "m/s": "speed",
@@ -46,6 +47,7 @@ _USUAL = {
     "m2": "mm2",
     "m3": "cc",
     "rad": "deg",
+    "rad/m": "deg/mm",
     "rad/s": "rpm",
     "kg": "g",
     "N": "lbf",
@@ -61,6 +63,7 @@ _IN_INCHES = """
     pushrod_length gasket_change skim pedestal_rise valve_tip_rise cup_offset preload_change
     wanted_preload preload outside_diameter wall_thickness pushrod_compression wire_diameter mean_diameter
     small_mean_diameter large_mean_diameter valve_drop minimum_clearance required_clearance
+    lobe_lifts lift_tolerance lift_spread worst_loss heights
 """
 _DISPLAY = {
     **dict.fromkeys(_IN_INCHES.split(), "in"),

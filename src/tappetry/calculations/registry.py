@@ -13,6 +13,7 @@ from tappetry.calculations.model import Calculation, closest
 CHAPTERS = (
     "lobe",
     "timing",
+    "degree",
     "crank",
     "compression",
     "springs",

@@ -130,6 +130,7 @@ _ALL_KINDS = (
         _unit("US gal", GALLON),
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
+    _kind("angle-per-length", _unit("rad/m", 1), _unit("deg/mm", PI / 180 / MILLI)),
     _kind("mass", _unit("kg", 1), _unit("g", MILLI), _unit("lb", POUND, "lbs")),
     _kind("force", _unit("N", 1), _unit("kN", 1000), _unit("lbf", POUND_FORCE, "lb", "lbs")),
     _kind(
