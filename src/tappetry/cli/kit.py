@@ -23,7 +23,8 @@ def run(arguments: argparse.Namespace) -> int:
     from tappetry.presentation.as_json import kit_data
 
     if arguments.json:
-        answer(kit_data(result.kit) | {"identification": identification_data(result.identification)})
+        identified = {"identification": identification_data(result.identification)}
+        answer(kit_data(result.kit) | {"date": result.job.date.isoformat()} | identified)
         return 0
     titles = shop.knowledge.titles()
     show(*kit_pages(result, titles))

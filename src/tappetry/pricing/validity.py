@@ -102,6 +102,12 @@ class LineChange:
         return self.new_total - self.old_total
 
     @property
+    def cost_difference(self) -> Decimal:
+        """How much more the line costs the shop now."""
+        was = self.old.quantity * self.old.unit_cost if self.old else Decimal(0)
+        return (self.new.quantity * self.new.unit_cost if self.new else Decimal(0)) - was
+
+    @property
     def is_another_purchase(self) -> bool:
         """Whether other units are bought, or at another price."""
         return (self.old_quantity, self.old_total) != (self.new_quantity, self.new_total)
