@@ -32,7 +32,7 @@ MAX_CHOICES = 3000
 MAX_PURCHASES = 4000
 
 #: The ways to buy a group of demands that are worth trying.
-Known = dict[frozenset[tuple[Demand, int]], list[Way]]
+Known = dict[tuple[frozenset[tuple[Demand, int]], frozenset[Identity]], list[Way]]
 
 
 def choose(
@@ -71,7 +71,7 @@ def best_of_few(
 ) -> Found | None:
     """The best of all choices, each tried; None where none passes every rule."""
     order = _in_order(problem)
-    buying = _Buying(problem, suppliers, {} if known is None or problem.request.plan.pins else known)
+    buying = _Buying(problem, suppliers, {} if known is None else known)
     slots_of = _slots_by_need(problem)
     best: Found | None = None
     for chosen in assignments(problem):
@@ -97,6 +97,7 @@ class _Buying:
         self.suppliers = suppliers
         self.parts = _parts(problem)
         self.known = known
+        self.pinned = self._pinned()
         fixed = {root: state.options[0] for root, state in problem.slots.items() if len(state.options) == 1}
         self.varying = [root for root, state in problem.slots.items() if self._varies(state, fixed)]
         steady = wanted_pieces(problem, fixed, [root for root in fixed if root not in self.varying])
@@ -133,12 +134,26 @@ class _Buying:
         groups = [self._ways(group) for group in groups_of(wanted, self.parts)]
         return self.wanted + sum(varying.values()), [*self.settled, *groups]
 
+    def _pinned(self) -> dict[Identity, bool]:
+        """What the plan pins, and whether that is the only part of its number."""
+        pins = self.problem.request.plan.pins
+        found = {
+            i for group in self.parts.values() for p in group if (i := (p.supplier, p.number))[1] in pins
+        }
+        numbers = [number for _, number in found]
+        return {identity: numbers.count(identity[1]) == 1 for identity in found}
+
     def _ways(self, group: Mapping[Demand, int]) -> list[Way]:
-        key = frozenset(group.items())
+        """The ways to buy a group; of one with a pinned part those that buy it."""
+        listed = {(part.supplier, part.number) for demand in group for part in self.parts[demand]}
+        pinned = listed & self.pinned.keys()
+        key = (frozenset(group.items()), frozenset(pinned))
         if key not in self.known:
             found = [way(purchase, group, self.parts) for purchase in ways(group, self.parts)]
-            pinned = bool(self.problem.request.plan.pins)
-            self.known[key] = found if pinned else worth_trying(found, self.suppliers)
+            if all(self.pinned[identity] for identity in pinned):
+                found = [one for one in found if pinned <= dict(one.purchase).keys()]
+                found = worth_trying(found, self.suppliers)
+            self.known[key] = found
         return self.known[key]
 
 
