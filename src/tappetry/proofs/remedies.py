@@ -7,6 +7,8 @@ from typing import Any
 
 from tappetry.assembly.roots import plain
 from tappetry.assembly.values import Values
+from tappetry.knowledge.language import Unknown
+from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Knowledge, ProofRule, RemedyRule
 from tappetry.proofs.margins import prove
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
@@ -17,11 +19,21 @@ ORDER = [Verdict.PASS, Verdict.NOTE, Verdict.WARN, Verdict.SIGN, Verdict.UNKNOWN
 
 
 def remedies(values: Values, rule: ProofRule, views: Views) -> Iterator[Remedy]:
-    """Every remedy of a proof, tried on the same parts."""
+    """Every remedy of a proof, tried on the same parts; what changes an unknown value cannot be tried."""
     before = _outcomes(values, views) if rule.remedies else {}
     for remedy in rule.remedies:
-        if values.maybe(remedy.when, views) is True:
+        if values.maybe(remedy.when, views) is True and _is_known(values, remedy, views):
             yield _tried(values, rule, remedy, views, before)
+
+
+def _is_known(values: Values, remedy: RemedyRule, views: Views) -> bool:
+    """Whether all that a remedy changes comes to a value."""
+    try:
+        for change in remedy.changes:
+            values.evaluate(change.value, views)
+    except Unknown:
+        return False
+    return True
 
 
 def _tried(
