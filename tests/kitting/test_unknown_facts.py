@@ -223,3 +223,15 @@ def test_every_fact_about_the_engine_may_be_missing(name: str) -> None:
         kit = kit_for_engine(demo(), job, less).kit
         if "family" not in missing:
             named_or_of_no_account(kit, full, set(missing))
+
+
+# ---- what would mend a proof -------------------------------------------------------------------------------
+
+
+def test_a_remedy_that_changes_what_nobody_knows_is_not_tried() -> None:
+    """Pistons with less volume than nobody knows: there is nothing to reckon with."""
+    kit = kit_for_job(shop_that_does_not_say("piston-dish"), job_of("J5")).kit
+    proof = next(proof for proof in kit.proofs if proof.id == "effective-compression-lazy")
+    assert proof.value is None
+    assert "pistons-with-less-volume" not in {remedy.id for remedy in proof.remedies}
+    assert "advance-2-deg" in {remedy.id for remedy in proof.remedies}
