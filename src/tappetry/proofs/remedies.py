@@ -8,7 +8,6 @@ from typing import Any
 from tappetry.assembly.roots import plain
 from tappetry.assembly.values import Values
 from tappetry.knowledge.language import Unknown
-from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Knowledge, ProofRule, RemedyRule
 from tappetry.proofs.margins import prove
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
