@@ -1,21 +1,21 @@
-"""From a request to a kit: thin out, decide, choose; or a refusal with ways out that were each tried."""
+"""From a request to a kit: thin out, decide, choose; or a refusal that says what cannot hold together."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.kitting.choose import choose
+from tappetry.kitting.conflicts import core_of
 from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.kit import KitBuilder
 from tappetry.kitting.options import Option
 from tappetry.kitting.packs import TooMany
 from tappetry.kitting.prefer import Ranked, decide
 from tappetry.kitting.problem import Conflict, Problem, thin_out
-from tappetry.kitting.refusals import check_plan, refusal, ways_out
+from tappetry.kitting.refusals import Unmet, check_plan
 from tappetry.kitting.request import Request
 from tappetry.kitting.solution import Infeasible, Solution
 from tappetry.knowledge.model import Preference
@@ -44,23 +44,16 @@ def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
     Raises
     ------
     Refusal
-        No kit meets the request: with the grounds and the ways out that were each tried.
+        No kit meets the request: with what cannot hold together.
     """
     check_plan(request)
-    problem, solution, conflict = attempt(request)
+    problem, solution, _ = attempt(request)
     if solution is None:
-        ways = [f"{text}, landed cost {cost:.2f}" for text, cost in ways_out(request, landed_cost)]
-        raise refusal(request, problem, conflict, ways)
+        raise Unmet(request, core_of(request))
     granted, problem, solution, unmet = grant_wishes(request, problem, solution)
     kit = KitBuilder(problem, solution, preferences_by_need(granted), facts_by_name).build()
     kit = replace(kit, declined=(*kit.declined, *unmet))
     return Resolution(kit, problem, problem.views(solution.chosen))
-
-
-def landed_cost(request: Request) -> Decimal | None:
-    """What the kit of a request costs the shop; None when there is none."""
-    _, solution, _ = attempt(request)
-    return None if solution is None else solution.landed_cost
 
 
 def grant_wishes(

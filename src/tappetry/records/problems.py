@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from typing import Any, Self
 
 
@@ -87,8 +89,45 @@ class Ground:
     source: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A change of the job with which a kit was found, proved, checked and priced.
+
+    ``change`` names the fields of the job file that differ, with their new values; ``changes`` counts the
+    decisions that were changed. ``more`` is the customer's total against that of the first way named.
+    """
+
+    text: str
+    change: Mapping[str, Any]
+    changes: int
+    landed_cost: Decimal
+    total: Decimal | None = None
+    more: Decimal | None = None
+
+    def __str__(self) -> str:
+        """One line: what to change, and what it comes to."""
+        total = "" if self.total is None else f", total {self.total:.2f}"
+        more = f" ({self.more:+.2f})" if self.more else ""
+        return f"{self.text}{total}{more}, landed cost {self.landed_cost:.2f}"
+
+    def as_data(self) -> dict[str, Any]:
+        """The way as plain data; money is a text with two digits."""
+        return {
+            "text": self.text,
+            "change": dict(self.change),
+            "changes": self.changes,
+            "landed_cost": f"{self.landed_cost:.2f}",
+            "total": None if self.total is None else f"{self.total:.2f}",
+            "more": None if self.more is None else f"{self.more:.2f}",
+        }
+
+
 class Refusal(TappetryError):
-    """The request cannot be met: the grounds, the arithmetic, and what would help."""
+    """The request cannot be met: the grounds, the arithmetic, and what would help.
+
+    ``tried`` are the ways out with which a kit was found, the smallest change first; ``ways_out`` tells
+    these and any other advice, a line each.
+    """
 
     kind = "refused"
     exit_code = 2
@@ -96,14 +135,16 @@ class Refusal(TappetryError):
     def __init__(
         self,
         message: str,
-        grounds: list[Ground] | None = None,
-        ways_out: list[str] | None = None,
+        grounds: Sequence[Ground] = (),
+        ways_out: Sequence[str] = (),
         arithmetic: str = "",
+        tried: Sequence[WayOut] = (),
     ) -> None:
         self.message = message
-        self.grounds = grounds or []
-        self.ways_out = ways_out or []
+        self.grounds = list(grounds)
+        self.ways_out = [*map(str, tried), *ways_out]
         self.arithmetic = arithmetic
+        self.tried = tuple(tried)
         super().__init__(self._text())
 
     def _text(self) -> str:
@@ -115,13 +156,14 @@ class Refusal(TappetryError):
         return "\n".join(lines)
 
     def as_data(self) -> dict[str, Any]:
-        """The refusal as data: facts with owners, arithmetic, ways out."""
+        """The refusal as data: facts with owners, arithmetic, ways out and those of them that were tried."""
         return {
             "kind": self.kind,
             "message": self.message,
             "facts": [{"text": g.text, "owner": g.owner, "source": g.source} for g in self.grounds],
             "arithmetic": self.arithmetic,
             "ways_out": self.ways_out,
+            "tried": [way.as_data() for way in self.tried],
             "where": "",
         }
 

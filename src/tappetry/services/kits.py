@@ -23,8 +23,10 @@ from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import Ground, OurFault, Refusal
 from tappetry.records.verdict import Finding, Verdict
+from tappetry.services.budget import within_budget
 from tappetry.services.numbers import as_sold, number_findings
 from tappetry.services.shop import Shop
+from tappetry.services.ways_out import Trial, with_ways_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +56,20 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     Raises
     ------
     Refusal
-        A gate stops the plan, or no kit meets the request.
+        A gate stops the plan, no kit meets the request, or it costs more than the budget: with the ways
+        out that were each tried.
     OurFault
         The kit did not pass the independent checker.
     """
-    return kit_for_engine(shop, job, identify_job(shop, job))
+    identification = identify_job(shop, job)
+    try:
+        return kit_for_engine(shop, job, identification)
+    except Refusal as refusal:
+        trial = Trial(
+            lambda other: request_of(shop, other, identification),
+            lambda other: kit_for_engine(shop, other, identification).kit,
+        )
+        raise with_ways_out(refusal, job, shop.knowledge, trial) from None
 
 
 def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitResult:
@@ -136,20 +147,6 @@ def stop_at(findings: list[Finding], job: Job) -> None:
             [Ground(stop.text, f"gate {stop.id}", stop.source) for stop in stops],
             [stop.advice for stop in stops if stop.advice],
         )
-
-
-def within_budget(kit: Kit, job: Job) -> None:
-    """Refuse when the total is over the customer's budget, with the arithmetic."""
-    budget = job.plan.budget
-    if budget is None or kit.totals is None or kit.totals.total <= budget:
-        return
-    over = kit.totals.total - budget
-    raise Refusal(
-        f"The kit of job {job.id} costs more than the budget.",
-        [Ground(f"the customer's budget is {budget:.2f}", "customer")],
-        ["the package with the least that is right", "a larger budget"],
-        f"{kit.totals.total:.2f} - {budget:.2f} = {over:.2f} over the budget",
-    )
 
 
 def checked(shop: Shop, request: Request, kit: Kit) -> None:
