@@ -47,15 +47,16 @@ def _stands(problem: Problem, standing: Standing, views: Views) -> bool | None:
 
 def open_questions(problem: Problem) -> None:
     """Give a slot an open option for each question that a missing fact, or another open slot, leaves."""
+    places = {c.root: place for place, c in enumerate(problem.constraints) if c.kind == STATE}
     changed = True
     while changed:
         changed = False
         for root, standing in problem.standings.items():
-            if _widen(problem, standing):
+            if _widen(problem, standing, places):
                 changed = True
             state = problem.slots[root]
             known = {option.key for option in state.options}
-            for due in _questions(problem, standing):
+            for due in _questions(problem, standing, places):
                 option = standing.open_option(due)
                 if option.key not in known:
                     known.add(option.key)
@@ -65,17 +66,12 @@ def open_questions(problem: Problem) -> None:
     problem.forget({STATE, "match"})
 
 
-def _constraint_of(problem: Problem, root: str) -> int | None:
-    """Where the constraint on the standing of a slot is; None where its standing was known at once."""
-    return next((n for n, c in enumerate(problem.constraints) if c.kind == STATE and c.root == root), None)
-
-
-def _questions(problem: Problem, standing: Standing) -> Iterator[Due]:
-    """Every question that some choice of the other slots leaves open."""
-    place = _constraint_of(problem, standing.root)
-    if place is None:
+def _questions(problem: Problem, standing: Standing, places: Mapping[str, int]) -> Iterator[Due]:
+    """Every question that some choice of the other slots leaves open; none where all is known at once."""
+    if standing.root not in places:
         return
-    others = {r: members for r, members in problem.constraints[place].reads.items() if r != standing.root}
+    reads = problem.constraints[places[standing.root]].reads
+    others = {root: members for root, members in reads.items() if root != standing.root}
     found: set[frozenset[str]] = set()
     for _, views in problem.combinations(others):
         due = standing.question(views)
@@ -84,8 +80,11 @@ def _questions(problem: Problem, standing: Standing) -> Iterator[Due]:
             yield due
 
 
-def _widen(problem: Problem, standing: Standing) -> bool:
-    """Let a slot hang on its pieces and its rules where these may be unknown; whether it now does."""
+def _widen(problem: Problem, standing: Standing, places: dict[str, int]) -> bool:
+    """Let a slot hang on its pieces and its rules where these may be unknown; whether it now does.
+
+    ``places`` say where the constraint on the standing of each slot is.
+    """
     root = standing.root
     if all(option.state not in FITTED for option in problem.slots[root].options):
         return False
@@ -100,11 +99,11 @@ def _widen(problem: Problem, standing: Standing) -> bool:
         return False
     standing.counting, standing.matches = counting, matches
     wider = state_constraint(problem, standing, standing.reads())
-    place = _constraint_of(problem, root)
-    if place is None:
-        problem.constraints.append(wider)
+    if root in places:
+        problem.constraints[places[root]] = wider
     else:
-        problem.constraints[place] = wider
+        places[root] = len(problem.constraints)
+        problem.constraints.append(wider)
     return True
 
 
