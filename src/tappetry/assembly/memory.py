@@ -44,15 +44,20 @@ class Reading:
 class Memory:
     """The readings of a shop's expressions, and results of requests to it.
 
-    Expressions and named values are told apart by identity; each entry holds what it belongs to.
+    Expressions and named values are told apart by identity; each entry holds what it belongs to. ``reads``
+    are the slots that several expressions read together; ``options`` holds what was made of each class of
+    parts.
     """
 
     readings: dict[int, Reading] = field(default_factory=dict)
     expressions: dict[tuple[Any, ...], Results] = field(default_factory=dict)
     named: dict[tuple[Any, ...], dict[tuple[Any, ...], Any]] = field(default_factory=dict)
+    reads: dict[tuple[int, ...], dict[str, frozenset[str]]] = field(default_factory=dict)
+    options: dict[int, tuple[Any, Any]] = field(default_factory=dict)
 
     def tidy(self) -> None:
         """Forget the results if they have become too many."""
         if len(self.expressions) + len(self.named) > MOST:
             self.expressions.clear()
             self.named.clear()
+            self.options.clear()

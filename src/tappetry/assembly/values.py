@@ -60,12 +60,18 @@ class Values:
 
     def reads(self, expressions: Iterable[Expression | None]) -> dict[str, frozenset[str]]:
         """Slot roots and their members that the expressions depend on, through named values."""
-        found: dict[str, set[str]] = {}
-        for expression in expressions:
-            if expression is not None:
+        said = [expression for expression in expressions if expression is not None]
+        if len(said) == 1:
+            return dict(self.reading(said[0]).slots)
+        key = tuple(map(id, said))
+        known = self.memory.reads.get(key)
+        if known is None:
+            found: dict[str, set[str]] = {}
+            for expression in said:
                 for root, members in self.reading(expression).slots.items():
                     found.setdefault(root, set()).update(members)
-        return {root: frozenset(members) for root, members in found.items()}
+            known = self.memory.reads[key] = {root: frozenset(members) for root, members in found.items()}
+        return dict(known)
 
     def reading(self, of: Expression | Named) -> Reading:
         """What an expression or a named value reads, through named values."""

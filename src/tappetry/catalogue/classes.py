@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from tappetry.catalogue.attributes import PartAttribute
@@ -82,12 +83,13 @@ def fact_name(attribute: str) -> str:
     return attribute.replace("-", "_")
 
 
-@dataclass(slots=True)
+@dataclass
 class NeedIndex:
     """The classes of one need, kept apart by the engines that they fit."""
 
     attributes: list[Mapping[str, Any]] = field(default_factory=list)
     by_fits: dict[Fits, dict[int, list[Part]]] = field(default_factory=dict)
+    _found: dict[tuple[str, ...], tuple[list[PartClass], list[PartClass]]] = field(default_factory=dict)
 
     @classmethod
     def of(
@@ -104,18 +106,31 @@ class NeedIndex:
             index.by_fits.setdefault(tuple(part.fits.items()), {}).setdefault(number, []).append(part)
         return index
 
-    @property
+    @cached_property
     def facts_asked(self) -> tuple[str, ...]:
         """The facts by which a part is told to fit an engine."""
         return tuple(sorted({fact_name(attribute) for fits in self.by_fits for attribute, _ in fits}))
 
     def classes(self, engine: Mapping[str, Any] | None = None) -> Iterator[PartClass]:
         """The classes, with the parts that are known to fit an engine; without an engine, all."""
-        return self._with(fits for fits in self.by_fits if engine is None or fits_engine(fits, engine))
+        if engine is None:
+            return self._with(self.by_fits)
+        return iter(self._known(engine)[0])
 
     def unsure(self, engine: Mapping[str, Any]) -> Iterator[PartClass]:
         """The classes, with the parts that may fit an engine once a fact about it is known."""
-        return self._with(fits for fits in self.by_fits if fits_engine(fits, engine) is None)
+        return iter(self._known(engine)[1])
+
+    def _known(self, engine: Mapping[str, Any]) -> tuple[list[PartClass], list[PartClass]]:
+        """The classes that are known to fit an engine, and those that may; the same for equal engines."""
+        key = tuple([repr(engine.get(name)) for name in self.facts_asked])
+        if key not in self._found:
+            fitting = {fits: fits_engine(fits, engine) for fits in self.by_fits}
+            self._found[key] = (
+                list(self._with(fits for fits, fit in fitting.items() if fit)),
+                list(self._with(fits for fits, fit in fitting.items() if fit is None)),
+            )
+        return self._found[key]
 
     def _with(self, wanted: Iterable[Fits]) -> Iterator[PartClass]:
         found: dict[int, list[Part]] = {}

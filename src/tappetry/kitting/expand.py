@@ -16,7 +16,7 @@ from tappetry.kitting.options import (
     Rejected,
     SlotState,
     own_option,
-    part_options,
+    part_option,
     plain_option,
 )
 from tappetry.kitting.problem import Conflict, Constraint, Problem, Views, implication, thin_out
@@ -173,19 +173,24 @@ class _Expansion:
             yield own_option(own[0]), True
             return
         catalogue, engine = self.request.catalogue, self.request.fixed["engine"]
-        for option in part_options(self._may_be_had(catalogue.candidates(self.need.id, engine))):
-            yield option, True
-        for option in part_options(self._may_be_had(catalogue.unsure(self.need.id, engine))):
-            yield option, False
+        for sure, classes in (
+            (True, catalogue.candidates(self.need.id, engine)),
+            (False, catalogue.unsure(self.need.id, engine)),
+        ):
+            for offered in classes:
+                kept = tuple(part for part in offered.parts if self._may_be_bought(part))
+                if kept:
+                    yield self._option(offered, kept), sure
 
-    def _may_be_had(
-        self, classes: Iterable[PartClass]
-    ) -> Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]:
-        """Classes without refused parts and without what comes too late."""
-        for attributes, parts in classes:
-            kept = tuple(part for part in parts if self._may_be_bought(part))
-            if kept:
-                yield attributes, kept
+    def _option(self, offered: PartClass, kept: tuple[Part, ...]) -> Option:
+        """The option of a class without refused parts and what comes too late; of a whole one made once."""
+        if len(kept) != len(offered.parts):
+            return part_option(offered.attributes, kept)
+        known = self.request.memory.options.get(id(offered))
+        if known is None:
+            known = self.request.memory.options[id(offered)] = (offered, part_option(*offered))
+        option: Option = known[1]
+        return option
 
     def _may_be_bought(self, part: Part) -> bool:
         if part.number in self.plan.refused_parts:

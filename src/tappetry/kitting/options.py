@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from tappetry.assembly.values import UNDECIDED
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.model import Need, Slot
 from tappetry.records.part import Part
 from tappetry.records.plan import OwnPart
 
+#: What a condition tells an option by.
+Key = tuple[Any, ...]
 #: States in which something stands in the engine.
 FITTED = frozenset({"new", "own", "reuse", "shop stock", "by hand", "outside service"})
 #: States in which what stands there is new.
@@ -30,11 +33,24 @@ class Option:
     own: OwnPart | None = None
     key: str = ""
     answers: tuple[Option, ...] = ()
+    _projections: dict[frozenset[str], Key] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def names(self) -> list[str]:
         """What a refusal calls it: the numbers of its parts, or how it stands."""
         return [part.number for part in self.parts] or [self.own.description if self.own else self.state]
+
+    def projection(self, members: frozenset[str]) -> Key:
+        """What distinguishes the option for a condition that reads only these members."""
+        known = self._projections.get(members)
+        if known is None:
+            view = self.view
+            known = self._projections[members] = (
+                (self.key,)
+                if "" in members
+                else tuple([view[member] if member in view else view.get(UNDECIDED) for member in members])
+            )
+        return known
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +119,15 @@ def plain_option(
     return Option(state, view_of(state, seen, key, renewed), key=key)
 
 
-def part_options(parts_by_class: Iterator[tuple[Mapping[str, Any], tuple[Part, ...]]]) -> Iterator[Option]:
-    """One option for each class of parts that are equal in all that matters to the need."""
-    for attributes, parts in parts_by_class:
-        key = "|".join(f"{part.supplier}/{part.number}" for part in parts)
-        yield Option("new", view_of("new", attributes, key), parts, key=key)
+def part_option(attributes: Mapping[str, Any], parts: tuple[Part, ...]) -> Option:
+    """The option of a class of parts that are equal in all that matters to the need."""
+    key = "|".join(f"{part.supplier}/{part.number}" for part in parts)
+    return Option("new", view_of("new", attributes, key), parts, key=key)
+
+
+def part_options(parts_by_class: Iterable[tuple[Mapping[str, Any], tuple[Part, ...]]]) -> Iterator[Option]:
+    """One option for each class."""
+    return (part_option(attributes, parts) for attributes, parts in parts_by_class)
 
 
 def own_option(own: OwnPart) -> Option:

@@ -10,7 +10,7 @@ from math import prod
 from typing import Any
 
 from tappetry.assembly.values import Values
-from tappetry.kitting.options import Option, Rejected, SlotState
+from tappetry.kitting.options import Key, Option, Rejected, SlotState
 from tappetry.kitting.request import Request
 from tappetry.kitting.standing import Standing, obeyed
 from tappetry.knowledge.language import Expression
@@ -18,8 +18,6 @@ from tappetry.knowledge.model import Need, Rule
 from tappetry.records.part import Part
 
 Views = Mapping[str, Mapping[str, Any]]
-#: What a condition tells an option by.
-Key = tuple[Any, ...]
 #: A slot, what is read of some of its options, and these options.
 Group = tuple[str, Key, list[Option]]
 Combination = tuple[Group, ...]
@@ -160,7 +158,7 @@ class Problem:
         forbidden = set()
         for combination, _, verdict in self.verdicts(constraint):
             if verdict is False:
-                forbidden.add(tuple(projection(g[0], m) for g, m in zip(combination, members, strict=True)))
+                forbidden.add(tuple(g[0].projection(m) for g, m in zip(combination, members, strict=True)))
         return Table(roots, members, frozenset(forbidden))
 
     def live(self, roots: Sequence[str]) -> list[str]:
@@ -171,7 +169,7 @@ class Problem:
         """Options of a slot that are equal in the members that are read."""
         groups: dict[Key, list[Option]] = {}
         for option in self.slots[root].options:
-            groups.setdefault(projection(option, members), []).append(option)
+            groups.setdefault(option.projection(members), []).append(option)
         return groups
 
     def combinations(
@@ -211,16 +209,13 @@ class Table:
 
     def allows(self, chosen: Mapping[str, Option]) -> bool:
         """Whether a choice of options passes."""
-        key = tuple([projection(chosen[root], m) for root, m in zip(self.roots, self.members, strict=True)])
+        key = tuple([chosen[root].projection(m) for root, m in zip(self.roots, self.members, strict=True)])
         return key not in self.forbidden
 
 
 def projection(option: Option, members: frozenset[str]) -> Key:
     """What distinguishes an option for a condition that reads only these members."""
-    if "" in members or option.state == "open":
-        return (option.key,)
-    view = option.view
-    return tuple([view.get(member) for member in members])
+    return option.projection(members)
 
 
 def implication(
@@ -260,7 +255,7 @@ def _revise(problem: Problem, constraint: Constraint) -> tuple[list[str], Confli
     """Keep only the options that some combination of the others supports."""
     grouped = problem.grouped(constraint.reads)
     supported: set[tuple[str, Key]] = set()
-    unsupported: dict[int, Views] = {}
+    unsupported: dict[tuple[str, int], Views] = {}
     roots = []
     for place, groups in enumerate(grouped):
         for root, projected, group in groups:
@@ -272,15 +267,16 @@ def _revise(problem: Problem, constraint: Constraint) -> tuple[list[str], Confli
                 supported.update((name, key) for name, key, _ in support)
                 continue
             first = next(product(*others), ())
-            unsupported.update((id(option), views_of(first)) for option in group)
+            unsupported.update(((root, id(option)), views_of(first)) for option in group)
             if root not in roots:
                 roots.append(root)
     for root in roots:
         state = problem.slots[root]
         for option in state.options:
-            if id(option) in unsupported:
-                state.rejected.extend(_rejections(problem, constraint, option, unsupported[id(option)]))
-        state.options = [option for option in state.options if id(option) not in unsupported]
+            if (root, id(option)) in unsupported:
+                views = unsupported[root, id(option)]
+                state.rejected.extend(_rejections(problem, constraint, option, views))
+        state.options = [option for option in state.options if (root, id(option)) not in unsupported]
         if not state.options:
             return roots, Conflict(root, state.need, constraint, list(state.rejected))
     return roots, None
