@@ -12,7 +12,7 @@ from tappetry.kitting.options import RENEWED
 from tappetry.kitting.prefer import regret
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.request import Request
-from tappetry.kitting.resolve import attempt, ordered_preferences
+from tappetry.kitting.resolve import ordered_preferences
 from tappetry.kitting.settled import Settled
 from tappetry.kitting.solution import Solution
 from tappetry.records.plan import Plan
@@ -42,7 +42,7 @@ def force(settled: Settled, candidate: Candidate) -> Forced | None:
     request = replace(settled.request, plan=replace(plan, pins=(*plan.pins, candidate.part.number)))
     if candidate.is_early:
         return Forced(candidate, request, settled.problem, None)
-    problem, solution, _ = attempt(request)
+    problem, solution = settled.again.attempt(request)
     if solution is None:
         return Forced(candidate, request, problem, None)
     if identity_of(candidate.part) not in {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tappetry.kitting.many.again import Again
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import attempt, grant_wishes
@@ -13,11 +14,12 @@ from tappetry.records.part import Part
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A request, its wishes granted, and its best kit."""
+    """A request, its wishes granted, with its best kit and a solver for other plans of it."""
 
     request: Request
     problem: Problem
     solution: Solution
+    again: Again
 
     def bought(self, root: str) -> tuple[Part, ...]:
         """The parts bought for a slot."""
@@ -31,4 +33,4 @@ def settle(request: Request) -> Settled | None:
     if solution is None:
         return None
     request, problem, solution, _ = grant_wishes(request, problem, solution)
-    return Settled(request, problem, solution)
+    return Settled(request, problem, solution, Again(request))
