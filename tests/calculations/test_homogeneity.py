@@ -11,7 +11,38 @@ from tappetry.calculations.model import TEXT, Calculation
 from tappetry.calculations.registry import registry
 from tests.calculations.scaling import Scale, dimensions, full_example
 
-NOT_HOMOGENEOUS = {"property-class-strength": "a table of strengths in MPa"}
+NOT_HOMOGENEOUS = {
+    "property-class-strength": "a table of strengths in MPa",
+    **dict.fromkeys(
+        ("kinematic-viscosity", "temperature-at-viscosity", "walther-line"), "logarithms of mm2/s and K"
+    ),
+    **dict.fromkeys(
+        ("viscosity-index", "index-references", "index-above-100"), "equations and logarithms of mm2/s"
+    ),
+    **dict.fromkeys(
+        ("gas-properties", "burned-gas", "unburned-mixture", "air-transport", "equilibrium-products"),
+        "published polynomials of a temperature in K",
+    ),
+    **dict.fromkeys(
+        ("constant-pressure-flame", "constant-volume-flame"), "published polynomials of a temperature in K"
+    ),
+    **dict.fromkeys(
+        ("hot-air-otto-cycle", "hot-air-otto-cycle-to-peak"), "published polynomials of a temperature in K"
+    ),
+    **dict.fromkeys(
+        (
+            "saturation-pressure",
+            "dew-point",
+            "relative-humidity",
+            "vapour-pressure-from-wet-bulb",
+            "humid-air",
+        ),
+        "published equations of water in K and Pa",
+    ),
+    **dict.fromkeys(
+        ("standard-atmosphere", "altitude", "pressure-altitude", "density-altitude"), "the air of the Earth"
+    ),
+}
 FACTORS = st.floats(0.95, 1.05)
 SCALES = st.builds(Scale, FACTORS, FACTORS, FACTORS, FACTORS)
 
@@ -44,6 +75,9 @@ CHANGES = {
     "exhaust-piston-to-valve": {"hot_lash": 4e-4, "retard": 0.1, "pin_offset": 8e-4},
     "safe-retard": {"hot_lash": 1e-4, "pin_offset": 8e-4},
     "needed-retard": {"hot_lash": 1e-4, "pin_offset": 8e-4},
+    "side-flow": {"eccentricity_ratio": 0.5},
+    "gap-flow": {"eccentricity_ratio": 0.5},
+    "pickup-state": {"suction_height": 0.05},
 }
 
 CALCULATIONS = [

@@ -21,9 +21,18 @@ MODULES = [
     importlib.import_module(f"tappetry.engineering.{found.name}")
     for found in pkgutil.iter_modules(tappetry.engineering.__path__)
 ]
-TOOLS = {"angles", "glossary", "materials", "ranges"}
+TOOLS = {
+    "angles",
+    "charge",
+    "dissociation",
+    "gas_mixtures",
+    "gas_tables",
+    "glossary",
+    "materials",
+    "ranges",
+}
 TOGETHER = {"lobe_motion", "spring_fit"}  # only call others, and point to them
-TEXTS = {"property_class", "wheel_side", "rise_law"}
+TEXTS = {"property_class", "wheel_side", "rise_law", "viscosity_grade", "winter_grade", "gas", "fuel"}
 
 
 def public(module: ModuleType, kind: Callable[[Any], bool]) -> list[Any]:

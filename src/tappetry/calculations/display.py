@@ -37,6 +37,9 @@ KIND_OF_UNIT = {
     "Pa.s/m": "pressure-per-speed",
     "Pa.s2/m2": "pressure-per-speed-squared",
     "1/rad": "per-angle",
+    "1/K": "thermal-expansion",
+    "m2/s": "kinematic-viscosity",
+    "m3/s.Pa": "leak-conductance",
 }
 
 _KINDS = {"altitude": "distance"}
@@ -53,6 +56,11 @@ _USUAL = {
     "N": "lbf",
     "N/m": "lbf/in",
     "Pa": "MPa",
+    "K": "degC",
+    "Pa.s": "mPa.s",
+    "m2/s": "mm2/s",
+    "m3/s": "L/min",
+    "m3/s.Pa": "L/min.bar",
 }
 
 _IN_INCHES = """
@@ -73,6 +81,8 @@ _DISPLAY = {
     "bolt_load": "kN",
     "ring_squeeze": "%",
     "displacement": "L",
+    **dict.fromkeys(("oil_pressure", "relief_pressure", "pressure_drop", "inlet_pressure"), "kPa"),
+    "usable_oil": "L",
 }
 
 

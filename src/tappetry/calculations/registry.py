@@ -22,6 +22,7 @@ CHAPTERS = (
     "clearances",
     "joints",
     "flow",
+    "oil",
     "marks",
 )
 """The catalogues, in the order in which people read them."""

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.engineering.degree_wheel import either_side, middle, once_round
+from tappetry.engineering.angles import either_side, middle, once_round
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import OutOfRange, Radian, RadianPerMetre, Range, require_between
+from tappetry.engineering.ranges import Metre, OutOfRange, Radian, RadianPerMetre, Range, require_between
 
 UNKNOWNS = 3
 """Dead centre, lobe centre, slope; a stop's angle or a lobe's width takes half of each pair. [1]"""
@@ -51,7 +51,7 @@ class DegreeFit:
 def degree_fit(
     first_stop_readings: Radian,
     second_stop_readings: Radian,
-    heights: Radian,
+    heights: Metre,
     opening_readings: Radian,
     closing_readings: Radian,
     reading_uncertainty: Radian,

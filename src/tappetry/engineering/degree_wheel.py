@@ -11,31 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tappetry.engineering.glossary import TURN, require
-from tappetry.engineering.ranges import OutOfRange, Pure, Radian, Range, Real, require_between
+from tappetry.engineering.angles import SAME, either_side, middle, once_round
+from tappetry.engineering.glossary import require
+from tappetry.engineering.ranges import OutOfRange, Pure, Radian, Range, require_between
 
 WHEEL_SIDES = ("ATDC", "BTDC", "ABDC", "BBDC")
 """What a wheel that is marked from its dead centres counts from."""
-
-SAME = 1e-9
-"""Angles that differ by less are the same angle. [rad]"""
-
-
-def once_round(angle: Real) -> Real:
-    """An angle as it stands on a circle, from 0 to below a full turn. [rad]"""
-    rest = np.mod(angle, TURN)
-    within: Real = rest * (rest < TURN - SAME)
-    return within
-
-
-def either_side(angle: Real) -> Real:
-    """An angle as it stands on a circle, from above minus half a turn to half a turn. [rad]"""
-    return math.pi - once_round(math.pi - angle)
-
-
-def middle(first: Real, second: Real) -> Real:
-    """The middle of the shorter arc between two angles. [rad]"""
-    return once_round(first + either_side(second - first) / 2.0)
 
 
 @dataclass(frozen=True, slots=True)

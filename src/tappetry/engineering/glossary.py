@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tappetry.engineering import terms_degree, terms_gas
+from tappetry.engineering import terms_degree, terms_gas, terms_oil
 from tappetry.engineering.ranges import Range, Real, require_between
 
 TURN = 2.0 * math.pi
@@ -270,7 +270,7 @@ _ROWS = (
 # fmt: on
 
 QUANTITIES: dict[str, Quantity] = {
-    row[0]: Quantity(*row) for row in (*_ROWS, *terms_gas.ROWS, *terms_degree.ROWS)
+    row[0]: Quantity(*row) for row in (*_ROWS, *terms_gas.ROWS, *terms_degree.ROWS, *terms_oil.ROWS)
 }
 
 

@@ -49,6 +49,9 @@ KilogramPerJoule: TypeAlias = Annotated[Real, "kg/J"]
 PascalSecond: TypeAlias = Annotated[Real, "Pa.s"]
 PascalSecondPerMetre: TypeAlias = Annotated[Real, "Pa.s/m"]
 PascalSquareSecondPerSquareMetre: TypeAlias = Annotated[Real, "Pa.s2/m2"]
+PerKelvin: TypeAlias = Annotated[Real, "1/K"]
+SquareMetrePerSecond: TypeAlias = Annotated[Real, "m2/s"]
+CubicMetrePerSecondPascal: TypeAlias = Annotated[Real, "m3/s.Pa"]
 PerRadian: TypeAlias = Annotated[Real, "1/rad"]
 
 

@@ -236,6 +236,18 @@ _ALL_KINDS = (
         "dynamic-viscosity",
         _unit("Pa.s", 1, *_product("Pa.s")),
         _unit("mPa.s", MILLI, *_product("mPa.s"), "cP"),
+        _unit("reyn", POUND_FORCE / INCH**2, "lbf.s/in2"),
+    ),
+    _kind(
+        "kinematic-viscosity",
+        _unit("m2/s", 1, "m²/s"),
+        _unit("mm2/s", "1e-6", "mm²/s", "cSt"),
+    ),
+    _kind("thermal-expansion", _unit("1/K", 1)),
+    _kind(
+        "leak-conductance",
+        _unit("m3/s.Pa", 1, *_per("m3", "s", "Pa")),
+        _unit("L/min.bar", LITRE / MINUTE / 10**5, *_per("L", "min", "bar")),
     ),
     _kind("molar-mass", _unit("kg/mol", 1), _unit("g/mol", MILLI, "kg/kmol")),
     _kind(
