@@ -229,6 +229,9 @@ class KitBuilder:
             return (
                 f"{option.own.description}, brought by the customer: no warranty on part or labour to redo it"
             )
+        declined = self.request.plan.declined.get(need.id)
+        if declined is not None and not option.view.get("renewed"):
+            return f"declined by the customer: {declined}"
         text = need.otherwise_why if not option.view.get("renewed") else need.why
         if option.state == "reuse" and need.inspect:
             text = f"{text}; open until inspected: {need.inspect}"
@@ -249,6 +252,18 @@ class KitBuilder:
             option = self.solution.chosen.get(need.root)
             if need.importance == "should" and option is not None and option.state == "new" and reason:
                 yield Declined(need.id, need.title, need.why, reason, "shop")
+        yield from self._not_fitted()
+
+    def _not_fitted(self) -> Iterator[Declined]:
+        """What the customer brings and the plan has no place for, as what is there stays or is not there."""
+        for own in self.request.plan.own_parts:
+            need = self.knowledge.needs[own.need]
+            options = [
+                self.solution.chosen[slot.root] for slot in need.slots if slot.root in self.solution.chosen
+            ]
+            if not any(option.state == "own" for option in options):
+                why = need.otherwise_why or "this engine has no place for it"
+                yield Declined(need.id, own.description, "the customer brings it", f"not fitted: {why}")
 
     def _applies(self, preference: Preference) -> bool:
         return self.problem.values.maybe(preference.when, self.views) is True

@@ -26,6 +26,7 @@ from tappetry.records.verdict import Finding, Verdict
 from tappetry.services.budget import within_budget
 from tappetry.services.numbers import as_sold, number_findings
 from tappetry.services.shop import Shop
+from tappetry.services.stops import own_parts_suffice, stop_at_proofs
 from tappetry.services.ways_out import Trial, with_ways_out
 
 
@@ -88,6 +89,8 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
     resolution = resolve(request, facts_by_name(shop.knowledge.attributes, request.engine))
     findings += gates.gate_findings(values, resolution.views, job.signatures, before=False)
     stop_at(findings, job)
+    stop_at_proofs(resolution.kit, job)
+    own_parts_suffice(resolution.kit, job, shop.knowledge)
     kit = replace(
         resolution.kit,
         findings=tuple(findings),

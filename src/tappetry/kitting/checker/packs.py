@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fit import broken_rules
-from tappetry.kitting.checker.layout import Layout, Place, Supply, part_view
+from tappetry.kitting.checker.layout import OWN, Layout, Place, Supply, part_view
 from tappetry.knowledge.language import Unknown
 from tappetry.records.kit import Line
 from tappetry.records.part import Part
@@ -42,6 +42,7 @@ def check_packs(layout: Layout) -> Iterator[CheckComplaint]:
         yield from _as_kept(layout, place)
     for pool in pools:
         yield from _enough(pool)
+    yield from _own_enough(layout)
     yield from _no_unit_too_many(layout, pools)
     yield from _boxes_first(layout)
     yield from _left_over(layout, pools)
@@ -113,12 +114,26 @@ def _share_a_line(one: Place, other: Place) -> bool:
 def _enough(pool: Pool) -> Iterator[CheckComplaint]:
     if pool.given < pool.required:
         units = " + ".join(f"{s.line.quantity} x {s.line.part} ({s.pieces})" for s in pool.supplies)
-        short = pool.required - pool.given
-        text = (
-            f"{pool.name}: {pool.required} wanted, {pool.given} given by {units}: "
-            f"short by {short} {'piece' if short == 1 else 'pieces'}"
-        )
+        short = _short(pool.required - pool.given)
+        text = f"{pool.name}: {pool.required} wanted, {pool.given} given by {units}: {short}"
         yield CheckComplaint("pack-maths", text, pool.supplies[0].line.part)
+
+
+def _own_enough(layout: Layout) -> Iterator[CheckComplaint]:
+    """What the customer brings is as many pieces as its places take."""
+    for need in layout.knowledge.needs.values():
+        brought = sum(own.pieces for own in layout.plan.own_parts if own.need == need.id)
+        places = [place for place in layout.places if place.need is need and place.state == OWN]
+        wanted = sum(required(layout, place) or 0 for place in places)
+        if wanted > brought:
+            text = (
+                f"{need.id}: {wanted} wanted, {brought} brought by the customer: {_short(wanted - brought)}"
+            )
+            yield CheckComplaint("pack-maths", text, need.id)
+
+
+def _short(pieces: int) -> str:
+    return f"short by {pieces} {'piece' if pieces == 1 else 'pieces'}"
 
 
 def _no_unit_too_many(layout: Layout, pools: Iterable[Pool]) -> Iterator[CheckComplaint]:
