@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tappetry.calculations import display_gas
+
 KIND_OF_UNIT = {
     "1": "dimensionless",
     "m": "length",
@@ -42,7 +44,7 @@ KIND_OF_UNIT = {
     "m3/s.Pa": "leak-conductance",
 }
 
-_KINDS = {"altitude": "distance"}
+_KINDS = dict.fromkeys(display_gas.ALTITUDES, "distance")
 """Quantities of another kind than their unit says at first."""
 
 _USUAL = {
@@ -74,6 +76,7 @@ _IN_INCHES = """
     lobe_lifts lift_tolerance lift_spread worst_loss heights
 """
 _DISPLAY = {
+    **display_gas.DISPLAY,
     **dict.fromkeys(_IN_INCHES.split(), "in"),
     **dict.fromkeys(("ambient_pressure", "cranking_pressure", "boost_pressure", "cylinder_pressure"), "psi"),
     **dict.fromkeys(("elastic_modulus", "shear_modulus", "contact_modulus"), "GPa"),

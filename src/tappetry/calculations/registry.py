@@ -23,6 +23,8 @@ CHAPTERS = (
     "joints",
     "flow",
     "oil",
+    "gas",
+    "cycles",
     "marks",
 )
 """The catalogues, in the order in which people read them."""

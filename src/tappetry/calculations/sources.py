@@ -10,6 +10,7 @@ LINEAR_SPRING = Source("linear spring", "textbook")
 LEVER = Source("lever arms", "textbook")
 CHAIN = Source("chain of lengths", "textbook")
 BERNOULLI = Source("Bernoulli's equation", "textbook")
+IDEAL_GAS = Source("ideal gas", "textbook")
 CONTINUITY = Source("continuity", "textbook")
 DYNAMICS = Source("force is mass times acceleration", "textbook")
 

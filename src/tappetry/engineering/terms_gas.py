@@ -9,7 +9,7 @@ from tappetry.engineering.ranges import ANY, Range, above_zero
 _PRESSURE = above_zero(1e10)
 _RATIO = Range(1.0, math.inf)
 _SHARE = Range(0.0, 1.0)
-_TEMPERATURE = Range(100.0, 6000.0)
+_TEMPERATURE = Range(200.0, 6000.0)
 _AREA = above_zero(10.0)
 _FREQUENCY = above_zero(1e6)
 
@@ -17,13 +17,53 @@ _FREQUENCY = above_zero(1e6)
 ROWS = (
     # --- state of a gas ---
     ("gas_temperature", "K", _TEMPERATURE, "temperature of the gas"),
+    ("gas_pressure", "Pa", _PRESSURE, "pressure of the gas", "absolute"),
     ("gas_density", "kg/m3", above_zero(1e5), "mass of a volume of the gas"),
     ("gas_velocity", "m/s", ANY, "velocity of the gas, along the duct"),
-    ("gas_constant", "J/kg.K", Range(50.0, 5000.0), "universal gas constant over molar mass"),
+    ("gas_constant", "J/kg.K", Range(50.0, 10000.0), "universal gas constant over molar mass"),
+    ("molar_mass", "kg/mol", Range(0.001, 0.2), "mass of one mole"),
     ("heat_capacity_ratio", "1", Range(1.0, 1.7, low_excluded=True), "gamma, cp over cv"),
     ("isobaric_heat_capacity", "J/kg.K", Range(100.0, 20000.0), "cp, at constant pressure"),
+    ("isochoric_heat_capacity", "J/kg.K", Range(100.0, 20000.0), "cv, at constant volume"),
+    ("gas_enthalpy", "J/kg", ANY, "enthalpy with the heat of formation, 0 for elements at 298.15 K"),
     ("sound_speed", "m/s", above_zero(5000.0), "speed of sound in the gas"),
     ("mach_number", "1", above_zero(100.0), "velocity over speed of sound"),
+    ("dynamic_viscosity", "Pa.s", above_zero(1.0), "shear stress over velocity gradient"),
+    ("thermal_conductivity", "W/m.K", above_zero(1e3), "heat flux over temperature gradient"),
+    ("prandtl_number", "1", above_zero(1e5), "viscosity times cp over conductivity"),
+    # --- air and water vapour ---
+    ("air_temperature", "K", Range(200.0, 400.0), "temperature of the air, dry bulb"),
+    ("wet_bulb_temperature", "K", Range(200.0, 400.0), "reading of a ventilated thermometer in a wet sock"),
+    ("dew_point", "K", Range(200.0, 400.0), "temperature at which the air's water begins to condense"),
+    ("air_pressure", "Pa", Range(1e3, 1e7), "pressure of the moist air, as a barometer reads it", "absolute"),
+    ("relative_humidity", "1", _SHARE, "vapour pressure over saturation pressure"),
+    ("saturation_pressure", "Pa", above_zero(2.3e7), "vapour pressure of water or ice", "absolute"),
+    ("vapour_pressure", "Pa", Range(0.0, 1e6), "partial pressure of the water vapour", "absolute"),
+    ("dry_pressure", "Pa", Range(1e3, 1e7), "air pressure less vapour pressure", "absolute"),
+    ("humidity_ratio", "1", Range(0.0, 100.0), "mass of vapour over mass of dry air"),
+    ("water_temperature", "K", Range(200.0, 647.096), "temperature of the water, or of the ice"),
+    # --- standard atmosphere ---
+    ("altitude", "m", Range(-5000.0, 84852.0), "height above sea level", "geopotential"),
+    ("geometric_altitude", "m", Range(-5000.0, 86000.0), "height above sea level by tape", "geometric"),
+    ("pressure_altitude", "m", ANY, "altitude at which the standard atmosphere has this pressure"),
+    ("density_altitude", "m", ANY, "altitude at which the standard atmosphere has this density"),
+    # --- burning ---
+    ("equivalence_ratio", "1", Range(0.1, 3.0), "fuel over air by that of a complete burn; rich is above 1"),
+    ("residual_fraction", "1", _SHARE, "burned mass left from the cycle before, over all the mass"),
+    ("reactant_temperature", "K", Range(200.0, 1500.0), "temperature of the unburned mixture"),
+    ("reactant_pressure", "Pa", Range(1e3, 1e8), "pressure of the unburned mixture", "absolute"),
+    ("product_temperature", "K", Range(1000.0, 4500.0), "temperature of the burned gas in equilibrium"),
+    ("flame_temperature", "K", above_zero(6000.0), "temperature after an adiabatic burn, with dissociation"),
+    ("undissociated_temperature", "K", above_zero(12000.0), "the same without dissociation"),
+    ("flame_pressure", "Pa", _PRESSURE, "pressure after an adiabatic burn", "absolute"),
+    ("carbon_dioxide_fraction", "1", _SHARE, "CO2, moles over all moles"),
+    ("carbon_monoxide_fraction", "1", _SHARE, "CO, moles over all moles"),
+    ("water_fraction", "1", _SHARE, "H2O, moles over all moles"),
+    ("hydrogen_fraction", "1", _SHARE, "H2, moles over all moles"),
+    ("oxygen_fraction", "1", _SHARE, "O2, moles over all moles"),
+    ("nitrogen_fraction", "1", _SHARE, "N2, moles over all moles"),
+    ("nitric_oxide_fraction", "1", _SHARE, "NO, moles over all moles"),
+    ("hydroxyl_fraction", "1", _SHARE, "OH, moles over all moles"),
     # --- isentropic flow and shocks ---
     ("stagnation_temperature", "K", _TEMPERATURE, "temperature of the gas brought to rest"),
     ("stagnation_pressure", "Pa", _PRESSURE, "pressure of the gas brought to rest without loss", "absolute"),
@@ -79,5 +119,23 @@ ROWS = (
     ("inlet_mach_index", "1", above_zero(5.0), "Z, mean velocity in the intake valve over speed of sound"),
     ("speed_for_mach_index", "rad/s", above_zero(5000.0), "engine speed that reaches the index", "crank"),
     ("mean_port_velocity", "m/s", Range(0.0, 2000.0), "velocity that the piston asks for on average"),
+    # --- air-standard cycles ---
+    ("start_temperature", "K", Range(200.0, 1500.0), "temperature before the compression"),
+    ("start_pressure", "Pa", Range(1e3, 1e7), "pressure before the compression", "absolute"),
+    ("heat_added", "J/kg", above_zero(1e7), "heat for each kilogram of the charge"),
+    ("peak_temperature", "K", Range(250.0, 6000.0), "temperature after the heat was added"),
+    ("cutoff_ratio", "1", Range(1.0, 10.0), "volume after over before the heat at constant pressure"),
+    ("pressure_rise_ratio", "1", Range(1.0, 20.0), "pressure after over before the heat at constant volume"),
+    ("expansion_ratio", "1", Range(1.0, 60.0, low_excluded=True), "largest over smallest volume, expanding"),
+    ("compressed_temperature", "K", above_zero(1e5), "temperature after the compression, T2"),
+    ("compressed_pressure", "Pa", _PRESSURE, "pressure after the compression, p2", "absolute"),
+    ("burned_temperature", "K", above_zero(1e5), "temperature after all the heat, T3"),
+    ("burned_pressure", "Pa", _PRESSURE, "pressure after all the heat, p3", "absolute"),
+    ("expanded_temperature", "K", above_zero(1e5), "temperature after the expansion, T4"),
+    ("expanded_pressure", "Pa", _PRESSURE, "pressure after the expansion, p4", "absolute"),
+    ("net_work", "J/kg", ANY, "work of one cycle for each kilogram of the charge"),
+    ("thermal_efficiency", "1", _SHARE, "net work over heat added"),
+    ("cycle_mean_pressure", "Pa", ANY, "net work over swept volume"),
+    ("temperature_product_ratio", "1", above_zero(10.0), "T1 T3 / (T2 T4); 1 for constant specific heats"),
 )
 # fmt: on

@@ -1,0 +1,25 @@
+"""The units in which the trade writes quantities of gas, flow, burning and power."""
+
+from __future__ import annotations
+
+_UNITS = {
+    "K": """
+        gas_temperature stagnation_temperature static_temperature critical_temperature reactant_temperature
+        product_temperature flame_temperature undissociated_temperature start_temperature peak_temperature
+        compressed_temperature burned_temperature expanded_temperature
+    """,
+    "kPa": """
+        gas_pressure stagnation_pressure static_pressure critical_pressure downstream_pressure throat_pressure
+        air_pressure dry_pressure vapour_pressure saturation_pressure reactant_pressure flame_pressure
+        start_pressure compressed_pressure burned_pressure expanded_pressure cycle_mean_pressure
+    """,
+    "inH2O": "test_depression wanted_depression",
+    "cfm": "bench_flow flow_at_depression",
+    "g/s": "mass_flow incompressible_mass_flow",
+    "g/mol": "molar_mass",
+    "kJ/kg": "heat_added net_work gas_enthalpy",
+    "m": "altitude geometric_altitude pressure_altitude density_altitude",
+}
+DISPLAY = {name: unit for unit, names in _UNITS.items() for name in names.split()}
+
+ALTITUDES = tuple(_UNITS["m"].split())
