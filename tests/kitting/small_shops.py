@@ -342,12 +342,18 @@ def middling_shop(number: int) -> SmallShop:
     return _Drawing(random.Random(number), 5).plain_shop(8, 12)
 
 
+def doubtful_shop(number: int) -> SmallShop:
+    """A small shop in which much hangs on a fact that nobody states, numbers of pieces too."""
+    return _Drawing(random.Random(number), 4, doubt=True).shop(5)
+
+
 class _Drawing:
     """Draws one shop."""
 
-    def __init__(self, chance: random.Random, most_parts: int) -> None:
+    def __init__(self, chance: random.Random, most_parts: int, doubt: bool = False) -> None:
         self.chance = chance
         self.most_parts = most_parts
+        self.doubt = doubt
         # With few prices many purchases cost the same, and the later rankings decide.
         self.prices = [self.money(50, 6000) for _ in range(chance.choice((2, 3, 100)))]
 
@@ -483,15 +489,18 @@ class _Drawing:
         if self.one_in(2):
             changed = self.chance.randrange(len(needs))
             others = names[:changed] + names[changed + 1 :]
-            when = self.condition(others) if self.one_in(2) else None
+            limit = self.condition(others) if self.one_in(2) else None
             needs[changed] = replace(
-                needs[changed], rules=(SmallRule("need", self.pair(names[changed], others), when),)
+                needs[changed], rules=(SmallRule("need", self.pair(names[changed], others), limit),)
             )
         if self.one_in(3):
             changed = self.chance.randrange(1, len(needs))
-            known = {"size": 1.0, "kind": "b"}
-            needs[0] = replace(needs[0], when=Always(), renew=Always(), otherwise="reuse", found=known)
-            when = Test(Value(names[0], "kind"), "==", Value(plain="a"))
+            when: Condition = Test(Value(names[0], "kind"), "==", Value(plain="a"))
+            if not self.doubt:
+                known = {"size": 1.0, "kind": "b"}
+                needs[0] = replace(needs[0], when=Always(), renew=Always(), otherwise="reuse", found=known)
+            elif self.one_in(2):
+                when = self.condition(names[:changed])
             slot = replace(needs[changed].slots[0], other_when=when, other_pieces=self.chance.randint(1, 6))
             needs[changed] = replace(needs[changed], slots=(slot, *needs[changed].slots[1:]))
 
@@ -505,6 +514,8 @@ class _Drawing:
 
     def test(self, roots: Sequence[str]) -> Test:
         """A comparison or a truth over the roots of needs and the engine."""
+        if self.doubt and self.one_in(4):
+            return Test(Value("engine", "unseen"))
         if not roots or self.one_in(4):
             return self.chance.choice(
                 (

@@ -19,7 +19,7 @@ from tappetry.kitting.solution import Infeasible, Solution
 from tappetry.kitting.solver import solve
 from tests.kitting import milp
 from tests.kitting.brute_force import Best, TooLarge, best, candidates, holds
-from tests.kitting.small_shops import SmallShop, middling_shop, slots_of, small_shop
+from tests.kitting.small_shops import SmallShop, doubtful_shop, middling_shop, slots_of, small_shop
 
 pytestmark = pytest.mark.slow
 
@@ -88,8 +88,19 @@ def test_both_ways_find_what_brute_force_finds(number: int) -> None:
     compare_with_brute_force(generally, number)
 
 
-def compare_with_brute_force(way: Callable[[SmallShop], Solution | None], number: int) -> None:
-    shop = small_shop(number)
+@settings(max_examples=150)
+@given(number=NUMBERS)
+def test_what_hangs_on_unknown_facts_is_open_as_brute_force_finds(number: int) -> None:
+    compare_with_brute_force(quickly, number, doubtful_shop)
+    compare_with_brute_force(generally, number, doubtful_shop)
+
+
+def compare_with_brute_force(
+    way: Callable[[SmallShop], Solution | None],
+    number: int,
+    draw: Callable[[int], SmallShop] = small_shop,
+) -> None:
+    shop = draw(number)
     try:
         expected = best(shop)
     except TooLarge:

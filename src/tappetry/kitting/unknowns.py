@@ -119,7 +119,7 @@ class Missing:
                 yield from self._of_fixed(read)
         elif read.root in views and read.member not in views[read.root]:
             if views[read.root]["state"] != "open":
-                if read not in expression.asks and views[read.root]["fitted"]:
+                if read not in expression.asks:
                     yield from self._of_fitted(read.root, read.member)
             elif read.root not in seen:
                 yield from self._of_slot(read.root, seen)

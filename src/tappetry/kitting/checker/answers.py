@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
 from tappetry.assembly.values import UNDECIDED
@@ -15,6 +17,8 @@ from tappetry.knowledge.model import Need, Rule
 Views = Mapping[str, View]
 #: A state, and whether what stands there is new.
 Way = tuple[str, bool]
+#: Of open places with more answers than this together, a rule is not asked whether one would do.
+MOST_ANSWERS = 2000
 NOT_THERE: Way = ("none", False)
 
 
@@ -262,14 +266,34 @@ def question(layout: Layout, place: Place, views: Views) -> Due | None:
     return Due(ways, unsettled[-1].rule, unsettled[-1].why, is_open=True)
 
 
+def possible(layout: Layout, place: Place, views: Views) -> list[View]:
+    """What may yet stand in an open place."""
+    asked = question(layout, place, views)
+    return [] if asked is None else [a.view for a in answers(layout, place) if a.way in asked.ways]
+
+
+def leaves_an_answer(layout: Layout, rule: Rule, views: Views) -> bool:
+    """Whether a rule that hangs on open places could still hold, whatever else is found out."""
+    read = layout.values.reads([rule.when, rule.that])
+    places = [p for p in layout.places if p.slot.root in read and views[p.slot.root]["state"] == "open"]
+    tried = [[(p.slot.root, view) for view in possible(layout, p, views)] for p in places]
+    if not tried or math.prod(map(len, tried)) > MOST_ANSWERS:
+        return True
+    return any(
+        layout.values.maybe(rule.when, settled) is not True
+        or layout.values.maybe(rule.that, settled) is not False
+        for given in product(*tried)
+        if (settled := {**views, **dict(given)})
+    )
+
+
 def seen_of_open(layout: Layout, place: Place, views: Views) -> dict[str, Any]:
     """What conditions see of a place that stands open: what all possible answers have alike."""
     seen: dict[str, Any] = {"key": "open", "state": "open"}
-    asked = question(layout, place, views)
-    possible = [] if asked is None else [a.view for a in answers(layout, place) if a.way in asked.ways]
-    told = {name for view in possible for name in view} - {"key", "state"}
+    yet = possible(layout, place, views)
+    told = {name for view in yet for name in view} - {"key", "state"}
     for name in sorted(told):
-        values = [view.get(name) for view in possible]
-        if all(name in view for view in possible) and all(value == values[0] for value in values):
+        values = [view.get(name) for view in yet]
+        if all(name in view for view in yet) and all(value == values[0] for value in values):
             seen[name] = values[0]
     return {**seen, UNDECIDED: tuple(sorted(told - seen.keys()))}

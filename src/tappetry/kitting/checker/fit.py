@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from math import isclose
 
-from tappetry.kitting.checker.answers import in_a_ring
+from tappetry.kitting.checker.answers import in_a_ring, leaves_an_answer
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fitting import judged, unstated
 from tappetry.kitting.checker.layout import OWN, Layout, Place, View, part_view, technical, written
@@ -121,7 +121,8 @@ def broken_rules(layout: Layout, place: Place, view: View) -> Iterator[str]:
         *(r for need in layout.knowledge.needs.values() for r in need.rules),
         *layout.knowledge.rules,
     ):
-        if layout.values.maybe(rule.when, views) is True and layout.values.maybe(rule.that, views) is False:
+        broken = layout.values.maybe(rule.when, views) and layout.values.maybe(rule.that, views) is False
+        if broken or not leaves_an_answer(layout, rule, views):
             yield rule.id
     for proof in _named_proofs(layout):
         if layout.values.maybe(proof.when, views) is True:
