@@ -147,7 +147,9 @@ def freight_note(order: Order) -> str:
     """Why the freight is what it is."""
     supplier, goods = order.supplier, order.goods
     notes = []
-    if supplier.free_over is None:
+    if not supplier.freight:
+        notes.append("no freight")
+    elif supplier.free_over is None:
         notes.append(f"freight {words.amount(supplier.freight)} per order")
     elif goods >= supplier.free_over:
         notes.append(f"free of freight: {words.amount(goods)} reaches {words.amount(supplier.free_over)}")
