@@ -32,7 +32,19 @@ TOOLS = {
     "ranges",
 }
 TOGETHER = {"lobe_motion", "spring_fit"}  # only call others, and point to them
-TEXTS = {"property_class", "wheel_side", "rise_law", "viscosity_grade", "winter_grade", "gas", "fuel"}
+TEXTS = {
+    "property_class",
+    "wheel_side",
+    "rise_law",
+    "viscosity_grade",
+    "winter_grade",
+    "tyre_size",
+    "fuel_formula",
+    "gas",
+    "fuel",
+    "pipe_end",
+    "end_shape",
+}
 
 
 def public(module: ModuleType, kind: Callable[[Any], bool]) -> list[Any]:

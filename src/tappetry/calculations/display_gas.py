@@ -6,16 +6,19 @@ _UNITS = {
     "K": """
         gas_temperature stagnation_temperature static_temperature critical_temperature reactant_temperature
         product_temperature flame_temperature undissociated_temperature start_temperature peak_temperature
-        compressed_temperature burned_temperature expanded_temperature
+        compressed_temperature burned_temperature expanded_temperature undisturbed_temperature
     """,
     "kPa": """
         gas_pressure stagnation_pressure static_pressure critical_pressure downstream_pressure throat_pressure
         air_pressure dry_pressure vapour_pressure saturation_pressure reactant_pressure flame_pressure
-        start_pressure compressed_pressure burned_pressure expanded_pressure cycle_mean_pressure
+        start_pressure compressed_pressure burned_pressure expanded_pressure cycle_mean_pressure left_pressure
+        right_pressure star_pressure
     """,
     "inH2O": "test_depression wanted_depression",
     "cfm": "bench_flow flow_at_depression",
     "g/s": "mass_flow incompressible_mass_flow",
+    "Pa": "acoustic_pressure",
+    "ms": "elapsed_time rise_time travel_time",
     "g/mol": "molar_mass",
     "kJ/kg": "heat_added net_work gas_enthalpy",
     "m": "altitude geometric_altitude pressure_altitude density_altitude",

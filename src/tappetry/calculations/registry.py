@@ -25,6 +25,7 @@ CHAPTERS = (
     "oil",
     "gas",
     "cycles",
+    "gasdynamics",
     "marks",
 )
 """The catalogues, in the order in which people read them."""
