@@ -131,6 +131,7 @@ def test_the_three_bolt_cam_is_broken_only_while_the_phaser_stays() -> None:
     each = of(result("J1"), "camshaft", "HV-2052-3N")
     assert each.cost is None
     assert each.because == ("a kept phaser sits on the nose it was made for",)
+    assert each.decided == (("phaser", "keep-limited"),)
     without = planned("J1", phaser="remove")
     bought = {line.part for line in without.kit.lines}
     places = why_not(demo(), without, ["camshaft"])

@@ -123,6 +123,8 @@ def _runner_up(each: RunnerUp) -> Tree:
     tree.add(Text(outcome(each)))
     for change in along(each.cost) if each.cost else ():
         tree.add(Text(change, style="dim"))
+    for ground in each.grounds:
+        tree.add(Text(f"{ground.text} [{ground.owner}]", style="dim"))
     if each.alike:
         tree.add(Text(f"and so {words.listed(each.alike)}", style="dim"))
     return tree

@@ -69,12 +69,20 @@ class _Place:
         groups: dict[object, list[Candidate]] = {}
         bought = {number for _, number in self.settled.solution.units}
         listed = self.request.catalogue.candidates(self.state.need.id, self.request.fixed["engine"])
-        for option in part_options(listed):
+        for option in filter(self._belongs, part_options(listed)):
             for part in option.parts:
                 found = None if part.number in bought else self._candidate(option, part)
                 if found is not None and (not found.is_early or found.alone < 0 or found.asked):
                     groups.setdefault(self._group(option, found), []).append(found)
         return sorted((_together(members) for members in groups.values()), key=_order)
+
+    def _belongs(self, option: Option) -> bool:
+        """Whether a class is of the kind that the slot was made for, where there is a slot for each kind."""
+        each = self.state.need.one_of_each
+        if each is None:
+            return True
+        kinds = {o.view.get(each.attribute) for o in self.settled.problem.offered[self.root] if o.parts}
+        return option.view.get(each.attribute) in kinds
 
     def _candidate(self, option: Option, part: Part) -> Candidate | None:
         """A part as a candidate; None where nobody can say how many are wanted, or none is."""

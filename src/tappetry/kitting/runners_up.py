@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from tappetry.assembly.sentences import show
 from tappetry.kitting.candidates import Candidate, identity_of
-from tappetry.kitting.conflicts import Core, core_of
+from tappetry.kitting.conflicts import Core, conflict_in, core_of
 from tappetry.kitting.options import RENEWED
 from tappetry.kitting.prefer import regret
 from tappetry.kitting.problem import Problem
@@ -109,10 +109,16 @@ def _behind_in_money(best: Solution, other: Solution) -> Iterator[Behind]:
 
 
 def why_none(settled: Settled, forced: Forced) -> Core:
-    """Why there is no kit with a candidate: a rule that speaks against the part itself, or what conflicts."""
+    """Why there is no kit with a candidate.
+
+    Where the part could find a place elsewhere, only the rule speaks that bars it from this one.
+    """
     against = forced.candidate.against
     if against is None or not forced.candidate.is_early:
         return core_of(forced.request)
+    core = conflict_in(forced.request)
+    if core is not None:
+        return core
     seen = (*against.values, *settled.problem.values.facts(against.read))
     known = ", ".join(f"{name} = {show(value)}" for name, value in seen if value is not None)
     text = f"{against.part}: {against.why} ({known})" if known else f"{against.part}: {against.why}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from tappetry.presentation.why_not import against
 from tappetry.presentation.words import amount, hours, listed, state, working_days
 from tappetry.records.why_not import Behind, Cost, RunnerUp, WhyNot
 
@@ -85,12 +86,11 @@ def _why(place: WhyNot, others: Iterable[RunnerUp]) -> Iterator[str]:
 def _other(place: WhyNot, runner_up: RunnerUp) -> Data:
     cost, behind = runner_up.cost, runner_up.behind
     if cost is None or behind is None:
-        because = "; ".join([*runner_up.because, *([runner_up.arithmetic] if runner_up.arithmetic else [])])
         return {
             "what": runner_up.description,
             "possible": False,
             "effect": "cannot be used",
-            "why": because,
+            "why": "; ".join([against(runner_up), *_short(runner_up.arithmetic)]),
             "along": [],
         }
     return {
@@ -100,6 +100,13 @@ def _other(place: WhyNot, runner_up: RunnerUp) -> Data:
         "why": "" if behind.text == place.chosen else _behind(behind, cost),
         "along": list(_along(cost)),
     }
+
+
+def _short(arithmetic: str) -> Iterator[str]:
+    """How far each check is missed, without the reckoning."""
+    for line in arithmetic.splitlines():
+        check, _, reckoned = line.partition(": ")
+        yield f"{check}: {reckoned.rpartition(': ')[2]}"
 
 
 def effect(cost: Cost) -> str:

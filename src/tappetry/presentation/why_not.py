@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import Any
 
 from tappetry.presentation.as_json import because_data
-from tappetry.presentation.words import amount, decimal_text, hours, listed, working_days
+from tappetry.presentation.differences import CHOICES
+from tappetry.presentation.words import amount, decimal_text, hours, listed, title, working_days
 from tappetry.records.why_not import Behind, Cost, RunnerUp, WhyNot
 
 Data = dict[str, Any]
@@ -28,7 +29,7 @@ def outcome(runner_up: RunnerUp) -> str:
 def brief(runner_up: RunnerUp) -> str:
     """A runner-up and its outcome in few words: the money, and the first reason."""
     if runner_up.cost is None or runner_up.behind is None:
-        return f"{runner_up.part}: {alone(runner_up.alone)}, but {'; '.join(runner_up.because)}"
+        return f"{runner_up.part}: {alone(runner_up.alone)}, but {against(runner_up)}"
     return f"{runner_up.part}: {difference(runner_up.cost.total)}; {reason_of(runner_up.behind)}"
 
 
@@ -68,9 +69,15 @@ def reason_of(behind: Behind) -> str:
 
 
 def broken(runner_up: RunnerUp) -> str:
-    """What cannot hold together, as the end of a sentence."""
-    told = "; ".join(ground.text for ground in runner_up.grounds)
-    return f"{told}; {runner_up.arithmetic}" if runner_up.arithmetic else told
+    """What speaks against a part, with the arithmetic, as the end of a sentence."""
+    return "; ".join([against(runner_up), *runner_up.arithmetic.splitlines()])
+
+
+def against(runner_up: RunnerUp) -> str:
+    """What speaks against a part, and what of the plan that hangs on."""
+    told = "; ".join(runner_up.because)
+    plan = listed(CHOICES.get(each, f"the {title(each[0])} is {each[1]}") for each in runner_up.decided)
+    return f"{told}, and {plan}" if plan else told
 
 
 def along(cost: Cost) -> Iterator[str]:
@@ -118,6 +125,7 @@ def runner_up_data(each: RunnerUp) -> Data:
         "cost": None if each.cost is None else _cost_data(each.cost),
         "behind": None if each.behind is None else _behind_data(each.behind),
         "because": list(each.because),
+        "decided": dict(each.decided),
         "grounds": [{"text": g.text, "owner": g.owner, "source": g.source} for g in each.grounds],
         "arithmetic": each.arithmetic,
         "text": outcome(each),

@@ -56,8 +56,9 @@ class RunnerUp:
     """A part that could have been taken, forced into the kit.
 
     Either there is such a kit: ``cost`` says what it would cost, and ``behind`` why it was not taken. Or
-    there is none: ``grounds`` cannot hold together beside it, ``arithmetic`` says how far they miss, and
-    ``because`` tells in plain words what speaks against it.
+    there is none: ``grounds`` cannot hold together beside it, and ``arithmetic`` says how far they miss.
+    Of these ``because`` tells in plain words what speaks against the part itself, and ``decided`` what of
+    the plan that hangs on, as field and value.
 
     ``alike`` are others of its class, or that fall to the same. ``asked`` says why a person would ask for it
     (``offered``, ``factory``, ``wished``), ``same`` that it differs in nothing but pack, price and supplier,
@@ -78,6 +79,7 @@ class RunnerUp:
     cost: Cost | None = None
     behind: Behind | None = None
     because: tuple[str, ...] = ()
+    decided: tuple[tuple[str, str], ...] = ()
     grounds: tuple[Ground, ...] = ()
     arithmetic: str = ""
 

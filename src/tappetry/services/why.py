@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from tappetry.assembly.roots import facts_by_name
+from tappetry.assembly.sentences import show
 from tappetry.kitting import gates
 from tappetry.kitting.candidates import Candidate, candidates
 from tappetry.kitting.kit import KitBuilder
@@ -62,8 +63,10 @@ class _Asked:
         self.preferences = preferences_by_need(settled.request)
         self.views = settled.problem.views(settled.solution.chosen)
         self.reasons = Reasons(settled.problem, self.views, self.facts)
-        self.whys = {name: rule.why for name, rule in shop.knowledge.all_rules().items()}
-        self.whys |= {name: proof.why for name, proof in shop.knowledge.proofs.items()}
+        rules, proofs = shop.knowledge.all_rules(), shop.knowledge.proofs
+        self.whys = {name: rule.why for name, rule in rules.items()}
+        self.whys |= {name: proof.why for name, proof in proofs.items()}
+        self.said = {name: [e for e in (rule.when, rule.that) if e] for name, rule in rules.items()}
 
     # ---- places ------------------------------------------------------------------------------------
 
@@ -178,14 +181,21 @@ class _Asked:
 
     def _broken(self, runner_up: RunnerUp, grounds: Iterable[Ground], arithmetic: str) -> RunnerUp:
         """A runner-up that no kit holds; that it is asked for goes without saying."""
-        asked = f"the plan pins {runner_up.part}"
-        against = tuple(ground for ground in grounds if ground.text != asked)
-        rules = [ground.owner.partition(" ")[2] for ground in against]
-        because = [self.whys[rule] for rule in rules if rule in self.whys]
+        against = [
+            ground for ground in grounds if not ground.text.startswith(f"the plan pins {runner_up.part}")
+        ]
+        named = [ground for ground in against if ground.text.startswith(f"{runner_up.part}: ")] or against
+        names = [ground.owner.removeprefix("rule ") for ground in named]
+        whys = [self.whys[name] for name in names if name in self.whys]
+        reads = [expression for name in names for expression in self.said.get(name, ())]
+        facts = self.settled.problem.values.facts(reads)
         return replace(
             runner_up,
-            because=tuple(dict.fromkeys(because or [ground.text for ground in against])),
-            grounds=against,
+            because=tuple(dict.fromkeys(whys or [ground.text for ground in named])),
+            decided=tuple(
+                (name.removeprefix("plan."), show(value)) for name, value in facts if "plan." in name
+            ),
+            grounds=tuple(against),
             arithmetic=arithmetic,
         )
 
