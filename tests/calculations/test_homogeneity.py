@@ -81,6 +81,10 @@ CHANGES = {
     "side-flow": {"eccentricity_ratio": 0.5},
     "gap-flow": {"eccentricity_ratio": 0.5},
     "pickup-state": {"suction_height": 0.05},
+    "road-speed": {"converter_slip": 0.05},
+    "engine-speed-on-road": {"converter_slip": 0.05},
+    "axle-ratio-for-speeds": {"converter_slip": 0.05},
+    "stoichiometric-ratio": {"oxygen_atoms": 1.0},
 }
 
 CALCULATIONS = [

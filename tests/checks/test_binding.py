@@ -30,7 +30,7 @@ IN_PINT = {
     "in3/rev": "in**3",
     "N/mm2": "N/mm**2",
     "W/m2 K": "W/(m**2*K)",
-    "rev/mile": "1/mile",
+    "rev/mile": "turn/mile",
     "tpi": "1/inch",
     "ft/min": "ft/min",
     "um": "um",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tappetry.quantities.unit_table import FOOT, GRAVITY, INCH, MILE, POUND, POUND_FORCE
+from tappetry.quantities.unit_table import FOOT, GRAVITY, INCH, POUND, POUND_FORCE
 from tappetry.quantities.units import find_kind, find_unit
 
 TEXT = "text"
@@ -106,7 +106,7 @@ _MADE = {
     "gal/min": _made("m3/s", 231 * INCH**3 / 60),
     "tpi": _made("1/m", 1 / INCH),
     "1/in": _made("1/m", 1 / INCH),
-    "rev/mile": _made("1/m", 1 / MILE),
+    "rev/mile": _known("rev/mi", "angle-per-length"),
     "1/K": _made("1/K", 1),
     "kg/L": _made("kg/m3", 1000),
     "g": _made("kg", "0.001"),

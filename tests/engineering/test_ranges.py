@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tappetry.engineering.angles import DEGREE, whole_degrees
-from tappetry.engineering.glossary import QUANTITIES, require
+from tappetry.engineering.glossary import QUANTITIES, ROWS, require
 from tappetry.engineering.ranges import OutOfRange, Range, require_between
 
 
@@ -90,6 +90,11 @@ def test_source_and_advice_stand_in_the_message() -> None:
 
 def test_out_of_range_is_a_value_error() -> None:
     assert issubclass(OutOfRange, ValueError)
+
+
+def test_a_quantity_stands_in_one_place() -> None:
+    names = [row[0] for row in ROWS]
+    assert [name for name in names if names.count(name) > 1] == []
 
 
 def test_whole_degrees() -> None:

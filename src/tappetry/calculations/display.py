@@ -86,6 +86,23 @@ _DISPLAY = {
     "displacement": "L",
     **dict.fromkeys(("oil_pressure", "relief_pressure", "pressure_drop", "inlet_pressure"), "kPa"),
     "usable_oil": "L",
+    "turns_per_length": "rev/mi",
+    **dict.fromkeys(("road_speed", "indicated_speed"), "mph"),
+    **dict.fromkeys(
+        ("rim_diameter", "tyre_diameter", "original_tyre_diameter", "rolling_diameter"),
+        "in",
+    ),
+    **dict.fromkeys(("fuel_flow", "injector_flow", "flow_at_pressure"), "lb/h"),
+    "injector_volume_flow": "cc/min",
+    "air_volume_flow": "cfm",
+    "engine_power": "hp",
+    "specific_consumption": "lb/hp.h",
+    **dict.fromkeys(("pulse_width", "dead_time"), "ms"),
+    **dict.fromkeys(
+        ("heating_value", "first_heating_value", "second_heating_value", "blend_heating_value"), "MJ/kg"
+    ),
+    **dict.fromkeys(("rated_pressure", "fuel_pressure"), "kPa"),
+    **dict.fromkeys(("injector_duty", "duty_limit", "converter_slip", "second_share"), "%"),
 }
 
 

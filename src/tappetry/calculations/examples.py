@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from tappetry.calculations import examples_degree, examples_gas, examples_oil
+from tappetry.calculations import examples_degree, examples_gas, examples_oil, examples_vehicle
 
 _INCH = 0.0254
 _DEGREE = math.pi / 180.0
@@ -15,6 +15,7 @@ EXAMPLES: dict[str, Any] = {
     **examples_gas.EXAMPLES,
     **examples_degree.EXAMPLES,
     **examples_oil.EXAMPLES,
+    **examples_vehicle.EXAMPLES,
     # lobe and timing
     "lobe_lift": 0.345 * _INCH,
     "lobe_exponent": 5.5,

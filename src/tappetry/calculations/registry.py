@@ -23,6 +23,8 @@ CHAPTERS = (
     "joints",
     "flow",
     "oil",
+    "vehicle",
+    "fuel",
     "gas",
     "cycles",
     "gasdynamics",

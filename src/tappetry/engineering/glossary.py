@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tappetry.engineering import terms_degree, terms_gas, terms_oil
+from tappetry.engineering import terms_degree, terms_gas, terms_oil, terms_vehicle
 from tappetry.engineering.ranges import Range, Real, require_between
 
 TURN = 2.0 * math.pi
@@ -269,9 +269,9 @@ _ROWS = (
 )
 # fmt: on
 
-QUANTITIES: dict[str, Quantity] = {
-    row[0]: Quantity(*row) for row in (*_ROWS, *terms_gas.ROWS, *terms_degree.ROWS, *terms_oil.ROWS)
-}
+_TERMS = (terms_gas, terms_degree, terms_oil, terms_vehicle)
+ROWS = (*_ROWS, *(row for terms in _TERMS for row in terms.ROWS))
+QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in ROWS}
 
 
 def require(name: str, value: Real) -> Real:

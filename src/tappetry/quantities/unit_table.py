@@ -130,7 +130,13 @@ _ALL_KINDS = (
         _unit("US gal", GALLON),
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
-    _kind("angle-per-length", _unit("rad/m", 1), _unit("deg/mm", PI / 180 / MILLI)),
+    _kind(
+        "angle-per-length",
+        _unit("rad/m", 1),
+        _unit("deg/mm", PI / 180 / MILLI),
+        _unit("rev/mi", REVOLUTION / MILE, "rev/mile"),
+        _unit("rev/km", REVOLUTION / 1000),
+    ),
     _kind("mass", _unit("kg", 1), _unit("g", MILLI), _unit("lb", POUND, "lbs")),
     _kind("force", _unit("N", 1), _unit("kN", 1000), _unit("lbf", POUND_FORCE, "lb", "lbs")),
     _kind(
@@ -243,7 +249,6 @@ _ALL_KINDS = (
         _unit("m2/s", 1, "m²/s"),
         _unit("mm2/s", "1e-6", "mm²/s", "cSt"),
     ),
-    _kind("thermal-expansion", _unit("1/K", 1)),
     _kind(
         "leak-conductance",
         _unit("m3/s.Pa", 1, *_per("m3", "s", "Pa")),
