@@ -16,6 +16,7 @@ from tappetry.records.evidence import Facts
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit, Line
 from tappetry.records.problems import Refusal
+from tappetry.records.verdict import Verdict
 from tappetry.services.kits import identify_job, kit_for_engine, kit_for_job, must_be_complete, request_of
 from tests.kitting.support import bought, demo, state_of
 from tests.kitting.unstated import shop_that_does_not_say, shop_with_a_match
@@ -146,6 +147,16 @@ def test_what_all_answers_have_alike_is_known() -> None:
     assert (
         line_for(kit, "phaser-limiter").use_from_box == line_for(known, "phaser-limiter").use_from_box != ""
     )
+
+
+def test_what_all_answers_have_alike_is_proved() -> None:
+    """How many bolts hold a head nobody says; how long they are is known of each that may be bought."""
+    kit = kit_for_job(shop_that_does_not_say("head-bolts-per-head"), job_of("J1")).kit
+    assert state_of(kit, "head-bolts-main") == "open"
+    (proof,) = [proof for proof in kit.proofs if proof.id == "bolt-bottom-upper"]
+    assert proof.verdict is Verdict.PASS
+    (length,) = [item for item in proof.inputs if item.name == "head_bolts_main.upper_length_mm"]
+    assert (length.value, length.provenance) == (140.0, "alike in all that may stand there")
 
 
 def test_what_the_answers_do_not_have_alike_is_open() -> None:

@@ -158,6 +158,8 @@ def provenance(values: Values, name: str, views: Views, sources: Mapping[str, st
         return sources.get(name, root)
     if root in views:
         state = views[root].get("state", "")
+        if state == "open":
+            return "alike in all that may stand there"
         chosen = str(views[root].get("key", "")).split("|")[0].split("/")[-1]
         return f"chosen part {chosen}" if state in {"new", "own"} else f"as found ({state})"
     return "worked out" if root in values.knowledge.named else "shop's text"
