@@ -50,7 +50,8 @@ def conflict_in(request: Request) -> Core | None:
 
     Most conflicts show without open questions and purchases, which take longer to look through.
     """
-    for case in (Case(request), AskedCase(request)):
+    for kind in (Case, AskedCase):
+        case = kind(request)
         search = Search(case, case.values, case.places, case.laws)
         elements = search.minimal(search.selectors)
         if elements is not None:
