@@ -11,6 +11,7 @@ COMMANDS = {
     "identify": "say which engine it is, and what to ask next",
     "job": "start a job: a commented file to fill in",
     "kit": "the complete order for a job, proved and priced",
+    "ask": "what to ask next, what may be ordered now, what waits for what",
     "why": "why each line stands in the kit, down to who said so",
     "compare": "packages, plans or days side by side, with what changes and why",
     "drag": "what each choice of the plan drags along, before it is chosen",
