@@ -72,6 +72,16 @@ def test_a_cover_with_bosses_on_top_of_plugs_is_refused() -> None:
     assert "exactly one seal on every oil tower" in grounds(refused)
 
 
+def test_a_cover_that_seals_the_towers_goes_back_without_plugs() -> None:
+    """It looks plain from above, but it has bosses: eight plugs under it would hold it off its face."""
+    kit = of(sealed("by cover", "seen"))
+    assert state_of(kit, "valley-cover-plain") == "reuse"
+    assert not {"MO-9102255", "MO-8809931", "IF-OT8"} & bought(kit).keys()
+    assert "exactly one seal on every oil tower" in grounds(
+        refusal(replace(sealed("by cover", "seen"), plan={"pins": ["IF-OT8"]}))
+    )
+
+
 def test_open_towers_get_exactly_one_seal() -> None:
     """Eight plugs under a cover without bosses, or a cover with bosses and no plugs."""
     lines = bought(of(sealed("no", "seen")))

@@ -46,6 +46,11 @@ def test_with_the_catalogue_pushrod_the_lifters_would_hammer() -> None:
     assert problem.values.named("preload_in", with_list) == pytest.approx(-0.118, abs=0.0005), "a lash"
 
 
+def test_who_pins_it_is_told_the_difference() -> None:
+    said = grounds(refusal(Ask("ML-E", "M1", use="street-strip", plan={"pins": ["BT-8680-16"]})))
+    assert "it is measured before any is bought; 7.680 in differs 0.153 in from computed 7.833 in" in said
+
+
 def test_sixteen_are_made_to_length_when_they_have_been_measured() -> None:
     line = line_of(of_job("J5").kit, "BT-9CUST")
     assert line.quantity == 16
@@ -78,7 +83,7 @@ def test_the_predicted_rod_needs_no_longer_one() -> None:
     views = problem.views(solution.chosen)
     assert problem.values.named("preload_in", views) == pytest.approx(0.0774, abs=0.00005)
     longer = refusal(replace(LARGE, plan={"pins": ["BT-8450-16"]}))
-    assert "the preload lies inside the lifter's own window" in grounds(longer)
+    assert "preload 0.102 in, wanted 0.060 to 0.100 in" in grounds(longer)
 
 
 # ---- the wrong lifter in the hole -------------------------------------------------------------------------

@@ -125,8 +125,8 @@ class Telling:
             need = self.facts.places[element.root].need
             text = f"how many {need.title} are wanted hangs on what the part does not state"
             return Ground(f"{self._parts(choice, element)}{text}", f"need {need.id}", need.source)
-        why = rule.why if rule.says is None else tell(self.case.values, rule.says, _views(choice))
-        text = f"{self._parts(choice, element)}{why}{self._read(choice, element)}"
+        said = "" if rule.says is None else f"; {tell(self.case.values, rule.says, _views(choice))}"
+        text = f"{self._parts(choice, element)}{rule.why}{said}{self._read(choice, element)}"
         return Ground(text, f"rule {rule.id}", rule.source)
 
     def _fits(self, element: Element) -> Ground:
