@@ -131,21 +131,36 @@ class Adapter:
         inputs: dict[str, Any] = dict(calculation.example) if run.get("example") else {}
         for name, factor in run.get("times", {}).items():
             inputs[name] = inputs[name] * known[factor].value
+        units = {"1"}  # of a calculation that takes any unit, that of its inputs
         for name, source in run.get("inputs", {}).items():
-            inputs[name] = self._input(calculation, name, source, known)
+            taken = self._taken(calculation, name)
+            values = [self._take(each, known) for each in (source if isinstance(source, list) else [source])]
+            units |= {value.si for value in values} if _any_unit(taken) else set()
+            fitted = [self._fit(taken, value) for value in values]
+            inputs[name] = fitted if isinstance(source, list) else fitted[0]
+        unit = self._one_of(units)
         outputs = {each.name: each for each in calculation.outputs}
         return {
-            name: Value(value, outputs[name].unit, outputs[name].qualifier)
+            name: Value(
+                value, unit if _any_unit(outputs[name]) else outputs[name].unit, outputs[name].qualifier
+            )
             for name, value in calculation.evaluate(inputs).items()
         }
 
-    def _input(self, calculation: Calculation, name: str, source: Any, known: Mapping[str, Value]) -> Any:
-        taken = next((each for each in calculation.inputs if each.name == name), None)
-        if taken is None:
-            raise AdapterError(f"{self.check.id}: {calculation.name} takes no {name}")
-        if isinstance(source, list):
-            return [self._fit(taken, self._take(each, known)) for each in source]
-        return self._fit(taken, self._take(source, known))
+    def _taken(self, calculation: Calculation, name: str) -> Input:
+        for taken in calculation.inputs:
+            if taken.name == name:
+                return taken
+        raise AdapterError(f"{self.check.id}: {calculation.name} takes no {name}")
+
+    def _one_of(self, units: set[str]) -> str:
+        """The unit that all inputs are in; a plain number goes with any."""
+        named = units - {"1"}
+        if len(named) > 1:
+            raise AdapterError(
+                f"{self.check.id}: all inputs are in one unit, not in {', '.join(sorted(named))}"
+            )
+        return named.pop() if named else "1"
 
     def _take(self, source: Any, known: Mapping[str, Value]) -> Value:
         """A given value, an output of an earlier run, or a value that stands in the check's words."""

@@ -108,6 +108,18 @@ def test_a_literal_may_stand_in_the_words() -> None:
     assert adapter.results() == {"net": pytest.approx(30.0)}
 
 
+def test_numbers_that_take_any_unit_keep_it() -> None:
+    run = {"calculation": "combined-uncertainty", "inputs": {"contributions": ["lift", "lift"]}}
+    check = check_of({"both": (200.0**0.5, "mm")})
+    assert Adapter(check, {"only": run}, {"both": "combined_uncertainty"}, {}).results() == {
+        "both": pytest.approx(200.0**0.5)
+    }
+    mixed = {**run, "inputs": {"contributions": ["lift", "turned"]}}
+    with pytest.raises(AdapterError) as refusal:
+        Adapter(check, {"only": mixed}, {"both": "combined_uncertainty"}, {}).results()
+    assert str(refusal.value) == "XX-01: all inputs are in one unit, not in m, rad"
+
+
 def test_degrees_of_the_cam_are_not_those_of_the_crank() -> None:
     assert in_turns_of(1.0, CAM, "crank, ATDC") == 2.0
     assert in_turns_of(1.0, CRANK, "cam") == 0.5

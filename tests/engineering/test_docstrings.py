@@ -28,6 +28,7 @@ TOOLS = {
     "gas_mixtures",
     "gas_tables",
     "glossary",
+    "lists",
     "materials",
     "ranges",
 }
@@ -39,6 +40,7 @@ TEXTS = {
     "viscosity_grade",
     "winter_grade",
     "tyre_size",
+    "distribution",
     "fuel_formula",
     "gas",
     "fuel",

@@ -28,6 +28,13 @@ LISTS = (
 
 def calculation(
     function: Callable[..., Any],
+    "contributions",
+    "freedoms",
+    "factors",
+    "powers",
+    "factor_uncertainties",
+    "sample",
+    "sample_uncertainties",
     *,
     title: str,
     chapter: str,

@@ -102,7 +102,7 @@ _DISPLAY = {
         ("heating_value", "first_heating_value", "second_heating_value", "blend_heating_value"), "MJ/kg"
     ),
     **dict.fromkeys(("rated_pressure", "fuel_pressure"), "kPa"),
-    **dict.fromkeys(("injector_duty", "duty_limit", "converter_slip", "second_share"), "%"),
+    "injector_duty": "%",
 }
 
 

@@ -5,7 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from tappetry.calculations import examples_degree, examples_gas, examples_oil, examples_vehicle
+from tappetry.calculations import (
+    examples_degree,
+    examples_gas,
+    examples_oil,
+    examples_uncertainty,
+    examples_vehicle,
+)
 
 _INCH = 0.0254
 _DEGREE = math.pi / 180.0
@@ -16,6 +22,7 @@ EXAMPLES: dict[str, Any] = {
     **examples_degree.EXAMPLES,
     **examples_oil.EXAMPLES,
     **examples_vehicle.EXAMPLES,
+    **examples_uncertainty.EXAMPLES,
     # lobe and timing
     "lobe_lift": 0.345 * _INCH,
     "lobe_exponent": 5.5,

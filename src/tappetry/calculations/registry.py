@@ -28,6 +28,7 @@ CHAPTERS = (
     "gas",
     "cycles",
     "gasdynamics",
+    "uncertainty",
     "marks",
 )
 """The catalogues, in the order in which people read them."""

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from tappetry.engineering.angles import either_side, middle, once_round
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Metre, OutOfRange, Radian, RadianPerMetre, Range, require_between
+from tappetry.engineering.lists import require_list, require_pairs
+from tappetry.engineering.ranges import Metre, Radian, RadianPerMetre, Range, require_between
 
 UNKNOWNS = 3
 """Dead centre, lobe centre, slope; a stop's angle or a lobe's width takes half of each pair. [1]"""
@@ -110,15 +111,12 @@ def degree_fit(
     ----------
     .. [1] JCGM 100:2008, 5.1 (from memory); linear least squares, tested against the full system.
     """
-    first = np.atleast_1d(require("first_stop_readings", first_stop_readings))
-    second = np.atleast_1d(require("second_stop_readings", second_stop_readings))
-    lifts = np.atleast_1d(require("heights", heights))
-    opening = np.atleast_1d(require("opening_readings", opening_readings))
-    closing = np.atleast_1d(require("closing_readings", closing_readings))
+    first = require_list("first_stop_readings", first_stop_readings)
+    second = require_pairs("second_stop_readings", second_stop_readings, "first_stop_readings", first)
+    lifts = require_list("heights", heights)
+    opening = require_pairs("opening_readings", opening_readings, "heights", lifts)
+    closing = require_pairs("closing_readings", closing_readings, "heights", lifts)
     sigma = require("reading_uncertainty", reading_uncertainty)
-    _same_length("second_stop_readings", second, "first_stop_readings", first)
-    _same_length("opening_readings", opening, "heights", lifts)
-    _same_length("closing_readings", closing, "heights", lifts)
     spread = lifts - lifts.mean()
     squares = float(spread @ spread)
     require_between(
@@ -156,13 +154,3 @@ def _mean(angles: NDArray[np.float64]) -> tuple[float, NDArray[np.float64]]:
     from_first = np.asarray(either_side(angles - angles[0]))
     mean = float(from_first.mean())
     return float(angles[0]) + mean, from_first - mean
-
-
-def _same_length(name: str, values: NDArray[np.float64], other: str, others: NDArray[np.float64]) -> None:
-    if len(values) != len(others):
-        raise OutOfRange(
-            f"number of {name}",
-            len(values),
-            f"{len(others)}, as many as of {other}",
-            advice="Each has its partner at the same place in the list",
-        )
