@@ -42,6 +42,23 @@ NOT_HOMOGENEOUS = {
     **dict.fromkeys(
         ("standard-atmosphere", "altitude", "pressure-altitude", "density-altitude"), "the air of the Earth"
     ),
+    **dict.fromkeys(
+        (
+            "woschni-velocities",
+            "woschni-coefficient",
+            "hohenberg-coefficient",
+            "total-friction-mean-pressure",
+        ),
+        "a correlation with constants in its own units",
+    ),
+    **dict.fromkeys(
+        ("knock-delay", "knock-integral", "knock-angle"), "a correlation with constants in its own units"
+    ),
+    **dict.fromkeys(
+        ("sae-j1349-factor", "sae-j607-factor", "iso-1585", "din-70020-factor", "power-corrections"),
+        "the reference air of a standard",
+    ),
+    "correction-for-efficiency": "the reference air of a standard",
 }
 FACTORS = st.floats(0.95, 1.05)
 SCALES = st.builds(Scale, FACTORS, FACTORS, FACTORS, FACTORS)
@@ -77,6 +94,7 @@ CHANGES = {
     "quarter-wave-frequency": {"end_correction": 0.012},
     "half-wave-frequency": {"end_correction": 0.024},
     "area-change": {"branch_area": 2e-3},
+    "friction-mean-pressure": {"friction_square_factor": 200.0},
     "needed-retard": {"hot_lash": 1e-4, "pin_offset": 8e-4},
     "side-flow": {"eccentricity_ratio": 0.5},
     "gap-flow": {"eccentricity_ratio": 0.5},
@@ -85,6 +103,9 @@ CHANGES = {
     "engine-speed-on-road": {"converter_slip": 0.05},
     "axle-ratio-for-speeds": {"converter_slip": 0.05},
     "stoichiometric-ratio": {"oxygen_atoms": 1.0},
+    "sum-uncertainty": {"correlation": 0.5},
+    "coverage-factor": {"freedom": 12.0},
+    "compression-ratio-with-doubt": {"other_clearance_uncertainty": 3e-7},
 }
 
 CALCULATIONS = [
@@ -103,9 +124,6 @@ def test_same_in_other_units(calculation: Calculation, scale: Scale) -> None:
     scaled = calculation.evaluate(scale.inputs(calculation, inputs))
     for output in calculation.outputs:
         expected = plain[output.name] * scale.of(output.unit)
-    "sum-uncertainty": {"correlation": 0.5},
-    "coverage-factor": {"freedom": 12.0},
-    "compression-ratio-with-doubt": {"other_clearance_uncertainty": 3e-7},
         np.testing.assert_allclose(
             scaled[output.name], expected, rtol=1e-8, atol=1e-12 * abs(scale.of(output.unit))
         )

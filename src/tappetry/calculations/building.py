@@ -13,6 +13,12 @@ from tappetry.calculations.model import TEXT, Calculation, Input, Output, Source
 from tappetry.engineering.glossary import QUANTITIES
 
 LISTS = (
+    "step_durations",
+    "step_pressures",
+    "step_temperatures",
+    "trace_angles",
+    "trace_pressures",
+    "trace_temperatures",
     "shelf",
     "readings",
     "lobe_lifts",
@@ -22,12 +28,6 @@ LISTS = (
     "closing_readings",
     "first_stop_readings",
     "second_stop_readings",
-)
-"""Inputs of which a whole list is one value."""
-
-
-def calculation(
-    function: Callable[..., Any],
     "contributions",
     "freedoms",
     "factors",
@@ -35,6 +35,12 @@ def calculation(
     "factor_uncertainties",
     "sample",
     "sample_uncertainties",
+)
+"""Inputs of which a whole list is one value."""
+
+
+def calculation(
+    function: Callable[..., Any],
     *,
     title: str,
     chapter: str,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+_DEGREE = math.pi / 180.0
 _INCH_OF_WATER = 249.08891
 _CUBIC_FOOT_PER_MINUTE = 0.3048**3 / 60.0
 
@@ -95,4 +96,52 @@ EXAMPLES: dict[str, Any] = {
     "upstream_area": 1.5e-3,
     "downstream_area": 4e-3,
     "chamber_area": 12e-3,
+    # burning, heat and knock
+    "burn_start": -25 * _DEGREE,
+    "burn_duration": 60 * _DEGREE,
+    "burn_progress": 0.4,
+    "wiebe_a": 5.0,
+    "wiebe_m": 2.0,
+    "wanted_fraction": 0.5,
+    "end_fraction": 0.999,
+    "burn_10_angle": -8.4 * _DEGREE,
+    "burn_50_angle": 6.1 * _DEGREE,
+    "burn_90_angle": 21.3 * _DEGREE,
+    "trapped_temperature": 360.0,
+    "trapped_pressure": 105e3,
+    "trapped_volume": 700e-6,
+    "burning_pressure": 40e5,
+    "motored_pressure": 16e5,
+    "cylinder_volume": 120e-6,
+    "correlation_velocity": 45.0,
+    "bore_ratio": 1.02,
+    "pressure_change_ratio": 1.3,
+    "temperature_change_ratio": 1.05,
+    "velocity_change_ratio": 1.1,
+    "heat_transfer_coefficient": 800.0,
+    "wall_temperature": 450.0,
+    "octane_number": 91.0,
+    "research_octane": 95.0,
+    "motor_octane": 85.0,
+    "octane_weight": 0.5,
+    "end_gas_pressure": 40e5,
+    "end_gas_temperature": 800.0,
+    "step_durations": (1e-3, 1e-3, 1e-3),
+    "step_pressures": (25e5, 40e5, 60e5),
+    "step_temperatures": (700.0, 800.0, 900.0),
+    "trace_angles": (-20 * _DEGREE, 0.0, 20 * _DEGREE, 40 * _DEGREE),
+    "trace_pressures": (15e5, 35e5, 80e5, 60e5),
+    "trace_temperatures": (680.0, 820.0, 980.0, 920.0),
+    "reference_end_gas_pressure": 12e5,
+    "reference_end_gas_temperature": 650.0,
+    # power
+    "brake_mean_pressure": 1.1e6,
+    "friction_mean_pressure": 190e3,
+    "mechanical_efficiency": 0.85,
+    "friction_constant": 13.7e3,
+    "friction_pressure_factor": 0.005,
+    "friction_speed_factor": 16.2e3,
+    "peak_pressure": 70e5,
+    "dry_pressure": 96.5e3,
+    "correction_factor": 1.04,
 }

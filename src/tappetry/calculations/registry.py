@@ -28,6 +28,8 @@ CHAPTERS = (
     "gas",
     "cycles",
     "gasdynamics",
+    "combustion",
+    "power",
     "uncertainty",
     "marks",
 )

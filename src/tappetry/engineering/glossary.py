@@ -10,7 +10,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tappetry.engineering import terms_degree, terms_gas, terms_oil, terms_uncertainty, terms_vehicle
+from tappetry.engineering import (
+    terms_combustion,
+    terms_degree,
+    terms_gas,
+    terms_oil,
+    terms_uncertainty,
+    terms_vehicle,
+)
 from tappetry.engineering.ranges import Range, Real, require_between
 
 TURN = 2.0 * math.pi
@@ -269,7 +276,7 @@ _ROWS = (
 )
 # fmt: on
 
-_TERMS = (terms_gas, terms_degree, terms_oil, terms_vehicle, terms_uncertainty)
+_TERMS = (terms_gas, terms_combustion, terms_degree, terms_oil, terms_vehicle, terms_uncertainty)
 ROWS = (*_ROWS, *(row for terms in _TERMS for row in terms.ROWS))
 QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in ROWS}
 
