@@ -7,7 +7,7 @@ rankings are compared as plain tuples.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from math import prod
 from typing import Any
@@ -205,7 +205,9 @@ def assignments(shop: SmallShop) -> Iterator[dict[str, Choice]]:
         earlier = {"engine": shop.engine, **{root: choice.view for root, choice in chosen.items()}}
         # Conditions, pieces and matches hang on earlier needs only, so its choices are known here.
         for choice in choices_of(shop, need, slot, earlier, parts[slot.root]):
-            yield from extend(index + 1, {**chosen, slot.root: choice})
+            in_time = tuple(part for part in choice.parts if shop.days is None or part.lead_days <= shop.days)
+            if in_time or not choice.parts:  # what comes too late is wanted all the same
+                yield from extend(index + 1, {**chosen, slot.root: replace(choice, parts=in_time)})
 
     yield from extend(0, {})
 

@@ -18,6 +18,7 @@ from tappetry.catalogue.catalogue import Catalogue
 from tappetry.kitting.request import Request
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import Knowledge, Need, Package, Preference, Rule, ShopBook, Slot
+from tappetry.quantities.calendar import add_working_days
 from tappetry.records.engine import EngineAsFound
 from tappetry.records.evidence import Grade
 from tappetry.records.part import Fill, Part, Supplier
@@ -25,6 +26,7 @@ from tappetry.records.plan import Plan
 from tappetry.records.problems import Where
 
 Roots = Mapping[str, Mapping[str, Any]]
+TODAY = date(2026, 3, 2)
 
 
 # ---- conditions ----------------------------------------------------------------------------------------
@@ -200,10 +202,11 @@ class SmallShop:
     rules: tuple[SmallRule, ...] = ()
     pins: tuple[str, ...] = ()
     refused: tuple[str, ...] = ()
+    days: int | None = None
 
     def __repr__(self) -> str:
         """Short enough to be read when a property fails."""
-        lines = [f"engine {dict(self.engine)} pins {self.pins} refused {self.refused}"]
+        lines = [f"engine {dict(self.engine)} pins {self.pins} refused {self.refused} days {self.days}"]
         for need in self.needs:
             lines.append(f"{need.id}: when {need.when.text}; renew {need.renew.text}; else {need.otherwise}")
             lines[-1] += f"; no part {need.no_part or need.written}; found {dict(need.found)}"
@@ -230,7 +233,11 @@ class SmallShop:
             knowledge=self.knowledge(),
             catalogue=Catalogue(self.parts, {supplier.code: supplier for supplier in self.suppliers}),
             engine=EngineAsFound("", ""),
-            plan=Plan(pins=self.pins, refused_parts=self.refused),
+            plan=Plan(
+                pins=self.pins,
+                refused_parts=self.refused,
+                need_by=None if self.days is None else add_working_days(TODAY, self.days),
+            ),
             package=Package("standard", "standard"),
             fixed={
                 "engine": self.engine,
@@ -240,7 +247,7 @@ class SmallShop:
                 **{f"found_{need.slots[0].root}": need.found for need in self.needs},
             },
             found={need.id: need.found for need in self.needs},
-            today=date(2026, 3, 2),
+            today=TODAY,
             job="small",
         )
 

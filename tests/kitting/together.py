@@ -93,20 +93,19 @@ def _fillings(shop: SmallShop, wishes: Wishes, need: SmallNeed, slot: SmallSlot)
         if own.need == need.id:
             yield Filling("own", {**stands("own", own.attributes, True), "fitted": True})
     yield Filling("not there", stands("none", {}, False))
-    lacks = _lacks(shop, wishes, need, slot)
+    lacks = _lacks(shop, need, slot)
     labels = {need.otherwise} | ({without_parts(need)} - {"missing"} if lacks else set())
     for label in sorted(labels):
         state = label.removesuffix(" renewed")
         yield Filling(label, stands(state, need.found if state != "none" else {}, label != state))
 
 
-def _lacks(shop: SmallShop, wishes: Wishes, need: SmallNeed, slot: SmallSlot) -> bool:
-    """Whether nothing is known to do in a slot, so that its need is met in another way."""
+def _lacks(shop: SmallShop, need: SmallNeed, slot: SmallSlot) -> bool:
+    """Whether nothing is known to do in a slot, be it late, so that its need is met in another way."""
     views = [
         part.attributes_for(need.id)
         for part in shop.parts
         if part.pieces_for(need.id) and part.number not in shop.refused and fits(shop, part)
-        if wishes.days is None or part.lead_days <= wishes.days
     ]
     return not any(_does_alone(shop, slot, view) for view in views)
 
@@ -188,7 +187,7 @@ def _stands(
     pins = {part.number for part in shop.parts if part.pieces_for(need.id)}.intersection(shop.pins)
     forced = any(("pin", number, "") in keys for number in pins)
     cases = [True] if forced else [True, False] if pins else [False]
-    bought = {NEW, "own", *({without_parts(need)} if _lacks(shop, wishes, need, slot) else ())}
+    bought = {NEW, "own", *({without_parts(need)} if _lacks(shop, need, slot) else ())}
     bought = {"own"} if ("own part", need.id, "") in keys else bought
     return any(filling.label in _ways(need, roots, pinned, bought) for pinned in cases)
 

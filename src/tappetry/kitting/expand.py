@@ -119,6 +119,8 @@ class _Expansion:
         self.plan = request.plan
         self.renew = request.package.renew.get(need.id, need.renew)
         self.declined = need.id in self.plan.declined and need.importance == "should"
+        by = self.plan.need_by
+        self.days = None if by is None else working_days(request.today, by)
         self.pinned = bool(self.plan.pins) and any(
             part.number in self.plan.pins for part in request.catalogue.parts_for(need.id)
         )
@@ -178,12 +180,12 @@ class _Expansion:
             (False, catalogue.unsure(self.need.id, engine)),
         ):
             for offered in classes:
-                kept = tuple(part for part in offered.parts if self._may_be_bought(part))
+                kept = tuple(part for part in offered.parts if part.number not in self.plan.refused_parts)
                 if kept:
-                    yield self._option(offered, kept), sure
+                    yield self._option(offered, self._in_time(kept) or kept), sure
 
     def _option(self, offered: PartClass, kept: tuple[Part, ...]) -> Option:
-        """The option of a class without refused parts and what comes too late; of a whole one made once."""
+        """The option of a class, or of some of its parts; of a whole one made once."""
         if len(kept) != len(offered.parts):
             return part_option(offered.attributes, kept)
         known = self.request.memory.options.get(id(offered))
@@ -192,12 +194,24 @@ class _Expansion:
         option: Option = known[1]
         return option
 
-    def _may_be_bought(self, part: Part) -> bool:
-        if part.number in self.plan.refused_parts:
-            return False
-        if self.plan.need_by is None:
-            return True
-        return working_days(self.request.today, self.plan.need_by) >= part.lead_days
+    def _in_time(self, parts: tuple[Part, ...]) -> tuple[Part, ...]:
+        """The parts that are here by the day that the plan asks for."""
+        if self.days is None:
+            return parts
+        return tuple(part for part in parts if part.lead_days <= self.days)
+
+    def _without_late(self, options: list[Option], rejected: list[Rejected]) -> list[Option]:
+        """The options that are here in time: that something comes too late is no reason to do without it."""
+        if self.days is None:
+            return options
+        late = [option for option in options if option.parts and not self._in_time(option.parts)]
+        rejected.extend(
+            Rejected(part.number, "need-by", f"takes {part.lead_days} working days, and {self.days} are left")
+            for option in late
+            for part in option.parts
+        )
+        keys = {option.key for option in late}
+        return [option for option in options if option.key not in keys]
 
     def _only_reads(self, rule: Rule, root: str) -> bool:
         return set(self.values.reads([rule.when, rule.that])) <= {root}
@@ -244,13 +258,15 @@ class _Expansion:
             counting=self.values.lacks_a_fact(slot.pieces) or self._piece_unstated(slot, options),
         )
         self.problem.standings[slot.root] = standing
-        self.problem.slots[slot.root] = state = SlotState(slot, self.need, [*options, *unsure], rejected)
+        in_time = self._without_late(options, rejected)
+        state = SlotState(slot, self.need, [*in_time, *unsure], rejected)
+        self.problem.slots[slot.root] = state
         reads = standing.reads()
         if reads:
             self.problem.constraints.append(state_constraint(self.problem, standing, reads))
         else:
             due = standing.due({})
-            kept = [option for option in options if option.view["standing"] in due.ways]
+            kept = [option for option in in_time if option.view["standing"] in due.ways]
             state.options = kept if due.settled else [standing.open_option(due)]
         if [option.state for option in state.options] == ["none"]:
             return

@@ -60,13 +60,10 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
     """Every row that could be bought for a place, and whether it passes the place's rules (None: open).
 
     Only rules that ask for nothing but the part itself and the engine are put to it: what the part
-    does with its neighbours cannot excuse that nothing was bought.
+    does with its neighbours cannot excuse that nothing was bought, nor can that it comes late.
     """
     for part in layout.catalogue.parts_for(need.id):
         if why_not_orderable(part) or misfit(layout, part) or part.number in layout.plan.refused_parts:
-            continue
-        today, need_by = layout.today, layout.plan.need_by
-        if today is not None and need_by is not None and not arrives_in_time(part, today, need_by):
             continue
         verdict = passes_alone(layout, need, slot, part)
         if verdict is not False:

@@ -119,7 +119,7 @@ class Case:
         return Place(
             slot,
             need,
-            tuple(by_key[key] for key in sorted(by_key)),
+            tuple(sorted(by_key.values(), key=lambda option: (sorted(option.names), option.key))),
             Stance(need, slot, renew, frozenset(bought), otherwise.key),
         )
 

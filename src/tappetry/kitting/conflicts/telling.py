@@ -235,11 +235,11 @@ class Telling:
         names = [name for option in new.values() for name in option.names if Element("pin", name) in elements]
         if not names:
             names = [
-                option.names[0]
+                min(option.names)
                 for root, option in new.items()
                 if Element("catalogue", self.facts.places[root].need.id) in elements
             ]
-        names = names or [option.names[0] for option in new.values()]
+        names = names or [min(option.names) for option in new.values()]
         return f"{', '.join(dict.fromkeys(names))}: " if names else ""
 
     def _read(self, choice: Choice, element: Element) -> str:
