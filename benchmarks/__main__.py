@@ -11,8 +11,9 @@ from benchmarks.pairs import FULL, SEED, show
 NAMES = (
     "kit_demo",
     "kit_large",
-    "compare",
     "variants",
+    "compare",
+    "ask",
     "checker",
     "identify",
     "conditions",
