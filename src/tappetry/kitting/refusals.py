@@ -2,9 +2,46 @@
 
 from __future__ import annotations
 
-from tappetry.kitting.conflicts import Core, questions_of
+from collections.abc import Iterable, Sequence
+
+from tappetry.kitting.conflicts import Change, Core, bought, changes_of, questions_of, released, taken
 from tappetry.kitting.request import Request
 from tappetry.records.problems import Ground, Refusal
+
+
+class Mendable(Refusal):
+    """A refusal that other decisions could mend."""
+
+    def changes(self, request: Request) -> Iterable[Change]:
+        """The decisions in question, the smallest change first; none of them is tried."""
+        raise NotImplementedError
+
+
+class Unmet(Mendable):
+    """No kit meets a request: with the core of the conflict."""
+
+    def __init__(self, request: Request, core: Core) -> None:
+        message = f"No kit satisfies job {request.job}." if request.job else "No kit satisfies this request."
+        self.core = core
+        super().__init__(message, core.grounds, questions_of(request, core), core.arithmetic)
+
+    def changes(self, request: Request) -> Iterable[Change]:
+        """The decisions in the conflict."""
+        return changes_of(request, self.core)
+
+
+class Unfit(Mendable):
+    """A plan asks what no choice of parts could mend."""
+
+    def __init__(
+        self, message: str, grounds: Sequence[Ground], advice: Sequence[str], change: Change
+    ) -> None:
+        self.change = change
+        super().__init__(message, grounds, advice)
+
+    def changes(self, request: Request) -> Iterable[Change]:
+        """The one decision that is in the way."""
+        return [self.change]
 
 
 def check_plan(request: Request) -> None:
@@ -15,42 +52,36 @@ def check_plan(request: Request) -> None:
     Refusal
         A pinned part that nobody sells, a must that is declined, a used part where only a new one may go.
     """
-    for number in request.plan.pins:
+    plan, needs, job = request.plan, request.knowledge.needs, f"job {request.job}"
+    for number in plan.pins:
         if not request.catalogue.carries(number):
-            close = [f"did you mean {other}?" for other in request.catalogue.close_numbers(number)]
-            raise Refusal(
-                f"The pinned part {number} is in no price list, or can no longer be ordered.", [], close
+            raise Unfit(
+                f"The pinned part {number} is in no price list, or can no longer be ordered.",
+                [Ground(f"the plan pins {number}", job)],
+                [f"did you mean {other}?" for other in request.catalogue.close_numbers(number)],
+                released(number),
             )
-        if number in request.plan.refused_parts:
-            grounds = [
-                Ground(f"the plan {verb} {number}", f"job {request.job}") for verb in ("pins", "refuses")
-            ]
-            raise Refusal(f"The part {number} is pinned and refused.", grounds, ["drop one of the two"])
-    for need_id, reason in request.plan.declined.items():
-        need = request.knowledge.needs[need_id]
+    for need_id, reason in plan.declined.items():
+        need = needs[need_id]
         if need.importance == "must" and not any(preference.offer for preference in need.prefer):
-            grounds = [
-                Ground(f"the customer declines {need.title}: {reason}", "customer"),
-                Ground(f"{need.title} is a must: {need.why}", f"need {need.id}", need.source),
-            ]
-            raise Refusal(f"{need.title.capitalize()} cannot be declined.", grounds, [f"keep {need.title}"])
-    for own in request.plan.own_parts:
-        need = request.knowledge.needs[own.need]
-        if own.used and need.written == "R":
-            grounds = [
-                Ground(f"the customer brings a used {own.description}", "customer", own.source),
-                Ground(f"{need.title} is always new: {need.why}", f"need {need.id}", need.source),
-            ]
-            raise Refusal(
-                f"A used {own.description} is not fitted.", grounds, [f"a new part for {need.title}"]
+            raise Unfit(
+                f"{need.title.capitalize()} cannot be declined.",
+                [
+                    Ground(f"the customer declines {need.title}: {reason}", "customer"),
+                    Ground(f"{need.title} is a must: {need.why}", f"need {need.id}", need.source),
+                ],
+                [],
+                taken(request, need_id),
             )
-
-
-class Unmet(Refusal):
-    """No kit meets a request: with the core of the conflict, from which ways out are sought."""
-
-    def __init__(self, request: Request, core: Core) -> None:
-        message = f"No kit satisfies job {request.job}." if request.job else "No kit satisfies this request."
-        self.request = request
-        self.core = core
-        super().__init__(message, core.grounds, questions_of(request, core), core.arithmetic)
+    for own in plan.own_parts:
+        need = needs[own.need]
+        if own.used and need.written == "R":
+            raise Unfit(
+                f"A used {own.description} is not fitted.",
+                [
+                    Ground(f"the customer brings a used {own.description}", "customer", own.source),
+                    Ground(f"{need.title} is always new: {need.why}", f"need {need.id}", need.source),
+                ],
+                [],
+                bought(request, own.need),
+            )

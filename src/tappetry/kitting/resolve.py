@@ -8,7 +8,7 @@ from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.kitting.choose import choose
-from tappetry.kitting.conflicts import core_of
+from tappetry.kitting.conflicts import Core, core_of
 from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.kit import KitBuilder
 from tappetry.kitting.options import Option
@@ -38,18 +38,18 @@ class Resolution:
         return self.problem.values
 
 
-def resolve(request: Request, facts_by_name: Mapping[str, Fact]) -> Resolution:
+def resolve(request: Request, facts_by_name: Mapping[str, Fact], why: bool = True) -> Resolution:
     """The kit of a request.
 
     Raises
     ------
     Refusal
-        No kit meets the request: with what cannot hold together.
+        No kit meets the request: with what cannot hold together, unless nobody asks ``why``.
     """
     check_plan(request)
     problem, solution, _ = attempt(request)
     if solution is None:
-        raise Unmet(request, core_of(request))
+        raise Unmet(request, core_of(request) if why else Core(()))
     granted, problem, solution, unmet = grant_wishes(request, problem, solution)
     kit = KitBuilder(problem, solution, preferences_by_need(granted), facts_by_name).build()
     kit = replace(kit, declined=(*kit.declined, *unmet))

@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable
 from decimal import Decimal
 
 from tappetry.kitting.conflicts import Change, planned
-from tappetry.knowledge.model import Need, Package
+from tappetry.kitting.refusals import Mendable
+from tappetry.kitting.request import Request
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit, Totals
-from tappetry.records.problems import Ground, Refusal
+from tappetry.records.problems import Ground
 
 PARTS_OF_A_TOTAL = ("parts", "services", "labour", "supplies", "tax")
 #: What stands for the reason that the customer has yet to give.
 UNSAID = "to stay within the budget"
 
 
-class OverBudget(Refusal):
+class OverBudget(Mendable):
     """A kit was found, but it costs more than the customer will pay."""
 
     def __init__(self, kit: Kit, budget: Decimal, totals: Totals) -> None:
         self.kit = kit
-        self.total = totals.total
         sums = {name: getattr(totals, name) for name in PARTS_OF_A_TOTAL if getattr(totals, name)}
         super().__init__(
             f"The kit of job {kit.job} costs more than the budget.",
@@ -30,6 +30,17 @@ class OverBudget(Refusal):
             f"{totals.total:.2f} - {budget:.2f} = {totals.total - budget:.2f} over the budget; "
             f"{' + '.join(f'{name} {amount:.2f}' for name, amount in sums.items())} = {totals.total:.2f}",
         )
+
+    def changes(self, request: Request) -> Iterable[Change]:
+        """What may cost less: to decline what is only advised, or another package."""
+        lines = [line for line in self.kit.lines if line.importance == "should"]
+        advised = {filled.need for line in lines for filled in line.needs}
+        for need in sorted(advised.difference(request.plan.declined)):
+            declined = {**request.plan.declined, need: UNSAID}
+            yield Change(f"decline {request.knowledge.needs[need].title}", planned(declined=declined), 1)
+        for package in request.knowledge.book.packages.values():
+            if package.id != request.package.id:
+                yield Change(f"the package: {package.title}", planned(package=package.id), 3)
 
 
 def within_budget(kit: Kit, job: Job) -> None:
@@ -43,16 +54,3 @@ def within_budget(kit: Kit, job: Job) -> None:
     budget = job.plan.budget
     if budget is not None and kit.totals is not None and kit.totals.total > budget:
         raise OverBudget(kit, budget, kit.totals)
-
-
-def cheaper(
-    job: Job, kit: Kit, needs: Mapping[str, Need], packages: Mapping[str, Package]
-) -> Iterator[Change]:
-    """What may cost less: to decline what is only advised, or another package."""
-    advised = {filled.need for line in kit.lines if line.importance == "should" for filled in line.needs}
-    for need in sorted(advised.difference(job.plan.declined)):
-        declined = {**job.plan.declined, need: UNSAID}
-        yield Change(f"decline {needs[need].title}", planned(declined=declined), 1)
-    for package in packages.values():
-        if package.id != job.plan.package:
-            yield Change(f"the package: {package.title}", planned(package=package.id), 3)

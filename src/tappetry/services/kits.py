@@ -68,13 +68,16 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     except Refusal as refusal:
         trial = Trial(
             lambda other: request_of(shop, other, identification),
-            lambda other: kit_for_engine(shop, other, identification).kit,
+            lambda other: kit_for_engine(shop, other, identification, why=False).kit,
         )
-        raise with_ways_out(refusal, job, shop.knowledge, trial) from None
+        raise with_ways_out(refusal, job, trial) from None
 
 
-def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitResult:
-    """The kit of a job whose engine is identified already, as when several plans are tried for it."""
+def kit_for_engine(shop: Shop, job: Job, identification: Identification, why: bool = True) -> KitResult:
+    """The kit of a job whose engine is identified already, as when several plans are tried for it.
+
+    A refusal takes longer where somebody asks ``why``.
+    """
     must_be_known(identification, job)
     request = request_of(shop, job, identification)
     values = Values(shop.knowledge, request.fixed, request.memory)
@@ -86,7 +89,7 @@ def kit_for_engine(shop: Shop, job: Job, identification: Identification) -> KitR
         *gates.gate_findings(values, {}, job.signatures, before=True),
     ]
     stop_at(findings, job)
-    resolution = resolve(request, facts_by_name(shop.knowledge.attributes, request.engine))
+    resolution = resolve(request, facts_by_name(shop.knowledge.attributes, request.engine), why)
     findings += gates.gate_findings(values, resolution.views, job.signatures, before=False)
     stop_at(findings, job)
     stop_at_proofs(resolution.kit, job)

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from tappetry.kitting.conflicts import Change, changes_of, core_of, difference
-from tappetry.kitting.refusals import Unmet, check_plan
+from tappetry.kitting.conflicts import Change, changes_of, conflict_in, difference
+from tappetry.kitting.refusals import Mendable
 from tappetry.kitting.request import Request
-from tappetry.kitting.resolve import attempt
-from tappetry.knowledge.model import Knowledge
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import Refusal, WayOut
-from tappetry.services.budget import OverBudget, cheaper
 
 #: So many changes that help nothing alone are tried together with another.
 MOST_FIRST = 4
@@ -25,23 +22,23 @@ Weighed = tuple[int, WayOut]
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """What may be tried: the request and the finished kit of a job as it would be changed."""
+    """What may be tried: the request of a job as it would be changed, and its kit.
+
+    ``kit_of`` raises a refusal where no kit comes of it, and need not say why.
+    """
 
     request_of: Callable[[Job], Request]
     kit_of: Callable[[Job], Kit]
 
 
-def with_ways_out(refusal: Refusal, job: Job, knowledge: Knowledge, trial: Trial) -> Refusal:
+def with_ways_out(refusal: Refusal, job: Job, trial: Trial) -> Refusal:
     """The same refusal with the ways out that gave a kit, the smallest change first, then the cheapest.
 
     One change is enough wherever one helps; only where none does are two tried together.
     """
-    if isinstance(refusal, Unmet):
-        changes = list(changes_of(refusal.request, refusal.core))
-    elif isinstance(refusal, OverBudget):
-        changes = list(cheaper(job, refusal.kit, knowledge.needs, knowledge.book.packages))
-    else:
+    if not isinstance(refusal, Mendable):
         return refusal
+    changes = list(refusal.changes(trial.request_of(job)))
     search = _Search(job, trial)
     found = [way for change in changes if (way := search.way((change,))) is not None]
     found = found or list(search.pairs(changes))
@@ -70,8 +67,6 @@ class _Search:
         """The way out that some changes together are; None where no kit comes of them."""
         changed = self._changed(changes)
         try:
-            if self._unmet(changed) is not None:
-                return None
             kit = self.trial.kit_of(changed)
         except Refusal:
             return None
@@ -84,11 +79,13 @@ class _Search:
         )
         return sum(change.weight for change in changes), way
 
-    def pairs(self, changes: Iterable[Change]) -> Iterator[Weighed]:
-        """Two changes: one out of the first conflict, the other out of what still stands in the way then."""
+    def pairs(self, changes: list[Change]) -> Iterator[Weighed]:
+        """Two changes: one of these, and one out of what still stands in the way then, or of these again."""
         tried: set[frozenset[str]] = set()
-        for first in list(changes)[:MOST_FIRST]:
-            for second in self._left(first):
+        for first in changes[:MOST_FIRST]:
+            request = self.trial.request_of(self._changed((first,)))
+            left = conflict_in(request)
+            for second in changes if left is None else changes_of(request, left):
                 both = frozenset({first.text, second.text})
                 if len(both) < 2 or both in tried or len(tried) >= MOST_PAIRS:
                     continue
@@ -97,22 +94,8 @@ class _Search:
                 if way is not None:
                     yield way
 
-    def _left(self, first: Change) -> list[Change]:
-        """The changes that another conflict suggests once the first is out of the way."""
-        try:
-            left = self._unmet(self._changed((first,)))
-        except Refusal:
-            return []
-        return [] if left is None else list(changes_of(left, core_of(left)))
-
     def _changed(self, changes: Iterable[Change]) -> Job:
         job = self.job
         for change in changes:
             job = change.edit(job)
         return job
-
-    def _unmet(self, job: Job) -> Request | None:
-        """The request of a job for which no kit is found, sooner than by building one; None if one is."""
-        request = self.trial.request_of(job)
-        check_plan(request)
-        return request if attempt(request)[1] is None else None

@@ -1,6 +1,27 @@
 """Why a request cannot be met: grounds that cannot hold together, whose they are, and the arithmetic."""
 
-from tappetry.kitting.conflicts.changes import Change, changes_of, difference, planned, questions_of
+from tappetry.kitting.conflicts.changes import (
+    Change,
+    bought,
+    changes_of,
+    difference,
+    planned,
+    questions_of,
+    released,
+    taken,
+)
 from tappetry.kitting.conflicts.core import Core, conflict_in, core_of
 
-__all__ = ["Change", "Core", "changes_of", "conflict_in", "core_of", "difference", "planned", "questions_of"]
+__all__ = [
+    "Change",
+    "Core",
+    "bought",
+    "changes_of",
+    "conflict_in",
+    "core_of",
+    "difference",
+    "planned",
+    "questions_of",
+    "released",
+    "taken",
+]

@@ -43,7 +43,7 @@ class AskedCase(Case):
         """The laws of the case, those of open slots, and those of buying."""
         plain = list(super().said())
         yield from plain
-        for root, standing in self.asked.standings.items():
+        for root, standing in sorted(self.asked.standings.items()):
             yield from _question_laws(root, standing)
         yield from buying_laws(self, [law for law in plain if law.elements[0].kind in FITTING])
 

@@ -18,10 +18,19 @@ from tappetry.kitting.conflicts.laws import (
     proof_law,
     rule_law,
     stance_laws,
+    stranger,
     strangers_law,
 )
 from tappetry.kitting.expand import build
-from tappetry.kitting.options import RENEWED, Option, own_option, part_options, plain_option, view_of
+from tappetry.kitting.options import (
+    RENEWED,
+    Option,
+    own_option,
+    part_option,
+    part_options,
+    plain_option,
+    view_of,
+)
 from tappetry.kitting.problem import Problem
 from tappetry.kitting.request import Request
 from tappetry.kitting.standing import suits
@@ -205,7 +214,7 @@ class Case:
         for root, place in places.items():
             listed = Element("catalogue", place.need.id)
             if listed in elements:
-                strangers = tuple(part_options(self._strangers(place)))
+                strangers = tuple(self._strangers(place))
                 places[root] = replace(place, options=(*place.options, *strangers))
                 laws.append(strangers_law(root, strangers, listed))
         return places, tuple(laws)
@@ -216,10 +225,15 @@ class Case:
             part.number in about for option in place.options for part in option.parts
         )
 
-    def _strangers(self, place: Place) -> Iterator[PartClass]:
+    def _strangers(self, place: Place) -> Iterator[Option]:
         """The parts for a need that are known to be for other engines."""
         engine = self.request.fixed["engine"]
-        for group in self.request.catalogue.classes(place.need.id):
-            parts = tuple(part for part in group.parts if fits_engine(part.fits.items(), engine) is False)
-            if parts:
-                yield PartClass(group.attributes, parts)
+        fits = {}
+        for attributes, parts in self.request.catalogue.classes(place.need.id):
+            for part in parts:
+                key = tuple(part.fits.items())
+                if key not in fits:
+                    fits[key] = fits_engine(key, engine)
+            others = tuple(part for part in parts if fits[tuple(part.fits.items())] is False)
+            if others:
+                yield stranger(part_option(attributes, others), engine)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from tappetry.assembly.roots import facts_by_name
@@ -12,8 +12,9 @@ from tappetry.kitting.conflicts.elements import NEED_BY
 from tappetry.kitting.request import Request
 from tappetry.knowledge.model import Slot
 from tappetry.records.job import Job
+from tappetry.records.plan import OwnPart
 
-#: Other ways to decide what a plan says, by what it says now.
+#: Other ways to decide what a plan says, by what it says now; what changes least comes first.
 OTHERWISE: Mapping[str, Mapping[str, Mapping[str, str]]] = {
     "phaser": {
         "keep-full": {"keep-limited": "keep the phaser limited", "remove": "remove the phaser"},
@@ -66,7 +67,9 @@ NAMES = {"refused_parts": "refusals"}
 
 def _plain(value: Any) -> Any:
     if isinstance(value, tuple):
-        return [item if isinstance(item, str) else f"{item.need}: {item.description}" for item in value]
+        return [_plain(item) for item in value]
+    if isinstance(value, OwnPart):
+        return {**asdict(value), "attributes": dict(value.attributes)}
     if isinstance(value, Mapping):
         return dict(value)
     return value if value is None or isinstance(value, str | float) else str(value)
@@ -90,18 +93,14 @@ def questions_of(request: Request, core: Core) -> list[str]:
 
 def _wishes(request: Request, core: Core) -> Iterator[Change]:
     for element in core.elements:
-        name = element.name
         if element.kind == "pin":
-            yield Change(f"release the pinned part {name}", _released(name), 1)
+            yield released(element.name)
         elif element.kind == "refusal":
-            yield Change(f"accept the refused part {name}", _accepted(name), 1)
+            yield accepted(element.name)
         elif element.kind == "declined":
-            title = request.knowledge.needs[name].title
-            yield Change(f"take {title} after all", _undeclined(name), 1)
+            yield taken(request, element.name)
         elif element.kind == "own part":
-            own = next(own for own in request.plan.own_parts if own.need == name)
-            title = request.knowledge.needs[name].title
-            yield Change(f"buy {title} in place of the customer's {own.description}", _bought(name), 1)
+            yield bought(request, element.name)
         elif element == NEED_BY:
             yield from _later(request, core)
 
@@ -111,20 +110,41 @@ def planned(**changes: Any) -> Edit:
     return lambda job: replace(job, plan=replace(job.plan, **changes))
 
 
-def _released(number: str) -> Edit:
-    return lambda job: planned(pins=tuple(pin for pin in job.plan.pins if pin != number))(job)
+def released(number: str) -> Change:
+    """A pinned part that need not be in the kit."""
+    return Change(
+        f"release the pinned part {number}",
+        lambda job: planned(pins=tuple(pin for pin in job.plan.pins if pin != number))(job),
+        1,
+    )
 
 
-def _accepted(number: str) -> Edit:
-    return lambda job: planned(refused_parts=tuple(p for p in job.plan.refused_parts if p != number))(job)
+def accepted(number: str) -> Change:
+    """A refused part that may be in the kit after all."""
+    return Change(
+        f"accept the refused part {number}",
+        lambda job: planned(refused_parts=tuple(p for p in job.plan.refused_parts if p != number))(job),
+        1,
+    )
 
 
-def _undeclined(need: str) -> Edit:
-    return lambda job: planned(declined={n: why for n, why in job.plan.declined.items() if n != need})(job)
+def taken(request: Request, need: str) -> Change:
+    """A need that is met although it was declined."""
+    return Change(
+        f"take {request.knowledge.needs[need].title} after all",
+        lambda job: planned(declined={n: why for n, why in job.plan.declined.items() if n != need})(job),
+        1,
+    )
 
 
-def _bought(need: str) -> Edit:
-    return lambda job: planned(own_parts=tuple(own for own in job.plan.own_parts if own.need != need))(job)
+def bought(request: Request, need: str) -> Change:
+    """A part that is bought in place of the customer's own."""
+    own = next(own for own in request.plan.own_parts if own.need == need)
+    return Change(
+        f"buy {request.knowledge.needs[need].title} in place of the customer's {own.description}",
+        lambda job: planned(own_parts=tuple(own for own in job.plan.own_parts if own.need != need))(job),
+        1,
+    )
 
 
 def _later(request: Request, core: Core) -> Iterator[Change]:
@@ -161,12 +181,13 @@ def _signed(name: str) -> Edit:
 def _plans(request: Request, core: Core) -> Iterator[Change]:
     for field, otherwise in OTHERWISE.items():
         if f"plan.{field}" in core.facts:
-            for value, text in otherwise.get(getattr(request.plan, field), {}).items():
-                yield Change(text, planned(**{field: value}), 3)
+            others = otherwise.get(getattr(request.plan, field), {})
+            for more, (value, text) in enumerate(others.items()):
+                yield Change(text, planned(**{field: value}), 3 + more)
     if "plan.cam" in core.facts:
         for grind in _grinds(request):
             if grind != request.plan.cam:
-                yield Change(f"cam {grind} in place of {request.plan.cam}", planned(cam=grind), 4)
+                yield Change(f"cam {grind} in place of {request.plan.cam}", planned(cam=grind), 5)
     if any(element.kind == "need" and element.name in request.package.renew for element in core.elements):
         for package in request.knowledge.book.packages.values():
             if package.id != request.package.id:

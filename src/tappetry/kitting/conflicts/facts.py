@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 
 from tappetry.assembly.values import Values
 from tappetry.kitting.conflicts.case import Case
 from tappetry.kitting.conflicts.elements import LAWS, Element
+from tappetry.kitting.conflicts.laws import Law
 from tappetry.kitting.conflicts.search import Search
 
 #: The roots in the order in which their facts are left out: what a conflict would rather be told by is last.
@@ -23,42 +24,38 @@ class Facts:
         self.case = case
         self.elements = elements
         self.places, self.laws = case.about(elements)
-        self.search = self._search(case.values)
+        self.search = Search(case, case.values, self.places, self.laws)
         self.witnesses = {
             element: choice
             for element in elements
             if (choice := self.search.ask([e for e in elements if e != element])) is not None
         }
 
-    def _search(self, values: Values) -> Search:
-        return Search(self.case, values, self.places, self.laws)
-
     def needed(self) -> tuple[str, ...]:
         """The facts that the conflict rests on, none of which could be missing, as conditions name them."""
-        search = self._search(self.case.values)
+        search = Search(self.case, self.case.values, self.places, self.laws)
+        search.may_forget()
         search.ask(self.elements)
-        read = sorted(self._read(), key=_order)
+        reads = {law: self._read(law) for law in self.laws}
+        read = sorted(set().union(*reads.values()), key=_order)
         known = set(read)
         for name in read:
             fewer = self._without({*read} - known | {name})
-            if self._says_too_little(fewer):
+            changed = [law for law in self.laws if name in reads[law]]
+            if self._says_too_little(fewer, changed):
                 continue
-            if not search.still_says(fewer):
-                again = self._search(fewer)
-                if again.ask(self.elements) is not None:
-                    continue
-                search = again
-            known.discard(name)
+            if search.still_clash(self.elements, fewer, changed):
+                known.discard(name)
         return tuple(name for name in reversed(read) if name in known)
 
-    def _read(self) -> set[str]:
-        """Every fact and limit that the laws read."""
-        values = self.case.values
-        stated = {name for law in self.laws for name, _ in values.facts(law.said)}
-        stated |= {f"engine.{name}" for law in self.laws for name in law.facts}
-        return {name.replace("stated.", "engine.") for name in stated if name in _known(values.fixed)}
+    def _read(self, law: Law) -> set[str]:
+        """Every fact and limit that a law reads."""
+        fixed = self.case.values.fixed
+        stated = [name for name, _ in self.case.values.facts(law.said)]
+        stated += [f"engine.{name}" for name in law.facts if name in fixed["engine"]]
+        return {name.replace("stated.", "engine.") for name in stated}
 
-    def _says_too_little(self, values: Values) -> bool:
+    def _says_too_little(self, values: Values, changed: Collection[Law]) -> bool:
         """Whether the choice that breaks one element alone breaks nothing when these facts are all."""
         return any(
             not any(
@@ -67,7 +64,7 @@ class Facts:
                 if element in law.elements
             )
             for element, choice in self.witnesses.items()
-            if element.kind in LAWS
+            if element.kind in LAWS and any(element in law.elements for law in changed)
         )
 
     def _without(self, names: Iterable[str]) -> Values:
@@ -83,11 +80,7 @@ class Facts:
             else view
             for root, view in self.case.values.fixed.items()
         }
-        return Values(self.case.request.knowledge, fixed)
-
-
-def _known(fixed: Mapping[str, Mapping[str, object]]) -> set[str]:
-    return {f"{root}.{name}" for root, view in fixed.items() for name in view}
+        return Values(self.case.request.knowledge, fixed, self.case.request.memory)
 
 
 def _order(name: str) -> tuple[int, str]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
+from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.catalogue.classes import fact_name, fits_engine
@@ -16,10 +17,12 @@ from tappetry.knowledge.model import Need, ProofRule, Rule, Slot
 from tappetry.proofs.margins import margin
 from tappetry.records.part import Part
 
-Views = Mapping[str, Mapping[str, object]]
+Views = Mapping[str, Mapping[str, Any]]
+#: Where the view of parts for other engines names the facts that say so.
+FOR_OTHERS = "for others"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Law:
     """What may not stand together, while all its elements are in force.
 
@@ -100,16 +103,31 @@ def fits_law(root: str, option: Option, part: Part) -> Law:
     return Law((Element("fits", part.number, root),), {root: frozenset({"key"})}, breaks, facts=facts)
 
 
+def stranger(option: Option, engine: Mapping[str, object]) -> Option:
+    """The option of parts for other engines, with what tells that they are: facts, for each way to fit."""
+    because = {
+        tuple(
+            sorted(fact_name(name) for name, allowed in part.fits.items() if _excludes(name, allowed, engine))
+        )
+        for part in option.parts
+    }
+    return replace(option, view={**option.view, FOR_OTHERS: tuple(sorted(because))})
+
+
+def _excludes(attribute: str, allowed: tuple[str, ...], engine: Mapping[str, object]) -> bool:
+    return fits_engine([(attribute, allowed)], engine) is False
+
+
 def strangers_law(root: str, strangers: Collection[Option], listed: Element) -> Law:
     """Parts for other engines do not count among those that the lists carry for this one."""
-    fits = {option.key: {tuple(part.fits.items()) for part in option.parts} for option in strangers}
 
     def breaks(values: Values, views: Views) -> bool:
-        engine = values.fixed["engine"]
-        return all(fits_engine(f, engine) is False for f in fits.get(str(views[root]["key"]), {()}))
+        because = views[root].get(FOR_OTHERS, ())
+        known = values.fixed["engine"]
+        return bool(because) and all(any(name in known for name in names) for names in because)
 
-    names = {fact_name(attribute) for every in fits.values() for one in every for attribute, _ in one}
-    return Law((listed,), {root: frozenset({"key"})}, breaks, facts=tuple(sorted(names)))
+    facts = {name for option in strangers for names in option.view[FOR_OTHERS] for name in names}
+    return Law((listed,), {root: frozenset({FOR_OTHERS})}, breaks, facts=tuple(sorted(facts)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,6 +64,8 @@ class Telling:
                 yield f"{proof.title}: {proof_in_numbers(self.case.values, proof, views)}"
             elif element.kind == "need by":
                 yield from self._lateness()
+            elif element.kind == "whole packs":
+                yield from self._packs(element)
         yield from self._one_place()
 
     # ---- elements --------------------------------------------------------------------------------------
@@ -283,12 +285,23 @@ class Telling:
                 for option in place.options:
                     yield from option.parts
 
+    def _packs(self, element: Element) -> Iterator[str]:
+        """Pieces that are wanted beside what a unit of each pinned part gives."""
+        choice = self.facts.witnesses[element]
+        pins = {pin.name for pin in self.facts.elements if pin.kind == "pin"}
+        for root, place in self.facts.places.items():
+            given = {part.number: part.pieces_for(place.need.id) for part in choice[root].parts}
+            gives = [f"{number} gives {given[number]}" for number in sorted(pins & given.keys())]
+            if gives:
+                wanted = self.case.values.number(place.slot.pieces, _views(choice))
+                yield f"{place.need.title}: {wanted:g} pieces wanted; {', '.join(gives)}"
+
     def _one_place(self) -> Iterator[str]:
         """Two pinned parts that would fill one place with different goods."""
         pins = {element.name for element in self.facts.elements if element.kind == "pin"}
         for place in self.case.places.values():
-            here = {part.number for option in place.options for part in option.parts}
-            if len(pins & here) > 1:
+            here = [{part.number for part in option.parts} for option in place.options]
+            if sum(bool(pins & numbers) for numbers in here) > 1:
                 yield f"{place.need.title}: one kind of part fills the place"
 
 
