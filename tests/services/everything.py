@@ -20,20 +20,24 @@ SAID = {
     "J5-kit": ("kit", "J5"),
     "J1-why": ("why", "J1"),
     "J1-prove": ("prove", "J1"),
+    "open-ask": ("ask", "open"),
     "J3-compare": ("compare", "J3"),
     "J3-drag": ("drag", "J3"),
     "refused": ("kit", "refused"),
 }
 PAPERS = (("quote", "J1"), ("order", "J1"), ("quote", "J5"))
-#: Head bolts of another class than the block has.
+#: A job in which one fact is open, and one that pins head bolts of another class than the block has.
+OPEN = ("  mileage: {value: 140000 km, grade: told, source: customer}\n", "")
 REFUSED = ("package: standard", "package: standard\n  pins: [IF-12HA]")
 
 
 def write(out: Path) -> None:
     """Every command once; the shop is read once, and each of its jobs is solved once."""
     shop = make_demo_shop(out / "shop")
-    text = (shop.jobs / "J1.yaml").read_text(encoding="utf-8").replace(*REFUSED)
-    (shop.jobs / "refused.yaml").write_text(text, encoding="utf-8")
+    text = (shop.jobs / "J1.yaml").read_text(encoding="utf-8")
+    for name, change in (("open", OPEN), ("refused", REFUSED)):
+        assert change[0] in text
+        (shop.jobs / f"{name}.yaml").write_text(text.replace(*change), encoding="utf-8")
     with (
         patch.object(shops, "open_shop", lambda folder=None: shop),
         patch.object(kits, "kit_for_file", cache(kits.kit_for_file)),
