@@ -301,10 +301,11 @@ def test_a_textbook_bearing() -> None:
     )
     assert found.bearing_pressure / PSI == pytest.approx(222, abs=0.5)
     assert found.sommerfeld_number == pytest.approx(0.135, abs=0.0005)
-    torque = found.bearing_friction * 500 * LBF * 0.75 * INCH
+    assert found.bearing_torque == pytest.approx(found.bearing_friction * 500 * LBF * 0.75 * INCH)
+    assert found.bearing_power == pytest.approx(found.bearing_torque * 30 * 2 * math.pi)
     drag = 4e-6 * reyn * 30 * 2 * math.pi * 0.75 * INCH / (0.0015 * INCH)  # stress of a thin layer
     area = 2 * math.pi * 0.75 * INCH * 1.5 * INCH
-    assert torque == pytest.approx(drag * area * 0.75 * INCH)
+    assert found.bearing_torque == pytest.approx(drag * area * 0.75 * INCH)
 
 
 def test_a_hole_passes_the_root_and_a_gap_all_of_the_pressure() -> None:

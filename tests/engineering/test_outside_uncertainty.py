@@ -202,6 +202,18 @@ def test_a_square_is_of_one_value(first: list[float], share: float) -> None:
     assert found.interval_high == pytest.approx(max(map(abs, first)) ** 2, rel=1e-12, abs=1e-12)
 
 
+@given(first=pairs_of_ends, share=st.floats(0, 1))
+def test_a_root_is_undone_by_a_square(first: list[float], share: float) -> None:
+    low, high = sorted(map(abs, first))
+    found = intervals.interval_root(low, high)
+    x = min(max(low + share * (high - low), low), high)
+    assert found.interval_low <= math.sqrt(x) <= found.interval_high
+    back = intervals.interval_square(found.interval_low, found.interval_high)
+    assert back.interval_low <= low
+    assert high <= back.interval_high
+    assert back.interval_high == pytest.approx(high, rel=1e-12, abs=1e-12)
+
+
 # --- refusals ---
 
 
@@ -216,6 +228,10 @@ def test_a_square_is_of_one_value(first: list[float], share: float) -> None:
         (
             lambda: intervals.interval_sum(2.0, 1.0, 0.0, 1.0),
             "first high less first low = -1 must be at least 0. Exchange the two ends",
+        ),
+        (
+            lambda: intervals.interval_root(-1.0, 4.0),
+            "first low = -1 must be at least 0 (no root is sure below 0)",
         ),
         (
             lambda: uncertainty.freedom((1.0, 2.0), (3.0,)),

@@ -77,12 +77,13 @@ IN_PINT = {
         "mL": "mL",
         "mm3": "mm**3",
         "in3": "in**3",
+        "ft3": "ft**3",
         "US gal": "gallon",
     },
     "angle-per-length": {"rad/m": "rad/m", "deg/mm": "deg/mm", "rev/mi": "turn/mile", "rev/km": "turn/km"},
     "angle": {"rad": "rad", "deg": "deg", "rev": "turn"},
     "mass": {"kg": "kg", "g": "g", "lb": "lb"},
-    "force": {"N": "N", "kN": "kN", "lbf": "lbf"},
+    "force": {"N": "N", "kN": "kN", "lbf": "lbf", "kgf": "kgf"},
     "pressure": {
         unit: unit
         for unit in ["Pa", "kPa", "MPa", "GPa", "bar", "mbar", "atm", "psi", "inHg", "mmHg", "inH2O"]
@@ -90,7 +91,7 @@ IN_PINT = {
     "torque": {"N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*in"},
     "stiffness": {"N/m": "N/m", "N/mm": "N/mm", "lbf/in": "lbf/in"},
     "inertia": {"kg.m2": "kg*m**2", "g.mm2": "g*mm**2"},
-    "density": {"kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "kg/L": "kg/L"},
+    "density": {"kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "kg/L": "kg/L", "lb/ft3": "lb/ft**3"},
     "time": {"s": "s", "ms": "ms", "min": "min", "h": "h", "day": "day", "year": "julian_year"},
     "speed": {"m/s": "m/s", "km/h": "km/h", "mph": "mph", "ft/s": "ft/s", "ft/min": "ft/min"},
     "acceleration": {"m/s2": "m/s**2", "in/s2": "in/s**2", "ft/s2": "ft/s**2"},

@@ -201,7 +201,7 @@ CALCULATIONS = (
         oil_leaks.bearing_numbers,
         title="Bearing pressure, Sommerfeld number and friction",
         chapter=CHAPTER,
-        formula="P = W/(2 r l), S = (r/c)^2 viscosity x N / P, f = 2 pi^2 viscosity x N / P x r/c",
+        formula="P = W/(2 r l), S = (r/c)^2 viscosity x N / P, f = 2 pi^2 viscosity x N / P x r/c, T = f W r",
         sources=(BEARING,),
         cautions=("Turns a second, and the radial clearance.",),
     ),

@@ -136,6 +136,13 @@ CALCULATIONS = (
         cautions=(SURE,),
     ),
     calculation(
+        intervals.interval_root,
+        title="Square root of an interval",
+        chapter=CHAPTER,
+        formula="[sqrt a, sqrt b]",
+        sources=(INTERVALS,),
+    ),
+    calculation(
         intervals.interval_square,
         title="Square of an interval",
         chapter=CHAPTER,

@@ -204,6 +204,42 @@ def interval_quotient(first_low: Pure, first_high: Pure, second_low: Pure, secon
     return _outward(low, high)
 
 
+def interval_root(first_low: Pure, first_high: Pure) -> Interval:
+    r"""Square root of an interval.
+
+    .. math:: [\sqrt a, \sqrt b]
+
+    Parameters
+    ----------
+    first_low, first_high : float or array_like
+        a and b, neither below 0. [1]
+
+    Returns
+    -------
+    Interval
+        [1]
+
+    Raises
+    ------
+    OutOfRange
+        An end is not finite, the ends are exchanged, or one lies below 0.
+
+    Examples
+    --------
+    >>> found = interval_root(4.0, 9.0)
+    >>> print(round(found.interval_low, 12), round(found.interval_high, 12))
+    2.0 3.0
+
+    References
+    ----------
+    .. [1] IEEE 1788-2015 (from memory).
+    """
+    a, b = _ends("first", first_low, first_high)
+    require_between("first_low", a, Range(0.0, math.inf), source="no root is sure below 0")
+    wide = _outward(np.sqrt(a), np.sqrt(b))
+    return Interval(interval_low=np.maximum(wide.interval_low, 0.0)[()], interval_high=wide.interval_high)
+
+
 def interval_square(first_low: Pure, first_high: Pure) -> Interval:
     r"""Square of an interval: of one value, which meets itself.
 

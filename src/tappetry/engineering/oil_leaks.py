@@ -14,12 +14,14 @@ from tappetry.engineering.ranges import (
     KilogramPerCubicMetre,
     Metre,
     Newton,
+    NewtonMetre,
     Pascal,
     PascalSecond,
     Pure,
     RadianPerSecond,
     Range,
     Real,
+    Watt,
     require_between,
 )
 
@@ -36,11 +38,17 @@ class BearingNumbers:
         [1]
     bearing_friction : float or ndarray
         Friction coefficient of the centred journal (Petroff). [1]
+    bearing_torque : float or ndarray
+        That holds the journal back. [N.m]
+    bearing_power : float or ndarray
+        That heats the oil. [W]
     """
 
     bearing_pressure: Pascal
     sommerfeld_number: Pure
     bearing_friction: Pure
+    bearing_torque: NewtonMetre
+    bearing_power: Watt
 
 
 def hole_flow(
@@ -249,7 +257,7 @@ def bearing_numbers(
     r"""Pressure, Sommerfeld number and Petroff friction of a journal bearing.
 
     .. math:: P = \frac{W}{2 r l},\quad S = \left(\frac{r}{c}\right)^2 \frac{\mu N}{P},\quad
-        f = 2 \pi^2 \frac{\mu N}{P} \frac{r}{c}
+        f = 2 \pi^2 \frac{\mu N}{P} \frac{r}{c},\quad T = f W r
 
     N counts turns a second.
 
@@ -271,7 +279,7 @@ def bearing_numbers(
     Returns
     -------
     BearingNumbers
-        Pressure in [Pa], numbers in [1].
+        Pressure in [Pa], torque in [N.m], power in [W], numbers in [1].
 
     Raises
     ------
@@ -292,13 +300,17 @@ def bearing_numbers(
     gap = _thin("journal_radius", radius, require("radial_clearance", radial_clearance))
     load = require("bearing_load", bearing_load)
     pressure = load / (2.0 * radius * require("bearing_length", bearing_length))
-    turns = require("journal_speed", journal_speed) / TURN
-    hersey = require("oil_viscosity", oil_viscosity) * turns / pressure
+    speed = require("journal_speed", journal_speed)
+    hersey = require("oil_viscosity", oil_viscosity) * speed / TURN / pressure
     slimness = radius / gap
+    friction = 2.0 * math.pi**2 * hersey * slimness
+    torque = friction * load * radius
     return BearingNumbers(
         bearing_pressure=pressure,
         sommerfeld_number=slimness**2 * hersey,
-        bearing_friction=2.0 * math.pi**2 * hersey * slimness,
+        bearing_friction=friction,
+        bearing_torque=torque,
+        bearing_power=torque * speed,
     )
 
 

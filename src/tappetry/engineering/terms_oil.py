@@ -80,6 +80,8 @@ ROWS = (
     ("journal_speed", "rad/s", above_zero(5000.0), "speed of the journal in its bearing"),
     ("bearing_pressure", "Pa", above_zero(1e10), "load over length times diameter"),
     ("sommerfeld_number", "1", above_zero(1e9), "bearing characteristic, with turns a second"),
+    ("bearing_torque", "N.m", Range(0.0, 1e5), "torque that holds the centred journal back"),
+    ("bearing_power", "W", Range(0.0, 1e7), "power that heats the oil in the bearing"),
     ("bearing_friction", "1", above_zero(1e3), "friction coefficient of the centred journal"),
     ("lifter_diameter", "m", above_zero(0.1), "diameter of the lifter's body"),
     ("land_length", "m", _SMALL, "length of the gap that the oil passes"),

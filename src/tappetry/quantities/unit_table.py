@@ -127,6 +127,7 @@ _ALL_KINDS = (
         _unit("mL", CC, "ml"),
         _unit("mm3", "1e-9", *_cube("mm")),
         _unit("in3", INCH**3, *_cube("in")),
+        _unit("ft3", FOOT**3, *_cube("ft")),
         _unit("US gal", GALLON),
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
@@ -138,7 +139,13 @@ _ALL_KINDS = (
         _unit("rev/km", REVOLUTION / 1000),
     ),
     _kind("mass", _unit("kg", 1), _unit("g", MILLI), _unit("lb", POUND, "lbs")),
-    _kind("force", _unit("N", 1), _unit("kN", 1000), _unit("lbf", POUND_FORCE, "lb", "lbs")),
+    _kind(
+        "force",
+        _unit("N", 1),
+        _unit("kN", 1000),
+        _unit("lbf", POUND_FORCE, "lb", "lbs"),
+        _unit("kgf", GRAVITY),
+    ),
     _kind(
         "pressure",
         _unit("Pa", 1),
@@ -166,7 +173,13 @@ _ALL_KINDS = (
         _unit("lbf/in", POUND_FORCE / INCH, "lb/in", "lbs/in"),
     ),
     _kind("inertia", _unit("kg.m2", 1, *_product("kg.m2", "kg.m²")), _unit("g.mm2", "1e-9", "g.mm²")),
-    _kind("density", _unit("kg/m3", 1, "kg/m³"), _unit("g/cm3", 1000, "g/cm³", "g/cc"), _unit("kg/L", 1000)),
+    _kind(
+        "density",
+        _unit("kg/m3", 1, "kg/m³"),
+        _unit("g/cm3", 1000, "g/cm³", "g/cc"),
+        _unit("kg/L", 1000),
+        _unit("lb/ft3", POUND / FOOT**3),
+    ),
     _kind(
         "time",
         _unit("s", 1),
