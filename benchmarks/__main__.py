@@ -14,6 +14,7 @@ NAMES = (
     "variants",
     "compare",
     "ask",
+    "why_not",
     "checker",
     "identify",
     "conditions",

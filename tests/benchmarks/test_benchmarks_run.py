@@ -21,7 +21,7 @@ from benchmarks.pairs import SEED, TINY, Pair, pair, show
 from tappetry.kitting.resolve import Resolution
 
 #: They work whole jobs.
-LONG = {"kit_demo", "kit_large", "compare", "ask", "checker", "identify", "quote_pdf", "startup"}
+LONG = {"kit_demo", "kit_large", "compare", "ask", "why_not", "checker", "identify", "quote_pdf", "startup"}
 ROOT = Path(benchmarks.__file__).parents[1]
 
 

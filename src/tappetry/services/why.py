@@ -181,9 +181,8 @@ class _Asked:
 
     def _broken(self, runner_up: RunnerUp, grounds: Iterable[Ground], arithmetic: str) -> RunnerUp:
         """A runner-up that no kit holds; that it is asked for goes without saying."""
-        against = [
-            ground for ground in grounds if not ground.text.startswith(f"the plan pins {runner_up.part}")
-        ]
+        asked = f"the plan pins {runner_up.part}, "
+        against = [ground for ground in grounds if not f"{ground.text}, ".startswith(asked)]
         named = [ground for ground in against if ground.text.startswith(f"{runner_up.part}: ")] or against
         names = [ground.owner.removeprefix("rule ") for ground in named]
         whys = [self.whys[name] for name in names if name in self.whys]
