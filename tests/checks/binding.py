@@ -26,6 +26,7 @@ from tests.checks.units import CRANK, TEXT, UNITS, in_turns_of
 FOLDER = Path(__file__).with_name("adapters")
 MISSING = Path(__file__).with_name("missing.yaml")
 ONLY = "only"  # the name of a run that stands alone
+OF_THE_WHOLE = ("outputs", "mistakes", "output", "plain")  # what is said of an adapter and not of a run
 
 #: One thing said in two ways: a radius for a diameter, a pitch for threads to the inch, a size for a sign.
 SAID_AS: dict[str, Callable[[Any], Any]] = {
@@ -62,6 +63,7 @@ NAMED = {
     "tdc": Value(0.0, "rad", CRANK),
     "bdc": Value(math.pi, "rad", CRANK),
     "flat": Value(math.inf, "m"),
+    "mid": Value(0.5, "1"),
 }
 
 
@@ -73,6 +75,7 @@ class Adapter:
     runs: Mapping[str, Mapping[str, Any]]
     outputs: Mapping[str, Any]
     mistakes: Mapping[str, Mapping[str, Any]]
+    plain: bool = False  # the check is written without units, and so in any one system of them
 
     def given(self, changed: Mapping[str, Any] | None = None) -> dict[str, Value]:
         """What the check gives, in SI; a mistake may change values in the check's own units."""
@@ -119,7 +122,11 @@ class Adapter:
                 mistake.key
             ]
         other = Adapter(
-            self.check, {**self.runs, **_runs(how)}, {mistake.key: _outputs(how, mistake.key)}, {}
+            self.check,
+            {**self.runs, **_runs(how)},
+            {mistake.key: _outputs(how, mistake.key)},
+            {},
+            self.plain,
         )
         return other.results()[mistake.key]
 
@@ -213,7 +220,8 @@ class Adapter:
 
     def _fit(self, taken: Input, value: Value) -> Any:
         """A value as an input takes it; the unit has to be the input's own."""
-        if value.si != taken.unit and not _any_unit(taken):
+        without_unit = self.plain and value.si == "1"
+        if value.si != taken.unit and not without_unit and not _any_unit(taken):
             raise AdapterError(
                 f"{self.check.id}: {taken.name} is in {taken.unit or 'words'}, not in {value.si or 'words'}"
             )
@@ -224,6 +232,8 @@ class Adapter:
         if isinstance(value.value, str) or isinstance(expected, str):
             return value.value
         wanted = UNITS.get(unit, UNITS["-"])  # a unit of the check's own, as `half widths`, is a plain number
+        if self.plain and wanted.si == "1":
+            return float(value.value)
         if value.si == "1" and wanted.si != "1":
             return float(value.value)  # a number that is in the check's unit already
         if wanted.si != value.si:
@@ -247,7 +257,7 @@ def _reckon(formula: str, names: Mapping[str, Any]) -> Any:
 def _runs(data: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     if "runs" in data:
         return dict(data["runs"])
-    return {ONLY: {key: value for key, value in data.items() if key not in ("outputs", "mistakes", "output")}}
+    return {ONLY: {key: value for key, value in data.items() if key not in OF_THE_WHOLE}}
 
 
 def _outputs(data: Mapping[str, Any], key: str) -> Any:
@@ -262,7 +272,13 @@ def adapters() -> dict[str, Adapter]:
         for name, data in yaml.safe_load(file.read_text(encoding="utf-8")).items():
             if name in found or name not in checks():
                 raise AdapterError(f"{file.name}: {name} stands there twice, or is no check")
-            found[name] = Adapter(checks()[name], _runs(data), data["outputs"], data.get("mistakes", {}))
+            found[name] = Adapter(
+                checks()[name],
+                _runs(data),
+                data["outputs"],
+                data.get("mistakes", {}),
+                data.get("plain", False),
+            )
     return found
 
 

@@ -120,6 +120,19 @@ def test_numbers_that_take_any_unit_keep_it() -> None:
     assert str(refusal.value) == "XX-01: all inputs are in one unit, not in m, rad"
 
 
+def test_a_check_without_units_stands_for_any_system_of_them() -> None:
+    check = check_of({"there and back": (2.0, "-")})
+    outputs = {"there and back": "travel_time"}
+    run = {"calculation": "travel-time", "inputs": {"pipe_length": "ratio", "sound_speed": "ratio"}}
+    assert Adapter(check, {"only": run}, outputs, {}, plain=True).results() == {"there and back": 2.0}
+    with pytest.raises(AdapterError) as refusal:
+        Adapter(check, {"only": run}, outputs, {}).results()
+    assert str(refusal.value) == "XX-01: pipe_length is in m, not in 1"
+    mixed = {**run, "inputs": {"pipe_length": "ratio", "sound_speed": "lift"}}
+    with pytest.raises(AdapterError, match="XX-01: sound_speed is in m/s, not in m"):
+        Adapter(check, {"only": mixed}, outputs, {}, plain=True).results()
+
+
 def test_degrees_of_the_cam_are_not_those_of_the_crank() -> None:
     assert in_turns_of(1.0, CAM, "crank, ATDC") == 2.0
     assert in_turns_of(1.0, CRANK, "cam") == 0.5

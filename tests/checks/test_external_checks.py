@@ -11,7 +11,7 @@ BOUND = [pytest.param(adapter, id=name) for name, adapter in adapters().items()]
 PUBLISHED = [
     pytest.param(adapter, key, id=f"{name}-{key}")
     for name, adapter in adapters().items()
-    for key in adapter.check.published.keys() & adapter.outputs.keys()
+    for key in sorted(adapter.check.published.keys() & adapter.outputs.keys())
 ]
 MISTAKES = [
     pytest.param(adapter, mistake, id=f"{name}-{mistake.what}")

@@ -13,14 +13,15 @@ _UNITS = {
     "kPa": """
         gas_pressure stagnation_pressure static_pressure critical_pressure downstream_pressure throat_pressure
         air_pressure dry_pressure vapour_pressure saturation_pressure reactant_pressure flame_pressure
-        start_pressure compressed_pressure burned_pressure expanded_pressure cycle_mean_pressure left_pressure
-        right_pressure star_pressure trapped_pressure brake_mean_pressure indicated_mean_pressure
-        friction_mean_pressure total_friction_mean_pressure friction_constant
+        start_pressure compressed_pressure burned_pressure expanded_pressure cycle_mean_pressure
+        trapped_pressure brake_mean_pressure indicated_mean_pressure friction_mean_pressure
+        total_friction_mean_pressure friction_constant
     """,
     "inH2O": "test_depression wanted_depression",
     "cfm": "bench_flow flow_at_depression",
     "g/s": "mass_flow incompressible_mass_flow",
-    "Pa": "acoustic_pressure",
+    "Pa": "acoustic_pressure left_pressure right_pressure star_pressure",
+    "s": "elapsed_time",
     "bar": """
         burning_pressure motored_pressure end_gas_pressure reference_end_gas_pressure step_pressures
         trace_pressures peak_pressure
@@ -29,11 +30,15 @@ _UNITS = {
     "bar.s2/m2": "friction_square_factor",
     "MW/m2": "wall_heat_flux",
     "hp": "corrected_power",
-    "ms": "elapsed_time rise_time travel_time knock_delay knock_time step_durations",
+    "ms": "rise_time travel_time knock_delay knock_time step_durations",
     "g/mol": "molar_mass",
     "kJ/kg": "heat_added net_work gas_enthalpy",
-    "m": "altitude geometric_altitude pressure_altitude density_altitude",
+    "m": """
+        altitude geometric_altitude pressure_altitude density_altitude diaphragm_position sample_position
+        left_head_position left_tail_position contact_position right_tail_position right_head_position
+        shock_formation_distance wavelength
+    """,
 }
 DISPLAY = {name: unit for unit, names in _UNITS.items() for name in names.split()}
 
-ALTITUDES = tuple(_UNITS["m"].split())
+ALTITUDES = tuple(name for name in DISPLAY if name.endswith("altitude"))
