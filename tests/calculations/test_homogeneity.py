@@ -101,7 +101,7 @@ CHANGES = {
     "pickup-state": {"suction_height": 0.05},
     "road-speed": {"converter_slip": 0.05},
     "engine-speed-on-road": {"converter_slip": 0.05},
-    "axle-ratio-for-speeds": {"converter_slip": 0.05},
+    "final-drive-for-speeds": {"converter_slip": 0.05},
     "stoichiometric-ratio": {"oxygen_atoms": 1.0},
     "sum-uncertainty": {"correlation": 0.5},
     "coverage-factor": {"freedom": 12.0},

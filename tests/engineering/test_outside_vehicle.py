@@ -72,7 +72,7 @@ def test_speeds_and_ratios_lead_back_to_each_other(
 ) -> None:
     road = vehicle.road_speed(speed, tyre, axle, gear, slip)
     assert vehicle.engine_speed_on_road(road, tyre, axle, gear, slip) == pytest.approx(speed)
-    assert vehicle.axle_ratio_for_speeds(speed, road, tyre, gear, slip) == pytest.approx(axle)
+    assert vehicle.final_drive_for_speeds(speed, road, tyre, gear, slip) == pytest.approx(axle)
     wheel = speed * (1 - slip) / (gear * axle)
     assert road == pytest.approx(wheel * tyre / 2)
     assert vehicle.converter_slip(speed, speed * (1 - slip)) == pytest.approx(slip, abs=1e-9)
@@ -123,7 +123,7 @@ def test_push_times_road_speed_is_power_at_the_wheels(
     ("call", "message"),
     [
         (
-            lambda: vehicle.axle_ratio_for_speeds(200.0, 0.0, 0.7),
+            lambda: vehicle.final_drive_for_speeds(200.0, 0.0, 0.7),
             "road speed = 0 m/s must be above 0 m/s (a car that stands has no ratio)",
         ),
         (

@@ -56,10 +56,10 @@ CALCULATIONS = (
         cautions=(NOMINAL,),
     ),
     calculation(
-        vehicle.axle_ratio_for_speeds,
+        vehicle.final_drive_for_speeds,
         title="Axle ratio for an engine speed at a road speed",
         chapter=CHAPTER,
-        outputs=("axle_ratio",),
+        outputs=("final_drive",),
         formula="engine speed x (1 - slip) x diameter / (2 x speed x gear)",
         sources=(GEOMETRY,),
         cautions=(NOMINAL, "With a gear ratio of 1 it is the overall ratio."),

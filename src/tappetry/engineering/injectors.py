@@ -45,7 +45,7 @@ class InjectorSize:
 def injector_size(
     engine_power: Watt,
     specific_consumption: KilogramPerJoule,
-    injectors: Pure,
+    injector_count: Pure,
     duty_limit: Pure,
     fuel_density: KilogramPerCubicMetre,
 ) -> InjectorSize:
@@ -59,7 +59,7 @@ def injector_size(
         P. [W]
     specific_consumption : float or array_like
         b, of this fuel at that power. [kg/J]
-    injectors : float or array_like
+    injector_count : float or array_like
         n. [1]
     duty_limit : float or array_like
         d. [1]
@@ -87,7 +87,7 @@ def injector_size(
     .. [1] Conservation of fuel; 80 to 85 % is common practice, no source.
     """
     fuel = require("engine_power", engine_power) * require("specific_consumption", specific_consumption)
-    each = fuel / (require("injectors", injectors) * require("duty_limit", duty_limit))
+    each = fuel / (require("injector_count", injector_count) * require("duty_limit", duty_limit))
     return InjectorSize(
         fuel_flow=fuel,
         injector_flow=each,
@@ -95,7 +95,9 @@ def injector_size(
     )
 
 
-def injector_duty(fuel_flow: KilogramPerSecond, injectors: Pure, injector_flow: KilogramPerSecond) -> Pure:
+def injector_duty(
+    fuel_flow: KilogramPerSecond, injector_count: Pure, injector_flow: KilogramPerSecond
+) -> Pure:
     r"""Share of the time that the injectors are open.
 
     .. math:: d = \frac{\dot m_f}{n \dot m}
@@ -104,7 +106,7 @@ def injector_duty(fuel_flow: KilogramPerSecond, injectors: Pure, injector_flow: 
     ----------
     fuel_flow : float or array_like
         Of the whole engine. [kg/s]
-    injectors : float or array_like
+    injector_count : float or array_like
         n. [1]
     injector_flow : float or array_like
         Of one held open, at the fuel pressure. [kg/s]
@@ -128,7 +130,7 @@ def injector_duty(fuel_flow: KilogramPerSecond, injectors: Pure, injector_flow: 
     ----------
     .. [1] Conservation of fuel.
     """
-    held_open = require("injectors", injectors) * require("injector_flow", injector_flow)
+    held_open = require("injector_count", injector_count) * require("injector_flow", injector_flow)
     return require("fuel_flow", fuel_flow) / held_open
 
 

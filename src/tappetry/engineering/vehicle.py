@@ -201,7 +201,7 @@ def rolling_tyre(tyre_diameter: Metre, rolling_factor: Pure = RADIAL) -> Rolling
 def road_speed(
     engine_speed: RadianPerSecond,
     tyre_diameter: Metre,
-    axle_ratio: Pure,
+    final_drive: Pure,
     gear_ratio: Pure = 1.0,
     converter_slip: Pure = 0.0,
 ) -> MetrePerSecond:
@@ -217,7 +217,7 @@ def road_speed(
         omega. [rad/s]
     tyre_diameter : float or array_like
         D. [m]
-    axle_ratio : float or array_like
+    final_drive : float or array_like
         i_a, or the overall ratio with a gear ratio of 1. [1]
     gear_ratio : float or array_like, optional
         i_g. [1]
@@ -244,13 +244,13 @@ def road_speed(
     .. [1] Geometry.
     """
     speed = require("engine_speed", engine_speed)
-    return speed / _turns_for_way(tyre_diameter, axle_ratio, gear_ratio, converter_slip)
+    return speed / _turns_for_way(tyre_diameter, final_drive, gear_ratio, converter_slip)
 
 
 def engine_speed_on_road(
     road_speed: MetrePerSecond,
     tyre_diameter: Metre,
-    axle_ratio: Pure,
+    final_drive: Pure,
     gear_ratio: Pure = 1.0,
     converter_slip: Pure = 0.0,
 ) -> RadianPerSecond:
@@ -262,7 +262,7 @@ def engine_speed_on_road(
     ----------
     road_speed : float or array_like
         v. [m/s]
-    tyre_diameter, axle_ratio, gear_ratio, converter_slip : float or array_like
+    tyre_diameter, final_drive, gear_ratio, converter_slip : float or array_like
         As in `road_speed`.
 
     Returns
@@ -286,10 +286,10 @@ def engine_speed_on_road(
     .. [1] Geometry.
     """
     speed = require("road_speed", road_speed)
-    return speed * _turns_for_way(tyre_diameter, axle_ratio, gear_ratio, converter_slip)
+    return speed * _turns_for_way(tyre_diameter, final_drive, gear_ratio, converter_slip)
 
 
-def axle_ratio_for_speeds(
+def final_drive_for_speeds(
     engine_speed: RadianPerSecond,
     road_speed: MetrePerSecond,
     tyre_diameter: Metre,
@@ -321,7 +321,7 @@ def axle_ratio_for_speeds(
 
     Examples
     --------
-    >>> ratio = axle_ratio_for_speeds(2400 * 3.14159265 / 30, 65 * 0.44704, 31 * 0.0254)
+    >>> ratio = final_drive_for_speeds(2400 * 3.14159265 / 30, 65 * 0.44704, 31 * 0.0254)
     >>> print(round(ratio, 3))
     3.405
 
@@ -466,8 +466,8 @@ def true_road_speed(
     indicated_speed: MetrePerSecond,
     tyre_diameter: Metre,
     original_tyre_diameter: Metre,
-    axle_ratio: Pure,
-    original_axle_ratio: Pure,
+    final_drive: Pure,
+    original_final_drive: Pure,
 ) -> MetrePerSecond:
     r"""True speed where tyre or axle differ from those that the speedometer was made for.
 
@@ -481,7 +481,7 @@ def true_road_speed(
         v_ind. [m/s]
     tyre_diameter, original_tyre_diameter : float or array_like
         D and D_0. [m]
-    axle_ratio, original_axle_ratio : float or array_like
+    final_drive, original_final_drive : float or array_like
         i and i_0. [1]
 
     Returns
@@ -506,14 +506,14 @@ def true_road_speed(
     tyres = require("tyre_diameter", tyre_diameter) / require(
         "original_tyre_diameter", original_tyre_diameter
     )
-    axles = require("original_axle_ratio", original_axle_ratio) / require("axle_ratio", axle_ratio)
+    axles = require("original_final_drive", original_final_drive) / require("final_drive", final_drive)
     return require("indicated_speed", indicated_speed) * tyres * axles
 
 
 def tractive_force(
     engine_torque: NewtonMetre,
     tyre_diameter: Metre,
-    axle_ratio: Pure,
+    final_drive: Pure,
     gear_ratio: Pure,
     driveline_efficiency: Pure,
 ) -> Newton:
@@ -527,7 +527,7 @@ def tractive_force(
         T, behind the converter where there is one. [N.m]
     tyre_diameter : float or array_like
         D. [m]
-    axle_ratio : float or array_like
+    final_drive : float or array_like
         i_a. [1]
     gear_ratio : float or array_like
         i_g. [1]
@@ -554,11 +554,11 @@ def tractive_force(
     .. [1] Balance of power.
     """
     torque = require("engine_torque", engine_torque) * require("driveline_efficiency", driveline_efficiency)
-    return torque * _turns_for_way(tyre_diameter, axle_ratio, gear_ratio, 0.0)
+    return torque * _turns_for_way(tyre_diameter, final_drive, gear_ratio, 0.0)
 
 
-def _turns_for_way(tyre_diameter: Real, axle_ratio: Real, gear_ratio: Real, converter_slip: Real) -> Real:
+def _turns_for_way(tyre_diameter: Real, final_drive: Real, gear_ratio: Real, converter_slip: Real) -> Real:
     """Angle of the crank for a length of the road."""
-    ratio = require("axle_ratio", axle_ratio) * require("gear_ratio", gear_ratio)
+    ratio = require("final_drive", final_drive) * require("gear_ratio", gear_ratio)
     held = 1.0 - require("converter_slip", converter_slip)
     return 2.0 * ratio / (require("tyre_diameter", tyre_diameter) * held)
