@@ -36,6 +36,7 @@ SAID_AS: dict[str, Callable[[Any], Any]] = {
     "magnitude": np.abs,
     "opposite": lambda value: -value,
     "from bottom": lambda value: math.pi - value,
+    "from end": lambda value: 1.0 - value,
 }
 #: What an identity says of several results.
 TOGETHER: dict[str, Callable[..., Any]] = {
@@ -64,6 +65,8 @@ NAMED = {
     "bdc": Value(math.pi, "rad", CRANK),
     "flat": Value(math.inf, "m"),
     "mid": Value(0.5, "1"),
+    "345": Value("3-4-5"),
+    "4567": Value("4-5-6-7"),
 }
 
 

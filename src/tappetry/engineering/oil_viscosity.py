@@ -34,7 +34,8 @@ OIL_EXPANSION = 7e-4
 FIFTEEN_DEGREES = 288.15
 """Temperature at which an oil's density is stated (ISO 12185, from memory). [K]"""
 
-_INDEX_ROWS = np.array(  # ASTM D2270, appendix, from memory: up to viscosity at 100 degC; L = a Y^2 + b Y + c; H = d Y^2 + e Y + f
+# ASTM D2270, appendix, from memory. Up to Y, viscosity at 100 degC; L = a Y^2 + b Y + c; H = d Y^2 + e Y + f
+_INDEX_ROWS = np.array(
     [
         (3.8, 1.14673, 1.7576, -0.109, 0.84155, 1.5521, -0.077),
         (4.4, 3.38095, -15.4952, 33.196, 0.78571, 1.7929, -0.183),
