@@ -46,6 +46,7 @@ NOT_HOMOGENEOUS = {
         (
             "woschni-velocities",
             "woschni-coefficient",
+            "woschni-coefficient-in-bar",
             "hohenberg-coefficient",
             "total-friction-mean-pressure",
         ),

@@ -97,6 +97,8 @@ def test_woschni_by_hand() -> None:
     assert got == pytest.approx(525.0, rel=0.001)
     other = 3.26 * 0.1**-0.2 * 3000.0**0.8 * 2000.0**-0.53 * 20.0**0.8
     assert other / got == pytest.approx(2000.0**0.02)
+    in_bar = heat_transfer.woschni_coefficient_in_bar(0.1, 3e6, 2000.0, 20.0)
+    assert in_bar == pytest.approx(other, rel=0.002)
 
 
 def test_woschni_velocities_by_hand() -> None:

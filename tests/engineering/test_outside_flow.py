@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, minimize_scalar
 
-from tappetry.engineering import compressible, flow_bench, nozzles
+from tappetry.engineering import compressible, flow_bench, nozzles, shocks, valve_area
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, INCH, MM, RPM
 
@@ -94,7 +94,7 @@ def test_the_sonic_area_has_one_mach() -> None:
 
 @given(mach=st.floats(1.0, 20.0), gamma=GAMMAS)
 def test_a_shock_keeps_mass_momentum_and_energy(mach: float, gamma: float) -> None:
-    shock = compressible.normal_shock(mach, gamma)
+    shock = shocks.normal_shock(mach, gamma)
     ahead, behind = mach, shock.downstream_mach  # velocities in terms of each side's speed of sound
     speed = behind / ahead * math.sqrt(shock.shock_temperature_ratio)
     assert shock.shock_density_ratio * speed == pytest.approx(1.0)
@@ -110,7 +110,7 @@ def test_a_shock_keeps_mass_momentum_and_energy(mach: float, gamma: float) -> No
 
 def test_shock_table() -> None:
     """Anderson, Modern Compressible Flow, appendix B, Mach 2, from memory."""
-    got = compressible.normal_shock(2.0, 1.4)
+    got = shocks.normal_shock(2.0, 1.4)
     assert got.downstream_mach == pytest.approx(0.5774, abs=0.00006)
     assert got.shock_pressure_ratio == pytest.approx(4.500, abs=0.0006)
     assert got.shock_density_ratio == pytest.approx(2.667, abs=0.0006)
@@ -201,7 +201,7 @@ def test_a_bench_by_hand() -> None:
     """Worked by hand: 28 inH2O is 6974.5 Pa; at 1.2 kg/m3 the air reaches 107.8 m/s."""
     depression = 28 * INCH_OF_WATER
     assert flow_bench.bench_velocity(depression, 1.2) == pytest.approx(107.8, abs=0.05)
-    area = flow_bench.curtain_area(2.05 * INCH, 0.5 * INCH)
+    area = valve_area.curtain_area(2.05 * INCH, 0.5 * INCH)
     assert area == pytest.approx(math.pi * 2.05 * 0.5 * INCH**2)
     flow = 260 * CFM
     got = flow_bench.bench_discharge_coefficient(flow, depression, area, 1.2)
@@ -242,20 +242,20 @@ def laid_out(lift: float, head: float, angle: float, width: float) -> float:
 )
 def test_valve_area_is_the_geometry_laid_out(lift: float, head: float, angle: float, width: float) -> None:
     port = 0.88 * head
-    got = flow_bench.valve_flow_area(lift, head, angle, width, port, 8 * MM)
-    expected = min(laid_out(lift, head, angle, width), flow_bench.port_area(port, 8 * MM))
+    got = valve_area.valve_flow_area(lift, head, angle, width, port, 8 * MM)
+    expected = min(laid_out(lift, head, angle, width), valve_area.port_area(port, 8 * MM))
     assert got == pytest.approx(expected, rel=1e-4)
 
 
 def test_the_port_takes_over_where_curtain_and_port_are_equal() -> None:
-    lift = flow_bench.curtain_lift(52 * MM, 45 * MM, 8 * MM)
-    assert flow_bench.curtain_area(52 * MM, lift) == pytest.approx(flow_bench.port_area(45 * MM, 8 * MM))
-    assert flow_bench.lift_over_diameter(lift, 52 * MM) == pytest.approx(lift / 0.052)
+    lift = valve_area.curtain_lift(52 * MM, 45 * MM, 8 * MM)
+    assert valve_area.curtain_area(52 * MM, lift) == pytest.approx(valve_area.port_area(45 * MM, 8 * MM))
+    assert valve_area.lift_over_diameter(lift, 52 * MM) == pytest.approx(lift / 0.052)
 
 
 def test_a_stem_as_thick_as_its_port_is_refused() -> None:
     with pytest.raises(OutOfRange) as refusal:
-        flow_bench.port_area(8 * MM, 7.9 * MM)
+        valve_area.port_area(8 * MM, 7.9 * MM)
     assert str(refusal.value) == (
         "stem diameter over port diameter = 0.9875 must be 0..0.9 (the stem leaves room in the port). "
         "Check the units of both"
@@ -269,7 +269,7 @@ def test_a_depression_beyond_the_air_is_refused() -> None:
 
 def test_a_seat_as_wide_as_the_head_is_refused() -> None:
     with pytest.raises(OutOfRange, match="a seat is a narrow ring"):
-        flow_bench.valve_flow_area(1e-3, 40 * MM, 45 * DEG, 11 * MM, 36 * MM, 8 * MM)
+        valve_area.valve_flow_area(1e-3, 40 * MM, 45 * DEG, 11 * MM, 36 * MM, 8 * MM)
 
 
 def test_inlet_mach_index_by_hand() -> None:

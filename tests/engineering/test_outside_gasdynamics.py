@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from tappetry.engineering import acoustics, compressible, duct_flow, riemann, waves
+from tappetry.engineering import acoustics, compressible, duct_flow, riemann, shocks, tuning, waves
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, RPM
 
@@ -147,7 +147,7 @@ def test_a_vacuum_is_refused() -> None:
 @given(ratio=st.floats(1.001, 50.0), gamma=GAMMAS)
 def test_running_and_reflected_shock_solve_the_exact_problem(ratio: float, gamma: float) -> None:
     """The gas behind a shock meets the gas ahead with that shock alone; at a closed end, its own mirror."""
-    shock = waves.running_shock(ratio, 300.0, gamma, 287.0)
+    shock = shocks.running_shock(ratio, 300.0, gamma, 287.0)
     density = 1e5 / (287.0 * 300.0)
     behind = (density * shock.shock_density_ratio, shock.particle_velocity, ratio * 1e5)
     star = riemann.riemann_problem(*behind, density, 0.0, 1e5, gamma)
@@ -158,12 +158,12 @@ def test_running_and_reflected_shock_solve_the_exact_problem(ratio: float, gamma
     at_the_end = riemann.riemann_problem(*behind, *mirror, gamma)
     assert at_the_end.star_pressure / behind[2] == pytest.approx(shock.reflected_pressure_ratio, rel=1e-6)
     assert shock.shock_temperature_ratio * shock.shock_density_ratio == pytest.approx(ratio)
-    standing = compressible.normal_shock(shock.shock_mach, gamma)
+    standing = shocks.normal_shock(shock.shock_mach, gamma)
     assert standing.shock_pressure_ratio == pytest.approx(ratio)
-    limits = waves.strong_shock_limits(gamma)
+    limits = shocks.strong_shock_limits(gamma)
     assert shock.shock_density_ratio < limits.density_ratio_limit
     assert shock.reflected_pressure_ratio < limits.reflected_pressure_limit
-    strong = waves.running_shock(1e9, 300.0, gamma, 287.0)
+    strong = shocks.running_shock(1e9, 300.0, gamma, 287.0)
     assert strong.shock_density_ratio == pytest.approx(limits.density_ratio_limit, rel=1e-5)
     assert strong.reflected_pressure_ratio == pytest.approx(limits.reflected_pressure_limit, rel=1e-5)
 
@@ -283,7 +283,7 @@ def test_tones_are_standing_waves(length: float, sound: float, mode: int) -> Non
     assert math.sin(2 * math.pi * both / sound * length) == pytest.approx(0.0, abs=1e-9)
     lengths = both * acoustics.wavelength(both, sound)
     assert lengths == pytest.approx(sound)
-    assert acoustics.half_wave_frequency(length, sound) * acoustics.travel_time(length, sound) == (
+    assert acoustics.half_wave_frequency(length, sound) * tuning.travel_time(length, sound) == (
         pytest.approx(1.0)
     )
 
@@ -322,9 +322,10 @@ def test_a_resonator_is_a_short_pipe_on_a_volume(area: float, length: float, vol
 
 def test_tuning_by_hand() -> None:
     """Worked by hand: 180 Hz over 2.1 is 85.71 turns a second, 5143 rpm."""
-    assert acoustics.tuned_speed(180.0, 2.1) / RPM == pytest.approx(5142.9, abs=0.1)
-    length = acoustics.tuned_length(120 * DEG, 6000 * RPM, 530.0)
-    assert acoustics.travel_time(length, 530.0) * 6000 * 6 == pytest.approx(120.0)
+    assert tuning.tuned_speed(180.0, 2.1) / RPM == pytest.approx(5142.9, abs=0.1)
+    length = tuning.tuned_length(120 * DEG, 6000 * RPM, 530.0)
+    assert tuning.travel_time(length, 530.0) * 6000 * 6 == pytest.approx(120.0)
+    assert tuning.wave_angle(length, 6000 * RPM, 530.0) == pytest.approx(120 * DEG)
 
 
 @given(first=st.floats(1e-4, 1e-2), second=st.floats(1e-4, 1e-2), branch=st.floats(0.0, 1e-2))

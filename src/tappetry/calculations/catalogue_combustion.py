@@ -99,6 +99,16 @@ CALCULATIONS = (
         example={"gas_temperature": 2000.0},
     ),
     calculation(
+        heat_transfer.woschni_coefficient_in_bar,
+        title="Woschni's heat transfer coefficient, the other printing",
+        chapter=CHAPTER,
+        outputs=("heat_transfer_coefficient",),
+        formula="130 B^-0.2 p^0.8 T^-0.53 w^0.8, p in bar",
+        sources=(WOSCHNI,),
+        cautions=(RECALLED, "16 % above the printing with T^-0.55 at 2000 K; say which one was taken.", MEAN),
+        example={"gas_temperature": 2000.0},
+    ),
+    calculation(
         heat_transfer.heat_transfer_ratio,
         title="Change of Woschni's coefficient",
         chapter=CHAPTER,

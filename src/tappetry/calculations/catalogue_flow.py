@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.sources import BERNOULLI, CONTINUITY, DEFINITION, GEOMETRY, practice, textbook
-from tappetry.engineering import compressible, flow_bench, nozzles
+from tappetry.engineering import compressible, flow_bench, nozzles, shocks, valve_area
 
 CHAPTER = "Flow"
 ANDERSON = textbook("Anderson, Modern Compressible Flow, appendices A and B")
@@ -85,7 +85,7 @@ CALCULATIONS = (
         sources=(ANDERSON,),
     ),
     calculation(
-        compressible.normal_shock,
+        shocks.normal_shock,
         title="Standing normal shock",
         chapter=CHAPTER,
         formula="p2/p1 = 1 + 2 gamma/(gamma+1) (M1^2 - 1); rho2/rho1 = (gamma+1) M1^2/(2 + (gamma-1) M1^2)",
@@ -166,35 +166,35 @@ CALCULATIONS = (
         example={"flow_area": 2.0747e-3},
     ),
     calculation(
-        flow_bench.curtain_area,
+        valve_area.curtain_area,
         title="Curtain area of a valve",
         chapter=CHAPTER,
         formula="pi x head diameter x lift",
         sources=(GEOMETRY, HEYWOOD_VALVE),
     ),
     calculation(
-        flow_bench.port_area,
+        valve_area.port_area,
         title="Port area at the stem",
         chapter=CHAPTER,
         formula="pi/4 (port^2 - stem^2)",
         sources=(GEOMETRY,),
     ),
     calculation(
-        flow_bench.curtain_lift,
+        valve_area.curtain_lift,
         title="Lift at which curtain and port are equal",
         chapter=CHAPTER,
         formula="(port^2 - stem^2) / (4 head)",
         sources=(GEOMETRY,),
     ),
     calculation(
-        flow_bench.lift_over_diameter,
+        valve_area.lift_over_diameter,
         title="Lift over head diameter",
         chapter=CHAPTER,
         formula="lift / head diameter",
         sources=(DEFINITION,),
     ),
     calculation(
-        flow_bench.valve_flow_area,
+        valve_area.valve_flow_area,
         title="Narrowest area of a valve",
         chapter=CHAPTER,
         formula="shortest cone from face to seat, then from edge to edge, then the port",

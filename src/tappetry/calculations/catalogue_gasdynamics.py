@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.sources import DEFINITION, practice, textbook
-from tappetry.engineering import acoustics, duct_flow, riemann, waves
+from tappetry.engineering import acoustics, duct_flow, riemann, shocks, tuning, waves
 
 CHAPTER = "Gas dynamics"
 TORO = textbook("Toro, Riemann Solvers and Numerical Methods for Fluid Dynamics, chapter 4")
@@ -38,14 +38,14 @@ CALCULATIONS = (
         sources=(TORO,),
     ),
     calculation(
-        waves.running_shock,
+        shocks.running_shock,
         title="Shock that runs into gas at rest, and its reflection",
         chapter=CHAPTER,
         formula="M = sqrt(1 + (g+1)/(2g) (P-1)); u = 2a/(g+1) (M - 1/M); Pr = ((3g-1)P - g+1)/((g-1)P + g+1)",
         sources=(ANDERSON,),
     ),
     calculation(
-        waves.strong_shock_limits,
+        shocks.strong_shock_limits,
         title="Limits of a shock",
         chapter=CHAPTER,
         formula="density (gamma+1)/(gamma-1); reflected pressure (3 gamma-1)/(gamma-1)",
@@ -127,7 +127,7 @@ CALCULATIONS = (
         cautions=(SMALL,),
     ),
     calculation(
-        acoustics.tuned_speed,
+        tuning.tuned_speed,
         title="Engine speed that a runner helps",
         chapter=CHAPTER,
         formula="2 pi f / K",
@@ -135,7 +135,7 @@ CALCULATIONS = (
         cautions=(SMALL,),
     ),
     calculation(
-        acoustics.tuned_length,
+        tuning.tuned_length,
         title="Pipe length for the return of a wave",
         chapter=CHAPTER,
         formula="a x angle / (2 x speed)",
@@ -143,7 +143,15 @@ CALCULATIONS = (
         cautions=(SMALL, HOT),
     ),
     calculation(
-        acoustics.travel_time,
+        tuning.wave_angle,
+        title="Crank angle of a wave there and back",
+        chapter=CHAPTER,
+        formula="2 L x speed / a",
+        sources=(DEFINITION,),
+        cautions=(SMALL, HOT),
+    ),
+    calculation(
+        tuning.travel_time,
         title="Time of a wave there and back",
         chapter=CHAPTER,
         formula="2 L / a",

@@ -104,31 +104,6 @@ class MachPair:
     supersonic_mach: Pure
 
 
-@dataclass(frozen=True, slots=True)
-class NormalShock:
-    """What a standing shock does to a gas.
-
-    Attributes
-    ----------
-    downstream_mach : float or ndarray
-        M2. [1]
-    shock_pressure_ratio : float or ndarray
-        p2/p1. [1]
-    shock_density_ratio : float or ndarray
-        rho2/rho1. [1]
-    shock_temperature_ratio : float or ndarray
-        T2/T1. [1]
-    shock_stagnation_ratio : float or ndarray
-        p02/p01: what is lost for good. [1]
-    """
-
-    downstream_mach: Pure
-    shock_pressure_ratio: Pure
-    shock_density_ratio: Pure
-    shock_temperature_ratio: Pure
-    shock_stagnation_ratio: Pure
-
-
 def sound_speed(
     gas_temperature: Kelvin, heat_capacity_ratio: Pure, gas_constant: JoulePerKilogramKelvin
 ) -> MetrePerSecond:
@@ -543,62 +518,3 @@ def flow_parameter(mach_number: Pure, heat_capacity_ratio: Pure) -> Pure:
     exponent = -(gamma + 1.0) / (2.0 * (gamma - 1.0))
     parameter: Real = np.sqrt(gamma) * mach * _stagnation_temperature_ratio(mach, gamma) ** exponent
     return parameter
-
-
-def normal_shock(supersonic_mach: Pure, heat_capacity_ratio: Pure) -> NormalShock:
-    r"""A shock that stands across the flow.
-
-    .. math::
-
-        M_2^2 = \frac{1 + \frac{\gamma - 1}{2} M_1^2}{\gamma M_1^2 - \frac{\gamma - 1}{2}},\quad
-        \frac{p_2}{p_1} = 1 + \frac{2 \gamma}{\gamma + 1} (M_1^2 - 1),\quad
-        \frac{\rho_2}{\rho_1} = \frac{(\gamma + 1) M_1^2}{2 + (\gamma - 1) M_1^2}
-
-    The stagnation pressures follow from `stagnation_ratios` on both sides.
-
-    Parameters
-    ----------
-    supersonic_mach : float or array_like
-        M1, ahead of the shock, at least 1. [1]
-    heat_capacity_ratio : float or array_like
-        gamma. [1]
-
-    Returns
-    -------
-    NormalShock
-        [1]
-
-    Raises
-    ------
-    OutOfRange
-        An input lies outside its range in the glossary.
-
-    Examples
-    --------
-    [1]_ prints 0.5774, 4.500, 2.667, 1.687 and 0.7209 at Mach 2:
-
-    >>> shock = normal_shock(2.0, 1.4)
-    >>> print(round(shock.downstream_mach, 4), round(shock.shock_pressure_ratio, 4))
-    0.5774 4.5
-    >>> print(round(shock.shock_density_ratio, 3), round(shock.shock_stagnation_ratio, 4))
-    2.667 0.7209
-
-    References
-    ----------
-    .. [1] Anderson, Modern Compressible Flow, appendix B (from memory).
-    """
-    mach = require("supersonic_mach", supersonic_mach)
-    gamma = require("heat_capacity_ratio", heat_capacity_ratio)
-    half = (gamma - 1.0) / 2.0
-    pressure = 1.0 + 2.0 * gamma / (gamma + 1.0) * (mach**2 - 1.0)
-    density = (gamma + 1.0) * mach**2 / (2.0 + (gamma - 1.0) * mach**2)
-    downstream: Real = np.sqrt((1.0 + half * mach**2) / (gamma * mach**2 - half))
-    ahead = _stagnation_temperature_ratio(mach, gamma)
-    behind = _stagnation_temperature_ratio(downstream, gamma)
-    return NormalShock(
-        downstream_mach=downstream,
-        shock_pressure_ratio=pressure,
-        shock_density_ratio=density,
-        shock_temperature_ratio=pressure / density,
-        shock_stagnation_ratio=pressure * (behind / ahead) ** (gamma / (gamma - 1.0)),
-    )
