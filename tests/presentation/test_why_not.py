@@ -124,6 +124,8 @@ def test_an_outcome_is_one_sentence(runner_up: RunnerUp, said: str) -> None:
 
 def test_in_brief_only_the_money_and_the_first_reason() -> None:
     assert brief(STANDARD) == "AB-1: cheaper by 42.90; the house prefers otherwise: open load over 320 lb"
+    stays = replace(STANDARD, behind=Behind("stays", "chain", "below 100,000 km"))
+    assert brief(stays) == "AB-1: cheaper by 42.90", "why it stays is told with what stays"
     assert brief(FLAT).startswith("AB-2: by itself 14.00 less, but the pin shears, and the phaser stays")
 
 

@@ -27,10 +27,11 @@ def outcome(runner_up: RunnerUp) -> str:
 
 
 def brief(runner_up: RunnerUp) -> str:
-    """A runner-up and its outcome in few words: the money, and the first reason."""
+    """A runner-up and its outcome in few words: the money, and why; not why something stays."""
     if runner_up.cost is None or runner_up.behind is None:
         return f"{runner_up.part}: {alone(runner_up.alone)}, but {against(runner_up)}"
-    return f"{runner_up.part}: {difference(runner_up.cost.total)}; {reason_of(runner_up.behind)}"
+    told = f"{runner_up.part}: {difference(runner_up.cost.total)}"
+    return told if runner_up.behind.kind == "stays" else f"{told}; {reason_of(runner_up.behind)}"
 
 
 def costs(cost: Cost) -> str:
