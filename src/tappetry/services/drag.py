@@ -8,9 +8,12 @@ from decimal import Decimal
 from difflib import get_close_matches
 from functools import partial
 
-from tappetry.kitting.resolve import attempt
+from tappetry.assembly.values import Values
+from tappetry.kitting.gates import gate_findings
+from tappetry.kitting.many.solver import ManySolver
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Where
+from tappetry.records.verdict import Verdict
 from tappetry.services.choices import Choice, choices, with_choice
 from tappetry.services.differences import Difference, difference
 from tappetry.services.kits import identify_job, kit_for_engine, kit_for_job, request_of
@@ -84,6 +87,7 @@ class _Lists:
         self.job = job
         self.identification = identify_job(shop, job)
         self.choices = choices(shop, job, self.identification)
+        self.solver = ManySolver(shop.knowledge, shop.catalogue)
 
     def lists(self, only: str) -> DragLists:
         wanted = list(_wanted(self.choices, only))
@@ -111,11 +115,24 @@ class _Lists:
         for choice in self.choices:
             for value in choice.others if choice.field != chosen else ():
                 job = self._with(other, choice.field, value)
-                if attempt(request_of(self.shop, job, self.identification))[1] is not None:
+                if self._may_do(job):
                     dragged = self._dragged(present, job, f"{chosen} {choice.field}={value}")
                     if dragged.side.kit is not None:
                         found.append(Along(choice.field, choice.now, value, dragged))
         return min(found, key=_changes_and_cost, default=None)
+
+    def _may_do(self, job: Job) -> bool:
+        """Whether the rules leave a plan a kit, and no gate stops it: quick, before a kit is worked out."""
+        request = request_of(self.shop, job, self.identification)
+        solution = self.solver.solve(request)
+        if solution is None:
+            return False
+        values = Values(request.knowledge, request.fixed, request.memory)
+        views = {root: option.view for root, option in solution.chosen.items()}
+        found = (
+            finding for before in (True, False) for finding in gate_findings(values, views, {}, before=before)
+        )
+        return all(finding.verdict is not Verdict.STOP for finding in found)
 
 
 def _changes_and_cost(along: Along) -> tuple[int, Decimal]:
