@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -10,7 +11,7 @@ from tappetry.jobs.reader import read_job
 from tappetry.kitting.resolve import attempt
 from tappetry.records.kit import Kit
 from tappetry.services.kits import identify_job, kit_for_job, request_of
-from tests.kitting.support import bought, demo
+from tests.kitting.support import Ask, bought, demo
 
 
 def kit(name: str, *pins: str) -> Kit:
@@ -29,6 +30,14 @@ def test_the_house_may_still_choose_where_a_box_is_pinned_that_has_two_places() 
     after = bought(kit("J1", "IF-12SB-E"))
     assert after["IF-12SB-E"] == 1
     assert after["LX-3215"] == 1
+
+
+def test_a_part_made_to_a_measure_that_nobody_can_reckon_says_so(tmp_path: Path) -> None:
+    """No hydraulic lifter, so no cup from which the length could be reckoned."""
+    ask = Ask("OS-E", "O1", plan={"pins": ["BT-9CUST"]})
+    line = next(line for line in ask.kit(tmp_path).kit.lines if line.part == "BT-9CUST")
+    assert line.description.endswith(": made to measure, which is not known yet")
+    assert line.holds
 
 
 @pytest.mark.parametrize("pins", [("QS-110.16", "QS-362.16"), ("PG-98-130",), ("MO-8817340",)])

@@ -134,7 +134,10 @@ class KitBuilder:
         for state in states:
             made_to = state.need.made_to
             if made_to is not None and self.problem.values.maybe(made_to.when, self.views):
-                value = self.problem.values.number(made_to.value, self.views)
+                try:
+                    value = self.problem.values.number(made_to.value, self.views)
+                except UnknownValue:
+                    return f"{part.description}: made to measure, which is not known yet"
                 return f"{part.description}: made to {value:.3f} {made_to.unit}"
         return part.description
 
