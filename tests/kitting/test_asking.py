@@ -69,9 +69,10 @@ def test_what_is_measured_is_what_the_definitions_say(number: int) -> None:
     for name in asked.tried:
         worth = measure.worth(cases, [name], parts, nothing_known)
         assert (worth.lines, worth.money, worth.days) == settles(every, name), repr(asked)
-        assert measure.matters(cases, name, asked.tried) == hangs_on(every, name, lambda each: each.effect)
+        telling = measure.Telling(cases, asked.tried)
+        assert telling.matters(name) == hangs_on(every, name, lambda each: each.effect)
         for part in parts:
-            waits = name in measure.waits_for(cases, part, asked.tried)
+            waits = name in telling.waits_for(part)
             assert waits == hangs_on(every, name, lambda each, part=part: each.units(part)), repr(asked)
 
 
@@ -79,9 +80,8 @@ def test_what_is_measured_is_what_the_definitions_say(number: int) -> None:
 def test_the_small_shops_are_not_all_alike() -> None:
     """The properties say something only if answers change kits, refuse some, and leave others alone."""
     found = [(asked, asked.cases()) for asked in map(doubtful, range(80))]
-    told = [
-        (name, measure.matters(cases, name, asked.tried)) for asked, cases in found for name in asked.tried
-    ]
+    tellings = [measure.Telling(cases, asked.tried) for asked, cases in found]
+    told = [(name, telling.matters(name)) for telling in tellings for name in telling.tried]
     assert 20 < sum(1 for _, matters in told if matters) < len(told) - 20
     assert {name for name, matters in told if matters} == {"hot", "cold", "unseen", "count", "model"}
     refused = [[bool(case.outcome and case.outcome.refused) for case in cases] for _, cases in found]
@@ -118,7 +118,7 @@ def test_asking_in_the_order_asked_ends_with_nothing_undecided(number: int, trut
     for _ in range(len(asked.unknown) + 1):
         cases = asked.cases()
         parts = measure.parts_of(cases)
-        matter = [name for name in asked.tried if measure.matters(cases, name, asked.tried)]
+        matter = [name for name in asked.tried if measure.Telling(cases, asked.tried).matters(name)]
         if not matter:
             break
         best = max(matter, key=lambda n: measure.worth(cases, [n], parts, nothing_known).lines)

@@ -314,6 +314,15 @@ def test_a_cap_on_ways_leaves_out_what_matters_least() -> None:
     assert "IF-1620" in order_now(asked)
 
 
+def test_a_told_application_is_doubted_within_its_family() -> None:
+    told = Fact("application", "ML-E", Grade.told, "customer")
+    asked = ask(demo(), job_of("J5", "application", "family", facts=[told]))
+    assert {value for answer in about(asked, "application").answers for value in answer.values} == {
+        "ML-E",
+        "ML-L",
+    }
+
+
 def test_without_a_family_only_it_is_asked_for() -> None:
     asked = ask(demo(), job_of("J3", "vin", "application", "block-casting"))
     assert attributes(asked) == ["vin"]
@@ -342,8 +351,10 @@ def test_a_plan_that_no_answer_mends_is_refused() -> None:
     with pytest.raises(Refusal) as refusal:
         ask(demo(), replace(job_of("J1", *MANY), place=""))
     assert "cannot be quoted" in str(refusal.value)
-    with pytest.raises(Refusal):
+    with pytest.raises(Refusal) as refusal:
         ask(demo(), job_of("J1", *MANY, phaser="none"))
+    assert "No answer mends that; these are the grounds in the first of 20 cases." in str(refusal.value)
+    assert "the plan must say what happens to the phaser" in refusal.value.grounds[0].text
 
 
 def test_wishes_and_budget_hold_in_every_case() -> None:

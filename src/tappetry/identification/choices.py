@@ -148,28 +148,23 @@ def _of_application(
 
 
 def _said(schema: AttributeSchema, family: Family | None) -> Iterator[Value]:
-    """Every value that the text of a family names for an attribute, in the order of the text."""
+    """Every value that the text of a family names for an attribute, in the order of the text.
+
+    What single applications say of a number is no list of what it may be.
+    """
     if family is None:
         return
     if schema.id == APPLICATION:
         yield from (application.id for application in family.applications)
-    for row in _rows(family):
-        if schema.id in row:
-            yield row[schema.id]
+    rows = [family.attributes, *(row for table in family.tables for row in table.rows.values())]
+    rows += [] if schema.type in NUMBERS else [each.attributes for each in family.applications]
+    yield from (row[schema.id] for row in rows if schema.id in row)
     yield from _keys(schema, family)
     for need in family.fitted.values():
         for table in need.tables:
             yield from _keyed(schema, table.by, table.rows)
     for application in family.applications:
         yield from _of_application(schema.id, family, application)
-
-
-def _rows(family: Family) -> Iterator[Mapping[str, Value]]:
-    yield family.attributes
-    for table in family.tables:
-        yield from table.rows.values()
-    for application in family.applications:
-        yield application.attributes
 
 
 def _keys(schema: AttributeSchema, family: Family | None) -> Iterator[Value]:

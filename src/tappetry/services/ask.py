@@ -20,6 +20,7 @@ from tappetry.kitting.refusals import check_plan
 from tappetry.records.evidence import Fact, Grade, Value
 from tappetry.records.family import AttributeSchema
 from tappetry.records.job import Job
+from tappetry.records.problems import Refusal
 from tappetry.services.ask_cases import MOST_KITS, MOST_WAYS, Cases, Trying
 from tappetry.services.ask_records import (
     DOUBTFUL,
@@ -32,7 +33,7 @@ from tappetry.services.ask_records import (
     Sums,
     Waiting,
 )
-from tappetry.services.kits import identify_job, kit_for_engine, stop_at
+from tappetry.services.kits import identify_job, kit_for_job, stop_at
 from tappetry.services.shop import Shop
 
 
@@ -61,8 +62,26 @@ def ask(shop: Shop, job: Job, most_kits: int = MOST_KITS, most_ways: int = MOST_
     stop_at([gates.legal_finding(notes, job.place, job.signatures)], job)
     cases = trying.run()
     if all(case.outcome is not None and case.outcome.refused for case in cases.cases):
-        kit_for_engine(shop, job, identification)
+        _refuse(shop, job, trying, cases)
     return _Answering(trying, cases).asked()
+
+
+def _refuse(shop: Shop, job: Job, trying: Trying, cases: Cases) -> None:
+    """Refuse a plan that no answer mends, with the grounds in the first of its cases."""
+    first = cases.ways.ways[0].taken.values()
+    try:
+        kit_for_job(shop, replace(job, facts=(*trying.firm, *first)))
+    except Refusal as refusal:
+        if len(cases.cases) == 1:
+            raise
+        raise Refusal(
+            f"{refusal.message} No answer mends that; these are the grounds in the first of "
+            f"{len(cases.cases)} cases.",
+            refusal.grounds,
+            refusal.ways_out[len(refusal.tried) :],
+            refusal.arithmetic,
+            refusal.tried,
+        ) from None
 
 
 def _before_the_family(shop: Shop, job: Job, identification: Identification) -> Asked:
@@ -118,6 +137,7 @@ class _Answering:
         self.found = found
         self.cases = list(found.cases)
         self.tried = found.ways.tried
+        self.telling = measure.Telling(self.cases, self.tried)
         self.parts = measure.parts_of(self.cases)
         self.untried = (*found.ways.listless, *found.ways.at_odds, *found.ways.left_out)
         self._grades: dict[measure.Answers, Mapping[str, Grade]] = {}
@@ -171,10 +191,7 @@ class _Answering:
     @cached_property
     def answers(self) -> dict[Identity, tuple[str, ...]]:
         """The attributes that each part waits to be known."""
-        return {
-            part: (*measure.waits_for(self.cases, part, self.tried), *self.blocked.get(part, ()))
-            for part in self.parts
-        }
+        return {part: (*self.telling.waits_for(part), *self.blocked.get(part, ())) for part in self.parts}
 
     @cached_property
     def lacking(self) -> dict[Identity, dict[str, Grade]]:
@@ -213,7 +230,7 @@ class _Answering:
 
     def _questions(self) -> Iterator[Question]:
         """Every question that is worth asking."""
-        unknown = [name for name in self.tried if measure.matters(self.cases, name, self.tried)]
+        unknown = [name for name in self.tried if self.telling.matters(name)]
         for name in unknown:
             yield self._about(name, UNKNOWN, tuple(self._answers(name)))
         for name in self._doubtful(unknown):
@@ -306,7 +323,8 @@ class _Answering:
         whole = measure.share_of(self.cases)
         for group in alike.values():
             those = [case for _, cases in group for case in cases]
-            others = [case for case in self.cases if case not in those]
+            within = set(map(id, those))
+            others = [case for case in self.cases if id(case) not in within]
             values = tuple(value for value, _ in group)
             share = measure.share_of(those)
             refused = [case.outcome for case in those if case.outcome is not None and case.outcome.refused]

@@ -9,7 +9,7 @@ from decimal import Decimal
 from tappetry.assembly.roots import facts_by_name
 from tappetry.assembly.values import Values
 from tappetry.identification.choices import Limits
-from tappetry.identification.evidence import World
+from tappetry.identification.evidence import FAMILY, World
 from tappetry.identification.possibilities import Possibilities, Possibility, possibilities
 from tappetry.identification.resolve import Identification, weigh
 from tappetry.identification.verdict import Case as Identified
@@ -87,8 +87,10 @@ class Trying:
         self._rest_on_what_is_firm()
 
     def _rest_on_what_is_firm(self) -> None:
-        """Take the weak facts away, and look at what has a say then."""
+        """Take the weak facts away, and look at what has a say then; of the family no other is tried."""
         self.firm = tuple(fact for fact in self.job.facts if fact.attribute not in self.weak)
+        if FAMILY not in weigh(self.firm, self.world).found:
+            self.firm = (*self.firm, self.now[FAMILY])
         known = self.request(_engine(weigh(self.firm, self.world)))
         self.here = in_play(self.knowledge, known.package, known.fixed)
         said = [condition.expression for condition in conditions_of(self.here)]
@@ -212,7 +214,7 @@ class Trying:
     def is_below(self, name: str) -> bool:
         """Whether a fact is known, but less well than a purchase may demand."""
         schema, fact = self.knowledge.attributes[name], self.now.get(name)
-        wanted = bool(schema.grade) and schema.about != "finding"
+        wanted = bool(schema.grade) and schema.about != "finding" and name != FAMILY
         return wanted and fact is not None and fact.grade < Grade[schema.grade]
 
     def _follows(self, name: str) -> set[str]:

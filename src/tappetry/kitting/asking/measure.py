@@ -126,37 +126,51 @@ def _spread(cases: Iterable[Case], name: str) -> Fraction:
     return Fraction(found.spread) if found is not None else Fraction(0)
 
 
-def matters(cases: Sequence[Case], attribute: str, tried: Iterable[str]) -> bool:
-    """Whether an attribute changes or tells anything.
+class Telling:
+    """Which attributes change or tell something, among those that were tried.
 
-    It does where what is possible differs with its value, or where two cases that differ in nothing else
-    have different kits.
+    An attribute does where what is possible differs with its value, or where two cases that differ in
+    nothing else differ.
     """
-    return _tells(cases, attribute, tried, lambda case: case.effect)
+
+    def __init__(self, cases: Sequence[Case], tried: Sequence[str]) -> None:
+        self.cases = cases
+        self.tried = tried
+        self._by_value = {name: _classes(len(cases), self._value_of(name)) for name in tried}
+        self._alone = {
+            name: [those for those in _classes(len(cases), self._others_than(name)) if len(those) > 1]
+            for name in tried
+        }
+
+    def matters(self, attribute: str) -> bool:
+        """Whether an attribute changes or tells anything of a kit."""
+        return self._tells(attribute, [case.effect for case in self.cases])
+
+    def waits_for(self, identity: Identity) -> tuple[str, ...]:
+        """The attributes that a part waits for; none where it is decided."""
+        if is_decided(self.cases, identity):
+            return ()
+        units = [case.units(identity) for case in self.cases]
+        return tuple(name for name in self.tried if self._tells(name, units))
+
+    def _value_of(self, name: str) -> Callable[[int], object]:
+        return lambda case: self.cases[case].values.get(name)
+
+    def _others_than(self, name: str) -> Callable[[int], object]:
+        """The values of all attributes but one."""
+        others = [other for other in self.tried if other != name]
+        return lambda case: tuple(map(self.cases[case].values.get, others))
+
+    def _tells(self, attribute: str, seen: Sequence[object]) -> bool:
+        possible = [{seen[case] for case in those} for those in self._by_value[attribute]]
+        if any(each != possible[0] for each in possible):
+            return True
+        return any(seen[case] != seen[those[0]] for those in self._alone[attribute] for case in those)
 
 
-def waits_for(cases: Sequence[Case], identity: Identity, tried: Sequence[str]) -> tuple[str, ...]:
-    """The attributes that a part waits for; none where it is decided."""
-    if is_decided(cases, identity):
-        return ()
-    return tuple(
-        attribute for attribute in tried if _tells(cases, attribute, tried, lambda case: case.units(identity))
-    )
-
-
-def _tells(
-    cases: Sequence[Case], attribute: str, tried: Iterable[str], seen: Callable[[Case], object]
-) -> bool:
-    possible = [{seen(case) for case in those} for those in split(cases, [attribute]).values()]
-    if any(each != possible[0] for each in possible):
-        return True
-    others = [name for name in tried if name != attribute]
-    alike: dict[tuple[Value | None, ...], set[object]] = {}
-    for case in cases:
-        alike.setdefault(tuple(case.values.get(name) for name in others), set()).add(seen(case))
-    return any(len(each) > 1 for each in alike.values())
-
-
-def with_answers(cases: Iterable[Case], answers: Mapping[str, Value]) -> list[Case]:
-    """The cases that are left once some attributes are known."""
-    return [case for case in cases if all(case.values.get(name) == value for name, value in answers.items())]
+def _classes(count: int, key: Callable[[int], object]) -> list[list[int]]:
+    """The places of so many cases, those together that are alike."""
+    found: dict[object, list[int]] = {}
+    for case in range(count):
+        found.setdefault(key(case), []).append(case)
+    return list(found.values())
