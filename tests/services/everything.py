@@ -20,6 +20,7 @@ SAID = {
     "J5-kit": ("kit", "J5"),
     "J1-why": ("why", "J1"),
     "J1-prove": ("prove", "J1"),
+    "J5-ask": ("ask", "J5"),
     "open-ask": ("ask", "open"),
     "J3-compare": ("compare", "J3"),
     "J3-drag": ("drag", "J3"),

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -21,7 +22,7 @@ from tappetry.services.ask_cases import Cases, Trying
 from tappetry.services.ask_records import Asked, Question
 from tappetry.services.kits import identify_job, kit_for_job
 from tappetry.services.shop import Shop
-from tests.kitting.support import demo
+from tests.kitting.support import Ask, demo
 from tests.kitting.unstated import shop_that_does_not_say
 
 pytestmark = pytest.mark.slow
@@ -225,6 +226,17 @@ def test_a_fact_that_is_seen_releases_what_waits_for_it() -> None:
     assert about(before, "oil-pump-volume").worth.lines == 1
     assert order_now(after).keys() - order_now(before).keys() == {"LX-5518"}
     assert "oil-pump-volume" not in attributes(after)
+
+
+def test_a_block_with_oil_towers_asks_how_they_are_sealed(tmp_path: Path) -> None:
+    """Once they are sealed, by whatever it is, they need no plugs; else they do."""
+    seen = {"block-casting": "5128-D", "deact-hardware": False, "valley-cover": "plain"}
+    facts = {name: {"value": value, "grade": "seen", "source": "photo"} for name, value in seen.items()}
+    asked = ask(demo(), Ask("A07", "B2", "remove", facts=facts).job(tmp_path))
+    sealed, unsealed = about(asked, "towers-sealed").answers
+    assert (sealed.words, unsealed.words) == ("by plugs or by cover", "no")
+    assert [piece.part for piece in sealed.gone] == [piece.part for piece in unsealed.certain] == ["IF-OT8"]
+    assert waits(asked)["IF-OT8"] == ({"towers-sealed"}, {})
 
 
 def test_a_fact_that_is_told_alone_is_tried_otherwise_too() -> None:
