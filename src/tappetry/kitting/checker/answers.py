@@ -85,12 +85,23 @@ def _new(layout: Layout, place: Place) -> Iterator[Answer]:
     own = layout.own_part(place.need)
     if own is not None:
         passes = alone(layout, place.slot, own_view(own))
-        if passes is not False:
+        if passes is not False and _states_its_number(layout, place, own_view(own)):
             yield Answer(OWN, own_view(own), passes is True)
         return
     for part, passes in carried(layout, place.need, place.slot):
-        if place.takes(part) and (passes or not place.is_one_size):
-            yield Answer("new", part_view(layout.knowledge, part, place.need), passes is True)
+        view = part_view(layout.knowledge, part, place.need)
+        if (
+            place.takes(part)
+            and (passes or not place.is_one_size)
+            and _states_its_number(layout, place, view)
+        ):
+            yield Answer("new", view, passes is True)
+
+
+def _states_its_number(layout: Layout, place: Place, view: View) -> bool:
+    """Whether something new states what the number of its pieces reads of it."""
+    read = layout.values.needed([place.slot.pieces]).get(place.slot.root, frozenset())
+    return all(member in view for member in read)
 
 
 def written_down(need: Need) -> str:
