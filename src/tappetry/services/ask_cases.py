@@ -141,7 +141,7 @@ class Trying:
         before = list(gates.gate_findings(values, {}, signatures, before=True))
         waiting = list(gates.gate_unknowns(values, before))
         try:
-            found = resolve(request, names)
+            found = resolve(request, names, why=False)
         except Refusal:
             return {each.attribute: each for each in waiting}
         after = gates.gate_findings(values, found.views, signatures, before=False)
