@@ -15,6 +15,7 @@ NAMES = (
     "compare",
     "ask",
     "why_not",
+    "conflict",
     "checker",
     "identify",
     "conditions",

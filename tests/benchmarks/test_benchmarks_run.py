@@ -21,7 +21,19 @@ from benchmarks.pairs import SEED, TINY, Pair, pair, show
 from tappetry.kitting.resolve import Resolution
 
 #: They work whole jobs.
-LONG = {"kit_demo", "kit_large", "compare", "ask", "why_not", "checker", "identify", "quote_pdf", "startup"}
+LONG = {
+    "kit_demo",
+    "kit_large",
+    "variants",
+    "compare",
+    "ask",
+    "why_not",
+    "conflict",
+    "checker",
+    "identify",
+    "quote_pdf",
+    "startup",
+}
 ROOT = Path(benchmarks.__file__).parents[1]
 
 

@@ -194,7 +194,7 @@ def dual_efficiency(
     gamma = require("heat_capacity_ratio", heat_capacity_ratio)
     # Where both ratios are 1 there is no heat; the limit of little heat is the Otto cycle's efficiency.
     heat = rise - 1.0 + gamma * rise * (cutoff - 1.0)
-    lost = rise * cutoff**gamma - 1.0
+    lost = rise - 1.0 + rise * np.expm1(gamma * np.log(cutoff))
     share: Real = np.where(heat > 0.0, lost / np.where(heat > 0.0, heat, 1.0), 1.0)[()]
     return 1.0 - ratio ** (1.0 - gamma) * share
 

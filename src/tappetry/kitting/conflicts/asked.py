@@ -43,26 +43,33 @@ class AskedCase(Case):
         """The laws of the case, those of open slots, and those of buying."""
         plain = list(super().said())
         yield from plain
+        fitting = [law for law in plain if law.elements[0].kind in FITTING]
         for root, standing in sorted(self.asked.standings.items()):
-            yield from _question_laws(root, standing)
-        yield from buying_laws(self, [law for law in plain if law.elements[0].kind in FITTING])
+            doubt = _doubt(root, standing)
+            yield from _question_laws(root, standing, doubt)
+            fitting.append(doubt)
+        yield from buying_laws(self, fitting)
 
 
-def _question_laws(root: str, standing: Standing) -> Iterator[Law]:
-    """A slot stands open just where it is not known how it must stand, or whether anything fits."""
+def _doubt(root: str, standing: Standing) -> Law:
+    """A new part of which it is not known whether it fits does not stand there: the slot is open."""
     rules = standing.matches
-    reads = dict(standing.reads())
-    for name, members in match_reads(standing.values, rules, root).items():
-        reads[name] = reads.get(name, frozenset()) | members
-    reads[root] |= {"key", "standing"}
 
-    def settled(_: Values, views: Views) -> bool:
-        if views[root]["state"] == "open":
-            return False
-        if not standing.due(views).settled:
-            return True
+    def breaks(_: Values, views: Views) -> bool:
         renewed = views[root]["state"] in RENEWED
         return renewed and any(suits(standing.values, rule, root, views) is None for rule in rules)
+
+    reads = match_reads(standing.values, rules, root)
+    return Law((Element("question", standing.need.id, root),), reads, breaks, of_standing=True)
+
+
+def _question_laws(root: str, standing: Standing, doubt: Law) -> Iterator[Law]:
+    """A slot stands open just where it is not known how it must stand, or whether anything fits."""
+    reads = dict(standing.reads())
+    reads[root] = reads.get(root, frozenset()) | {"state", "standing"}
+
+    def settled(_: Values, views: Views) -> bool:
+        return views[root]["state"] != "open" and not standing.due(views).settled
 
     def opened(_: Values, views: Views) -> bool:
         if views[root]["state"] != "open":
@@ -70,5 +77,6 @@ def _question_laws(root: str, standing: Standing) -> Iterator[Law]:
         asked = standing.question(views)
         return asked is None or asked.standing != views[root]["standing"]
 
-    yield Law((Element("question", standing.need.id, root),), reads, settled, of_standing=True)
+    yield doubt
+    yield Law(doubt.elements, reads, settled, of_standing=True)
     yield Law((), reads, opened, of_standing=True)

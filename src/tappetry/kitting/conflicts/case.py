@@ -219,6 +219,16 @@ class Case:
                 laws.append(strangers_law(root, strangers, listed))
         return places, tuple(laws)
 
+    def may_be_open(self, elements: Collection[Element]) -> bool:
+        """Whether some slot that elements speak of may stand open for want of a fact."""
+        places, _ = self.about(elements)
+        for place in places.values():
+            rules = place.slot.match
+            said = [*place.stance.said, place.slot.pieces, *(r.that for r in rules), *(r.when for r in rules)]
+            if any(expression is not None and self.values.lacks_a_fact(expression) for expression in said):
+                return True
+        return False
+
     def _concerns(self, place: Place, elements: Collection[Element]) -> bool:
         about = {element.name for element in elements}
         return place.need.id in about or any(

@@ -50,13 +50,19 @@ def conflict_in(request: Request) -> Core | None:
 
     Most conflicts show without open questions and purchases, which take longer to look through.
     """
-    for kind in (Case, AskedCase):
-        case = kind(request)
-        search = Search(case, case.values, case.places, case.laws)
-        elements = search.minimal(search.selectors)
-        if elements is not None:
-            return _told(case, elements)
-    return None
+    case = Case(request)
+    elements = _search(case).minimal()
+    if elements is not None and not case.may_be_open(elements):
+        return _told(case, elements)
+    case = AskedCase(request)
+    search = _search(case)
+    if elements is None or search.ask(elements) is not None:
+        elements = search.minimal()
+    return None if elements is None else _told(case, elements)
+
+
+def _search(case: Case) -> Search:
+    return Search(case, case.values, case.places, case.laws)
 
 
 def _told(case: Case, elements: list[Element]) -> Core:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import product
 from math import prod
+from typing import Protocol
 
 from tappetry.assembly.values import Values
 from tappetry.kitting.conflicts.case import UNLISTED, Case, Place
@@ -24,6 +25,22 @@ TRIES = 6
 MOST_TRIES = 2500
 
 
+class Sat(Protocol):
+    """A solver of clauses: numbers are literals, negative ones denied."""
+
+    def add_clause(self, clause: list[int]) -> None:
+        """One of these literals holds."""
+
+    def solve(self, assumptions: list[int]) -> bool:
+        """Whether all clauses can hold with these literals."""
+
+    def get_model(self) -> list[int]:
+        """The literals that held, when they could last."""
+
+    def get_core(self) -> list[int] | None:
+        """Assumptions that were enough for them not to, when they could not last; None for none."""
+
+
 class TooManyTries(Exception):
     """There is no end to the combinations in sight."""
 
@@ -35,14 +52,17 @@ class Search:
     """
 
     def __init__(
-        self, case: Case, values: Values, places: Mapping[str, Place], laws: Collection[Law]
+        self,
+        case: Case,
+        values: Values,
+        places: Mapping[str, Place],
+        laws: Collection[Law],
+        solver: Sat | None = None,
     ) -> None:
-        from pysat.solvers import Solver
-
         self.case = case
         self.values = values
         self.laws = [_Asked(law) for law in laws]
-        self.solver = Solver("minisat22")
+        self.solver = solver or _minisat()
         self.variables = 0
         self.tries_left: int | None = None
         self.selectors: dict[Element, int] = {}
@@ -146,7 +166,7 @@ class Search:
         assumptions = [literal for element, literal in self.selectors.items() if element in wanted]
         assumptions += [asked.edition for asked in self.laws if asked.edition]
         choice: dict[str, Option] = {}
-        while self.solver.solve(assumptions=assumptions):
+        while self.solver.solve(assumptions):
             stands = set(self.solver.get_model())
             changed = set()
             for root, options in self.options.items():
@@ -208,13 +228,13 @@ class Search:
         core = set(self.solver.get_core() or ())
         return frozenset(element for element, literal in self.selectors.items() if literal in core)
 
-    def minimal(self, elements: Iterable[Element]) -> list[Element] | None:
-        """Of elements that cannot hold together some none of which could be left out; None if they can.
+    def minimal(self) -> list[Element] | None:
+        """Of all elements some that cannot hold together, none of them to spare; None if all can.
 
         Each is left out in turn, those that a conflict would rather be told by last, so that the same
         elements always give the same conflict.
         """
-        ordered = sorted(elements, key=self.case.order)
+        ordered = sorted(self.selectors, key=self.case.order)
         if self.ask(ordered) is not None:
             return None
         blamed = self.to_blame()
@@ -306,6 +326,13 @@ class _Asked:
 
     def still_says(self, values: Values) -> bool:
         return all(self.law.breaks(values, views) for views in self.forbidden)
+
+
+def _minisat() -> Sat:
+    from pysat.solvers import Solver
+
+    solver: Sat = Solver("minisat22")
+    return solver
 
 
 def _read_together(every: Iterable[Mapping[str, frozenset[str]]]) -> dict[str, frozenset[str]]:
