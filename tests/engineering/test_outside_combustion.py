@@ -211,10 +211,10 @@ def test_a_trace_is_the_integral() -> None:
 def test_lists_that_do_not_belong_together_are_refused() -> None:
     with pytest.raises(OutOfRange) as refusal:
         knock.knock_integral(95.0, [1e-3], [1e6, 1e6, 1e6], [700.0, 700.0, 700.0])
-    assert str(refusal.value) == (
-        "number of step durations = 1 must be 2 or 3 (one value for each step or angle)"
-    )
-    with pytest.raises(OutOfRange, match="number of step temperatures = 1 must be 2"):
+    assert str(refusal.value) == "number of step durations = 1 must be 2 or 3 (one for each state)"
+    with pytest.raises(
+        OutOfRange, match="number of step temperatures = 1 must be 2, as many as of step_pressures"
+    ):
         knock.knock_integral(95.0, [1e-3], [1e6, 1e6], [700.0])
     with pytest.raises(OutOfRange, match="number of trace angles = 1 must be at least 2"):
         knock.knock_angle(95.0, 200.0, [0.0], [1e6], [700.0])

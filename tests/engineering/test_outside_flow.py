@@ -10,9 +10,10 @@ import pytest
 from fluids.compressible import P_critical_flow, T_critical_flow, stagnation_energy
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad
 from scipy.optimize import brentq, minimize_scalar
 
-from tappetry.engineering import compressible, flow_bench, nozzles, shocks, valve_area
+from tappetry.engineering import compressible, flow_bench, lobe, nozzles, shocks, valve_area
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, INCH, MM, RPM
 
@@ -270,6 +271,35 @@ def test_a_depression_beyond_the_air_is_refused() -> None:
 def test_a_seat_as_wide_as_the_head_is_refused() -> None:
     with pytest.raises(OutOfRange, match="a seat is a narrow ring"):
         valve_area.valve_flow_area(1e-3, 40 * MM, 45 * DEG, 11 * MM, 36 * MM, 8 * MM)
+
+
+LIFTS, COEFFICIENTS = [0.0025, 0.005, 0.0075, 0.010, 0.0125], [0.13, 0.26, 0.37, 0.45, 0.49]
+
+
+@given(lift=st.floats(0.002, 0.0125), exponent=st.floats(3.5, 12.0))
+def test_mean_flow_coefficient_is_the_integral(lift: float, exponent: float) -> None:
+    def coefficient(angle: float) -> float:
+        at = lobe.lobe_lift_at_angle(angle, lift, exponent, 2.0)
+        return float(np.interp(at, [0.0, *LIFTS], [0.0, *COEFFICIENTS]))
+
+    expected, _ = quad(coefficient, 0.0, 2.0, limit=200)
+    got = flow_bench.mean_flow_coefficient(lift, exponent, LIFTS, COEFFICIENTS)
+    assert got == pytest.approx(expected / 2.0, rel=2e-4)
+
+
+def test_a_head_is_not_flowed_beyond_its_sheet() -> None:
+    with pytest.raises(OutOfRange) as refusal:
+        flow_bench.mean_flow_coefficient(0.0126, 5.5, LIFTS, COEFFICIENTS)
+    assert str(refusal.value) == (
+        "lift at valve over the last of flow lifts = 1.008 must be 0..1 (beyond the last lift nothing was "
+        "measured). Flow the head at a higher lift"
+    )
+    with pytest.raises(OutOfRange, match="the lifts of a bench rise"):
+        flow_bench.mean_flow_coefficient(0.01, 5.5, LIFTS[::-1], COEFFICIENTS)
+    with pytest.raises(
+        OutOfRange, match="number of flow coefficients = 1 must be 5, as many as of flow_lifts"
+    ):
+        flow_bench.mean_flow_coefficient(0.01, 5.5, LIFTS, [0.3])
 
 
 def test_inlet_mach_index_by_hand() -> None:

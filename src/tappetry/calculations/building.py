@@ -14,6 +14,8 @@ from tappetry.engineering.glossary import QUANTITIES
 
 LISTS = (
     "step_durations",
+    "flow_lifts",
+    "flow_coefficients",
     "step_pressures",
     "step_temperatures",
     "trace_angles",

@@ -201,6 +201,15 @@ CALCULATIONS = (
         sources=(HEYWOOD_VALVE,),
     ),
     calculation(
+        flow_bench.mean_flow_coefficient,
+        title="Mean flow coefficient of a bench sheet over a lobe",
+        chapter=CHAPTER,
+        formula="mean over crank angle of the bench's coefficient at the lift of that angle",
+        sources=(TAYLOR,),
+        cautions=(BENCH, "All coefficients by the area of the head."),
+        example={"lift_at_valve": 0.012},
+    ),
+    calculation(
         flow_bench.inlet_mach_index,
         title="Inlet Mach index",
         chapter=CHAPTER,

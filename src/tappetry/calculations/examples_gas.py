@@ -42,6 +42,8 @@ EXAMPLES: dict[str, Any] = {
     "mean_piston_speed": 18.2,
     "sound_speed": 343.0,
     "inlet_mach_index": 0.6,
+    "flow_lifts": (0.0025, 0.005, 0.0075, 0.010, 0.0125),
+    "flow_coefficients": (0.13, 0.26, 0.37, 0.45, 0.49),
     # air and burned gas
     "gas_pressure": 95e3,
     "air_temperature": 303.15,

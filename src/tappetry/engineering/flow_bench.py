@@ -7,6 +7,8 @@ import math
 import numpy as np
 
 from tappetry.engineering.glossary import require
+from tappetry.engineering.lists import require_list, require_pairs
+from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.nozzles import orifice_flow
 from tappetry.engineering.ranges import (
     CubicMetrePerSecond,
@@ -23,6 +25,9 @@ from tappetry.engineering.ranges import (
     SquareMetre,
     require_between,
 )
+
+UNIT_LIFT = 0.01
+"""Any lift at all, from which the shape of a lobe is taken. [m]"""
 
 
 def bench_velocity(test_depression: Pascal, gas_density: KilogramPerCubicMetre) -> MetrePerSecond:
@@ -219,6 +224,72 @@ def compressible_discharge_coefficient(
     )
     ideal = orifice_flow(pressure, temperature, downstream, flow_area, heat_capacity_ratio, gas_constant)
     return require("bench_flow", bench_flow) * density / ideal.mass_flow
+
+
+def mean_flow_coefficient(
+    lift_at_valve: Metre, lobe_exponent: Pure, flow_lifts: Metre, flow_coefficients: Pure
+) -> Pure:
+    r"""Mean of a bench's flow coefficients over the opening of a power lobe.
+
+    .. math:: C_i = \frac{1}{b} \int_0^b C(L(t))\, dt
+
+    Parameters
+    ----------
+    lift_at_valve : float or array_like
+        Largest lift, at most the last one of the bench. [m]
+    lobe_exponent : float or array_like
+        p of the power lobe. [1]
+    flow_lifts : array_like
+        Lifts of the bench, rising from above 0; straight lines are drawn between them, the first from 0. [m]
+    flow_coefficients : array_like
+        Discharge coefficients at these lifts, by the area of the head. [1]
+
+    Returns
+    -------
+    float or ndarray
+        By the area of the head, as `inlet_mach_index` takes it. [1]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, the lifts do not rise, the lists do not belong together, or the valve
+        lifts higher than the bench went.
+
+    Examples
+    --------
+    >>> lifts, coefficients = [0.0025, 0.005, 0.0075, 0.010, 0.0125], [0.13, 0.26, 0.37, 0.45, 0.49]
+    >>> print(round(mean_flow_coefficient(0.012, 5.5, lifts, coefficients), 3))
+    0.24
+
+    References
+    ----------
+    .. [1] Taylor, The Internal-Combustion Engine, volume 1, chapter 6 (from memory: mean over crank angle).
+    """
+    lifts = require_list("flow_lifts", flow_lifts)
+    coefficients = require_pairs("flow_coefficients", flow_coefficients, "flow_lifts", lifts)
+    largest = require("lift_at_valve", lift_at_valve)
+    exponent = np.asarray(require("lobe_exponent", lobe_exponent))[..., None]
+    require_between(
+        "step of flow_lifts",
+        np.diff(lifts, prepend=0.0),
+        Range(0.0, math.inf, low_excluded=True),
+        "m",
+        source="the lifts of a bench rise",
+    )
+    require_between(
+        "lift_at_valve over the last of flow_lifts",
+        largest / lifts[-1],
+        Range(0.0, 1.0),
+        source="beyond the last lift nothing was measured",
+        advice="Flow the head at a higher lift",
+    )
+    points, weights = np.polynomial.legendre.leggauss(200)
+    shape = lobe_lift_at_angle((points + 1.0) / 2.0, UNIT_LIFT, exponent, 1.0) / UNIT_LIFT
+    flowing = np.interp(
+        np.asarray(largest)[..., None] * shape, np.append(0.0, lifts), np.append(0.0, coefficients)
+    )
+    mean: Real = (flowing @ weights / 2.0)[()]
+    return mean
 
 
 def inlet_mach_index(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.engineering.glossary import require
+from tappetry.engineering.lists import require_list, require_pairs
 from tappetry.engineering.ranges import (
     Kelvin,
     OutOfRange,
@@ -108,13 +109,6 @@ def knock_delay(octane_number: Pure, end_gas_pressure: Pascal, end_gas_temperatu
     )
 
 
-def _require_lengths(quantity: str, got: int, wanted: str, fits: bool) -> None:
-    if not fits:
-        raise OutOfRange(
-            f"number of {quantity}", float(got), wanted, source="one value for each step or angle"
-        )
-
-
 def _reached(times: NDArray[np.float64], sums: NDArray[np.float64]) -> Real:
     """Where sums over the last axis, which rise from 0, pass 1; infinite where they do not."""
     after = np.argmax(sums >= 1.0, axis=-1)[..., None]
@@ -166,12 +160,14 @@ def knock_integral(
     .. [1] Livengood and Wu, Fifth Symposium on Combustion (1955) (from memory); the delay is `knock_delay`.
     """
     octane = np.asarray(require("octane_number", octane_number))[..., None]
-    durations = np.atleast_1d(require("step_durations", np.atleast_1d(step_durations)))
-    pressures = np.atleast_1d(require("step_pressures", np.atleast_1d(step_pressures)))
-    temperatures = np.atleast_1d(require("step_temperatures", np.atleast_1d(step_temperatures)))
+    durations = require_list("step_durations", step_durations)
+    pressures = require_list("step_pressures", step_pressures)
+    temperatures = require_pairs("step_temperatures", step_temperatures, "step_pressures", pressures)
     states, steps = len(pressures), len(durations)
-    _require_lengths("step_temperatures", len(temperatures), f"{states}", len(temperatures) == states)
-    _require_lengths("step_durations", steps, f"{states - 1} or {states}", steps in (states - 1, states))
+    if steps not in (states - 1, states):
+        raise OutOfRange(
+            "number of step_durations", steps, f"{states - 1} or {states}", source="one for each state"
+        )
     if steps < states:
         durations = np.append(durations, math.inf)
     rates = 1.0 / _delay(octane, pressures, temperatures)
@@ -241,13 +237,12 @@ def knock_angle(
         "rad/s",
         source="time passes with the crank",
     )
-    angles = np.atleast_1d(require("trace_angles", np.atleast_1d(trace_angles)))
-    pressures = np.atleast_1d(require("trace_pressures", np.atleast_1d(trace_pressures)))
-    temperatures = np.atleast_1d(require("trace_temperatures", np.atleast_1d(trace_temperatures)))
-    count = len(angles)
-    _require_lengths("trace_angles", count, "at least 2", count > 1)
-    _require_lengths("trace_pressures", len(pressures), f"{count}", len(pressures) == count)
-    _require_lengths("trace_temperatures", len(temperatures), f"{count}", len(temperatures) == count)
+    angles = require_list("trace_angles", trace_angles)
+    pressures = require_pairs("trace_pressures", trace_pressures, "trace_angles", angles)
+    temperatures = require_pairs("trace_temperatures", trace_temperatures, "trace_angles", angles)
+    require_between(
+        "number of trace_angles", len(angles), Range(2.0, math.inf), source="a trace has a length"
+    )
     steps = np.diff(angles)
     require_between(
         "step of trace_angles",

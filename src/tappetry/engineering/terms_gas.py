@@ -123,6 +123,8 @@ ROWS = (
     ("valve_flow_area", "m2", Range(0.0, 0.1), "narrowest area between seat, head and stem"),
     ("intake_valves", "1", above_zero(4.0), "number of intake valves in one cylinder"),
     ("mean_flow_coefficient", "1", above_zero(1.0), "real over ideal flow of the whole opening"),
+    ("flow_lifts", "m", above_zero(0.05), "lifts at which a head was flowed, one value each"),
+    ("flow_coefficients", "1", above_zero(2.0), "discharge coefficient at each lift, by the head's area"),
     ("inlet_mach_index", "1", above_zero(5.0), "Z, mean velocity in the intake valve over speed of sound"),
     ("speed_for_mach_index", "rad/s", above_zero(5000.0), "engine speed that reaches the index", "crank"),
     ("mean_port_velocity", "m/s", Range(0.0, 2000.0), "velocity that the piston asks for on average"),
