@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from rich.console import RenderableType
 from rich.text import Text
 
-from tappetry.cli.identification import findings_tables, identification_tables, question_tables
+from tappetry.cli.identification import findings_tables, identification_tables
 from tappetry.cli.tables import heading, table
 from tappetry.presentation import words
 from tappetry.presentation.tables import (
@@ -48,7 +48,9 @@ def kit_pages(result: KitResult, titles: Mapping[str, str]) -> Iterator[Renderab
     if kit.totals is not None:
         yield heading("Money")
         yield totals_table(kit.totals)
-    yield from question_tables(result.identification)
+    if kit.unknowns or any(line.holds for line in kit.lines):
+        yield heading("Ask next")
+        yield Text("What to find out first, and what each answer decides: tappetry ask JOB")
     yield from _notes(kit)
 
 
