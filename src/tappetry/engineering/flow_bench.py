@@ -29,6 +29,9 @@ from tappetry.engineering.ranges import (
 UNIT_LIFT = 0.01
 """Any lift at all, from which the shape of a lobe is taken. [m]"""
 
+POINTS = 500
+"""Places at which a lobe's half is sampled, each in the middle of its share: good to 1 in 10,000. [1]"""
+
 
 def bench_velocity(test_depression: Pascal, gas_density: KilogramPerCubicMetre) -> MetrePerSecond:
     r"""Velocity that a bench's depression gives to air at rest, density unchanged.
@@ -283,12 +286,12 @@ def mean_flow_coefficient(
         source="beyond the last lift nothing was measured",
         advice="Flow the head at a higher lift",
     )
-    points, weights = np.polynomial.legendre.leggauss(200)
-    shape = lobe_lift_at_angle((points + 1.0) / 2.0, UNIT_LIFT, exponent, 1.0) / UNIT_LIFT
+    share = (np.arange(POINTS) + 0.5) / POINTS
+    shape = lobe_lift_at_angle(share, UNIT_LIFT, exponent, 1.0) / UNIT_LIFT
     flowing = np.interp(
         np.asarray(largest)[..., None] * shape, np.append(0.0, lifts), np.append(0.0, coefficients)
     )
-    mean: Real = (flowing @ weights / 2.0)[()]
+    mean: Real = flowing.mean(axis=-1)[()]
     return mean
 
 
