@@ -124,9 +124,9 @@ def test_work_checks_and_gates_are_told() -> None:
     proofs = list(TELLER.proofs(found))
     assert proofs[0] == "spring does not surge: noted (−0.015 in) becomes passes (+0.029 in)"
     assert "less margin: intake valve clears the piston, +0.044 in becomes +0.014 in" in proofs
-    assert list(TELLER.findings(found)) == [
-        "the cam wants a converter that stalls higher: passes becomes noted"
-    ]
+    (gate,) = TELLER.findings(found)
+    assert gate.startswith("the cam wants a converter that stalls higher")
+    assert gate.endswith(": passes becomes noted")
 
 
 def test_money_hours_and_days_in_one_phrase() -> None:
