@@ -76,7 +76,7 @@ def test_a_budget_too_small_is_a_refusal_with_the_arithmetic(shop: Shop, job: Pa
     assert said.code == 2
     assert said.out == ""
     assert "the customer's budget is 100.00" in said.words
-    assert "Any one of these would help:" in said.words
+    assert "Any one of these gives a kit:" in said.words
 
 
 def test_a_fault_of_ours_is_saved_and_shows_no_trace(

@@ -99,7 +99,7 @@ CASES = {
     "too little money": Case(
         PLAIN,
         ("the customer's budget is 6600.00",),
-        ("the package: least that is right",),
+        ("the package: least that is right", "a budget of 6718.33"),
         {"budget": "6600.00"},
     ),
     "a check that the owner may sign": Case(
@@ -195,7 +195,7 @@ def test_a_budget_is_reckoned_against_the_parts_of_the_total(tmp_path: Path) -> 
     over = total.total - Decimal("6600.00")
     assert refused.arithmetic.startswith(f"{total.total:.2f} - 6600.00 = {over:.2f} over the budget; parts ")
     assert refused.arithmetic.endswith(f" = {total.total:.2f}")
-    assert f"a budget of {total.total:.2f}" in refused.ways_out
+    assert refused.tried[-1].text == f"a budget of {total.total:.2f}"
 
 
 def test_a_gate_keeps_its_own_grounds_and_advice(tmp_path: Path) -> None:

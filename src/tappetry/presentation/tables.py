@@ -166,9 +166,11 @@ def problem(error: TappetryError) -> RenderableType:
         shown.append(grounds)
     if error.arithmetic:
         shown.append(Text(error.arithmetic))
-    if error.ways_out:
-        shown.append(Text("Any one of these would help:"))
-        shown += [Text(f"  - {way}") for way in error.ways_out]
+    tried, others = error.ways_out[: len(error.tried)], error.ways_out[len(error.tried) :]
+    for heading, ways in (("Any one of these gives a kit:", tried), ("What may help:", others)):
+        if ways:
+            shown.append(Text(heading))
+            shown += [Text(f"  - {way}") for way in ways]
     return Group(*shown)
 
 

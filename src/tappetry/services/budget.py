@@ -22,17 +22,18 @@ class OverBudget(Mendable):
 
     def __init__(self, kit: Kit, budget: Decimal, totals: Totals) -> None:
         self.kit = kit
+        self.total = totals.total
         sums = {name: getattr(totals, name) for name in PARTS_OF_A_TOTAL if getattr(totals, name)}
         super().__init__(
             f"The kit of job {kit.job} costs more than the budget.",
             [Ground(f"the customer's budget is {budget:.2f}", "customer")],
-            [f"a budget of {totals.total:.2f}"],
+            (),
             f"{totals.total:.2f} - {budget:.2f} = {totals.total - budget:.2f} over the budget; "
             f"{' + '.join(f'{name} {amount:.2f}' for name, amount in sums.items())} = {totals.total:.2f}",
         )
 
     def changes(self, request: Request) -> Iterable[Change]:
-        """What may cost less: to decline what is only advised, or another package."""
+        """What may cost less: to decline what is only advised, or another package; or a larger budget."""
         lines = [line for line in self.kit.lines if line.importance == "should"]
         advised = {filled.need for line in lines for filled in line.needs}
         for need in sorted(advised.difference(request.plan.declined)):
@@ -41,6 +42,7 @@ class OverBudget(Mendable):
         for package in request.knowledge.book.packages.values():
             if package.id != request.package.id:
                 yield Change(f"the package: {package.title}", planned(package=package.id), 3)
+        yield Change(f"a budget of {self.total:.2f}", planned(budget=self.total), 4)
 
 
 def within_budget(kit: Kit, job: Job) -> None:
@@ -49,7 +51,7 @@ def within_budget(kit: Kit, job: Job) -> None:
     Raises
     ------
     OverBudget
-        With the arithmetic and a budget that would do.
+        With the arithmetic.
     """
     budget = job.plan.budget
     if budget is not None and kit.totals is not None and kit.totals.total > budget:

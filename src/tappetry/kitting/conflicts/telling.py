@@ -26,6 +26,8 @@ PROOFS = frozenset({"proof", "check"})
 RULED = PROOFS | {"match", "rule", "fits"}
 #: Up to this many parts are named one by one.
 FEW = 3
+#: More values than this are not named together.
+SHOWN_VALUES = 12
 #: So many choices are looked through for the one that misses a proof by least.
 MOST_CHOICES = 60
 
@@ -245,14 +247,16 @@ class Telling:
         return f"{', '.join(dict.fromkeys(names))}: " if names else ""
 
     def _read(self, choice: Choice, element: Element) -> str:
-        """The values of a choice that a law reads, and the facts."""
+        """The values of a choice that a law reads, and the facts, unless they are many: these stand below."""
         law = self._law(element)
         seen = [
             (f"{root}.{member}", choice[root].view.get(member))
             for root, members in law.reads.items()
             for member in sorted(members - {"", "key", "state", "standing", "fitted", "renewed"})
         ]
-        seen += [(name, value) for name, value in self.case.values.facts(law.said) if name in self.names]
+        facts = [(name, value) for name, value in self.case.values.facts(law.said) if name in self.names]
+        if len(seen) + len(facts) <= SHOWN_VALUES:
+            seen += facts
         known = [f"{name} = {show(value)}" for name, value in seen if value is not None]
         return f" ({', '.join(known)})" if known else ""
 
