@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tappetry.kitting.options import plain_option
 from tappetry.kitting.resolve import attempt
 from tappetry.services.kits import identify_job, request_of
 from tests.kitting.support import Ask, demo
@@ -27,3 +28,12 @@ def test_a_part_that_is_taken_out_for_good_is_not_seen_as_if_it_stood_there(tmp_
     kept = views["rocker_arms"]
     assert kept["state"] == "reuse"
     assert kept["ratio"] == request.fixed["found_rocker_arms"]["ratio"] == 1.65
+
+
+def test_what_tells_options_apart_stands_in_the_order_of_names() -> None:
+    """Sets that are equal may be walked in different orders, and what is remembered is shared by all."""
+    size = {"width": 2.0, "height": 1.0, "length": 3.0, "depth": 4.0}
+    option = plain_option("reuse", size, renewed=False)
+    names = ["height", "depth", "width", "length"]
+    for turned in (names, names[::-1]):
+        assert option.projection(frozenset(turned)) == (4.0, 1.0, 3.0, 2.0)

@@ -41,15 +41,15 @@ class Option:
         return [part.number for part in self.parts] or [self.own.description if self.own else self.state]
 
     def projection(self, members: frozenset[str]) -> Key:
-        """What distinguishes the option for a condition that reads only these members."""
+        """What distinguishes the option for a condition that reads only these members.
+
+        In the order of their names: sets that are equal may be walked in different orders.
+        """
         known = self._projections.get(members)
         if known is None:
-            view = self.view
-            known = self._projections[members] = (
-                (self.key,)
-                if "" in members
-                else tuple([view[member] if member in view else view.get(UNDECIDED) for member in members])
-            )
+            view, undecided = self.view, self.view.get(UNDECIDED)
+            seen = [view.get(member, undecided) for member in sorted(members)]
+            known = self._projections[members] = (self.key,) if "" in members else tuple(seen)
         return known
 
 
