@@ -96,7 +96,7 @@ def _decided(request: Request, groups: list[Group]) -> _Decided:
     """Groups of needs, thinned out and decided together."""
     names = {name for group in groups for name in _names(group)}
     needs = [need for need in request.knowledge.needs.values() if need.id in names]
-    rules = {rule.id for group in groups for rule in group.rules}
+    rules = {tie.rule.id for group in groups for tie in group.ties}
     problem = build(request, needs, [rule for rule in request.knowledge.rules if rule.id in rules])
     if narrow(problem) or hold_pins(problem) or not _places(request, problem, names):
         return _Decided(problem, None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from tappetry.assembly.values import Values
 from tappetry.knowledge.language import Expression
@@ -11,6 +12,7 @@ from tappetry.knowledge.model import Knowledge, Need, Package, Preference, Rule
 
 #: A root that is known before any part is chosen, and a member of it.
 Fixed = tuple[str, str]
+Item = TypeVar("Item", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,30 +32,41 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One need of a group: when it is there at all, and what it reads if so."""
+    """One need of a group: when it is there at all, what it reads if so, and what its wishes read.
+
+    ``wishes`` are the preferences of the house: they choose among what the rules leave. ``renew`` is the
+    text of a package's own word on renewing that hangs on other parts, ``beside`` what is read of other
+    slots before anything can be said of this need at all.
+    """
 
     need: Need
     there: Expression | None
+    reading: Reading
+    wishes: Reading
+    renew: str
+    beside: Mapping[str, frozenset[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """A rule between slots of several needs, and what it reads of a request."""
+
+    rule: Rule
     reading: Reading
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Needs that are solved together, the rules between their slots, and what these read.
-
-    ``wishes`` is what the preferences of the house read: they choose among what the rules leave.
-    """
+    """Needs that are solved together, and the rules between their slots."""
 
     needs: tuple[Part, ...]
-    rules: tuple[Rule, ...]
-    reading: Reading
-    wishes: Reading
+    ties: tuple[Tie, ...]
 
 
 def groups_of(values: Values, package: Package) -> list[Group]:
     """The needs of a shop in groups, each in the order of the shop's text, as a package has them."""
     knowledge = values.knowledge
-    ties = _Ties()
+    ties: Ties[str] = Ties()
     for need in knowledge.needs.values():
         ties.join([slot.root for slot in need.slots], values.reads(_expressions(knowledge, need)))
     for rule in knowledge.rules:
@@ -68,9 +81,7 @@ def groups_of(values: Values, package: Package) -> list[Group]:
     return [
         Group(
             tuple(_part(values, need, package) for need in members),
-            tuple(rules.get(name, ())),
-            reading(values, _of_rules(rules.get(name, ()))),
-            reading(values, [e for need in members for e in _of_preferences(in_force(need, package))]),
+            tuple(Tie(rule, reading(values, [rule.when, rule.that])) for rule in rules.get(name, ())),
         )
         for name, members in needs.items()
     ]
@@ -84,26 +95,33 @@ def in_force(need: Need, package: Package) -> list[Preference]:
 def _part(values: Values, need: Need, package: Package) -> Part:
     there = need.when if not values.reads([need.when]) else None
     renew = package.renew.get(need.id, need.renew)
-    return Part(need, there, reading(values, [renew, *_of_need(values.knowledge, need)]))
+    return Part(
+        need,
+        there,
+        reading(values, [renew, *_of_need(values.knowledge, need)]),
+        reading(values, _of_preferences(in_force(need, package))),
+        renew.text if values.reads([renew]) else "",
+        values.reads(_beside(values.knowledge, need)),
+    )
 
 
-class _Ties:
-    """Which slots hang together."""
+class Ties(Generic[Item]):
+    """What hangs together."""
 
     def __init__(self) -> None:
-        self._above: dict[str, str] = {}
+        self._above: dict[Item, Item] = {}
 
-    def first(self, root: str) -> str:
-        """The slot that stands for all that hang together with one."""
-        while (above := self._above.get(root, root)) != root:
-            root = above
-        return root
+    def first(self, item: Item) -> Item:
+        """The one that stands for all that hang together with one."""
+        while (above := self._above.get(item, item)) != item:
+            item = above
+        return item
 
-    def join(self, *roots: Iterable[str]) -> None:
-        """Let all these slots hang together."""
-        joined = [root for some in roots for root in some]
-        for root in joined[1:]:
-            self._above[self.first(root)] = self.first(joined[0])
+    def join(self, *items: Iterable[Item]) -> None:
+        """Let all these hang together."""
+        joined = [item for some in items for item in some]
+        for item in joined[1:]:
+            self._above[self.first(item)] = self.first(joined[0])
 
 
 def _expressions(knowledge: Knowledge, need: Need) -> Iterator[Expression | None]:
@@ -127,6 +145,17 @@ def _of_need(knowledge: Knowledge, need: Need) -> Iterator[Expression | None]:
         yield need.one_of_each.only_least
     for proof in (knowledge.proofs[name] for name in need.proofs):
         yield from (proof.when, proof.value, proof.at_least, proof.at_most)
+
+
+def _beside(knowledge: Knowledge, need: Need) -> Iterator[Expression | None]:
+    """What decides of a need by itself: whether and how it stands, what meets it, what is preferred."""
+    yield from (need.when, need.renew)
+    for slot in need.slots:
+        yield from (slot.when, slot.pieces)
+        yield from _of_rules(slot.match)
+    for package in knowledge.book.packages.values():
+        yield package.renew.get(need.id)
+        yield from _of_preferences(in_force(need, package))
 
 
 def _of_rules(rules: Iterable[Rule]) -> Iterator[Expression | None]:

@@ -10,7 +10,8 @@ from tappetry.assembly.values import Values
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.kitting.choose import Known, choose
 from tappetry.kitting.expand import build, narrow
-from tappetry.kitting.many.groups import Fixed, Group, Part, Reading, groups_of, known_members
+from tappetry.kitting.many.groups import Fixed, Group, Part, Reading, Tie, groups_of, known_members
+from tappetry.kitting.many.split import Component, Piece, Split
 from tappetry.kitting.options import Option, SlotState
 from tappetry.kitting.packs import TooMany
 from tappetry.kitting.prefer import decide
@@ -19,11 +20,13 @@ from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import attempt, ordered_preferences, suppliers_of
 from tappetry.kitting.solution import Infeasible, Solution
 from tappetry.knowledge.language import Expression, Unknown
-from tappetry.knowledge.model import Knowledge, Package
+from tappetry.knowledge.model import Knowledge, Need, Package
 from tappetry.quantities.calendar import working_days
 
 #: Roots of requests of which the members are kept.
 MOST_VIEWS = 1000
+#: Larger groups of needs are broken apart.
+MOST_TOGETHER = 4
 
 
 @dataclass(slots=True)
@@ -43,16 +46,24 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class _Left:
-    """What is left of a group of needs: the options of its slots, and what still ties them."""
+    """What is left of some needs: the options of their slots, and what still ties them.
 
+    ``around`` are slots of other needs that are read, with the one option that is left there.
+    """
+
+    number: int
+    needs: tuple[Need, ...]
     slots: Mapping[str, SlotState]
+    around: Mapping[str, SlotState]
     offered: Mapping[str, list[Option]]
     constraints: tuple[Constraint, ...]
     decided: Mapping[str, int] = field(default_factory=dict)
 
     def problem(self, request: Request, values: Values) -> Problem:
         """The same as a problem of its own."""
-        slots = {root: replace(state, rejected=[]) for root, state in self.slots.items()}
+        slots = {
+            root: replace(state, rejected=[]) for root, state in (*self.slots.items(), *self.around.items())
+        }
         return Problem(
             request,
             values,
@@ -69,7 +80,8 @@ class ManySolver:
 
     A group is solved again for a request only where something that its needs read is different: the
     outcome of a condition on the engine or the plan, a value that a proof takes, the parts that fit.
-    What the house prefers is decided on top of that, and remembered in the same way.
+    A large group is broken apart first, and each component remembered by itself. What the house prefers
+    is decided on top of that, and remembered in the same way.
     """
 
     knowledge: Knowledge
@@ -77,12 +89,13 @@ class ManySolver:
     count: Count = field(default_factory=Count)
     _groups: dict[str, list[Group]] = field(default_factory=dict)
     _facts: dict[str, frozenset[Fixed]] = field(default_factory=dict)
-    _fitting: dict[Hashable, _Left | None] = field(default_factory=dict)
+    _pieces: dict[Hashable, Piece] = field(default_factory=dict)
+    _fitting: dict[Hashable, tuple[_Left, ...] | None] = field(default_factory=dict)
+    _components: dict[Hashable, _Left | frozenset[str] | None] = field(default_factory=dict)
     _preferred: dict[Hashable, _Left] = field(default_factory=dict)
     _offers: dict[Hashable, int] = field(default_factory=dict)
     _offered: dict[Hashable, int] = field(default_factory=dict)
     _ways: Known = field(default_factory=dict)
-    _numbers: dict[Hashable, int] = field(default_factory=dict)
     _members: dict[int, tuple[object, dict[str, Hashable]]] = field(default_factory=dict)
 
     def solve(self, request: Request) -> Solution | None:
@@ -93,15 +106,14 @@ class ManySolver:
             return attempt(request)[1]
         values = Values(request.knowledge, request.fixed, request.memory)
         sight = _Sight(request, values, self)
-        groups = self.groups(request.package, values)
-        keys = []
-        for number, group in enumerate(groups):
-            key = (number, sight.common, *sight.of_group(group))
-            if self._fits(request, group, key) is None:
+        fitting: list[tuple[Group, _Left]] = []
+        for group in self.groups(request.package, values):
+            left = self._fits(sight, group)
+            if left is None:
                 return None
-            keys.append(key)
-        found = [self._prefer(sight, group, key) for group, key in zip(groups, keys, strict=True)]
-        return self._chosen(request, values, found)
+            fitting.extend((group, each) for each in left)
+        found = [self._prefer(sight, group, left) for group, left in fitting]
+        return self._chosen(sight, found)
 
     def groups(self, package: Package, values: Values) -> list[Group]:
         """The groups of a package."""
@@ -112,66 +124,153 @@ class ManySolver:
     def facts(self, package: Package, values: Values) -> frozenset[Fixed]:
         """Every fact that anything of a package reads."""
         if package.id not in self._facts:
-            found = [
-                reading.all
+            readings = [
+                reading
                 for group in self.groups(package, values)
-                for reading in (group.reading, group.wishes, *(part.reading for part in group.needs))
+                for reading in (
+                    *(tie.reading for tie in group.ties),
+                    *(reading for part in group.needs for reading in (part.reading, part.wishes)),
+                )
             ]
-            self._facts[package.id] = frozenset().union(*found)
+            self._facts[package.id] = frozenset().union(*(reading.all for reading in readings))
         return self._facts[package.id]
 
-    def _fits(self, request: Request, group: Group, key: Hashable) -> _Left | None:
+    # ---- what fits -------------------------------------------------------------------------------------
+
+    def _fits(self, sight: _Sight, group: Group) -> tuple[_Left, ...] | None:
         """What the rules leave of a group; None where nothing meets them."""
         self.count.asked += 1
+        keys = [sight.of_need(part) for part in group.needs]
+        keys += [(tie.rule.id, *sight.of_reading(tie.reading)) for tie in group.ties]
+        key = (sight.common, *keys)
         if key not in self._fitting:
-            self.count.solved += 1
-            self._numbers[key] = len(self._numbers)
-            problem = build(request, [part.need for part in group.needs], group.rules)
-            conflict = narrow(problem)
             self._fitting[key] = (
-                None
-                if conflict is not None
-                else _Left(problem.slots, problem.offered, tuple(problem.constraints))
+                self._apart(sight, group, keys)
+                if len(group.needs) > MOST_TOGETHER
+                else self._together(sight, group)
             )
         return self._fitting[key]
 
-    def _prefer(self, sight: _Sight, group: Group, fitting: Hashable) -> _Left:
+    def _together(self, sight: _Sight, group: Group) -> tuple[_Left] | None:
+        """A small group, solved as it is."""
+        needs = tuple(part.need for part in group.needs)
+        left = self._narrowed(build(sight.request, needs, [tie.rule for tie in group.ties]), needs)
+        return None if left is None else (left,)
+
+    def _apart(self, sight: _Sight, group: Group, keys: list[Hashable]) -> tuple[_Left, ...] | None:
+        """A large group, broken apart; once more without what turns out not to be settled."""
+        pieces = [
+            self._piece(sight, key, each) for key, each in zip(keys, (*group.needs, *group.ties), strict=True)
+        ]
+        unsettled: frozenset[str] = frozenset()
+        while True:
+            split = Split(pieces, unsettled)
+            if not split.is_possible:
+                return None
+            found: list[_Left] = []
+            for component in split.components():
+                left = self._component(sight, component)
+                if left is None:
+                    return None
+                if isinstance(left, frozenset):
+                    unsettled |= left
+                    break
+                found.append(left)
+            else:
+                return tuple(found)
+
+    def _piece(self, sight: _Sight, key: Hashable, each: Part | Tie) -> Piece:
+        """A need or a rule of a large group by itself."""
+        full = (sight.common, key)
+        if full not in self._pieces:
+            number = len(self._pieces)
+            if isinstance(each, Part):
+                piece = Piece(number, build(sight.request, [each.need], ()), each.need, each.beside)
+            else:
+                piece = Piece(number, build(sight.request, (), [each.rule]))
+            self._pieces[full] = piece
+        return self._pieces[full]
+
+    def _component(self, sight: _Sight, component: Component) -> _Left | frozenset[str] | None:
+        """What is left of a component; the needs that are not settled after all; None where nothing is."""
+        self.count.asked += 1
+        if component.key not in self._components:
+            problem = build(sight.request, component.needs, ())
+            problem.constraints = [
+                *(each for each in problem.constraints if (each.id, each.root) not in component.elsewhere),
+                *component.foreign,
+            ]
+            left = self._narrowed(problem, component.needs, component.around)
+            unsettled = left and frozenset(
+                left.slots[root].need.id
+                for root, key in component.settled.items()
+                if [option.key for option in left.slots[root].options] != [key]
+            )
+            self._components[component.key] = unsettled or left
+        return self._components[component.key]
+
+    def _narrowed(
+        self, problem: Problem, needs: tuple[Need, ...], around: Mapping[str, SlotState] | None = None
+    ) -> _Left | None:
+        """Thin out a problem beside what is settled around it."""
+        self.count.solved += 1
+        inside = dict(problem.slots)
+        problem.slots.update(around or {})
+        if narrow(problem) is not None:
+            return None
+        return _Left(
+            self.count.solved,
+            needs,
+            inside,
+            around or {},
+            {root: problem.offered[root] for root in inside},
+            tuple(problem.constraints),
+        )
+
+    # ---- what is preferred, and bought -----------------------------------------------------------------
+
+    def _prefer(self, sight: _Sight, group: Group, left: _Left) -> _Left:
         """What the preferences of the house leave of that."""
-        left = self._fitting[fitting]
-        assert left is not None
         live = any(len(state.options) > 1 for state in left.slots.values())
         preferences = [ranked for ranked in sight.preferences if ranked[0] in left.slots] if live else []
         if not preferences:
             return left
         self.count.asked += 1
         wishes = (preference.id for _, preference in preferences)
-        key = (self._numbers[fitting], *wishes, *sight.of_reading(group.wishes))
+        readings = (part.wishes for part in group.needs if part.need in left.needs)
+        read = (each for reading in readings for each in sight.of_reading(reading))
+        key = (left.number, *wishes, *read)
         if key not in self._preferred:
             self.count.solved += 1
             problem = left.problem(sight.request, sight.values)
             decided = dict(decide(problem, preferences))
-            self._preferred[key] = _Left(problem.slots, left.offered, tuple(problem.constraints), decided)
+            self._preferred[key] = replace(
+                left,
+                slots={root: problem.slots[root] for root in left.slots},
+                constraints=tuple(problem.constraints),
+                decided=decided,
+            )
         return self._preferred[key]
 
-    def _chosen(self, request: Request, values: Values, found: list[_Left]) -> Solution | None:
+    def _chosen(self, sight: _Sight, found: list[_Left]) -> Solution | None:
         slots = {root: state for left in found for root, state in left.slots.items()}
         order = {need: place for place, need in enumerate(self.knowledge.needs)}
         problem = Problem(
-            request,
-            values,
+            sight.request,
+            sight.values,
             dict(sorted(slots.items(), key=lambda item: order[item[1].need.id])),
             [constraint for left in found for constraint in left.constraints],
             questions_open=True,
             offered={root: options for left in found for root, options in left.offered.items()},
         )
         ranks = {name: rank for left in found for name, rank in left.decided.items()}
-        names = [preference.id for _, preference in ordered_preferences(request)]
+        names = [preference.id for _, preference in sight.preferences]
         decided = [(name, ranks[name]) for name in names if name in ranks]
         try:
-            return choose(problem, suppliers_of(request), decided, self._ways)
+            return choose(problem, suppliers_of(sight.request), decided, self._ways)
         except (TooMany, Infeasible):
             self.count.alone += 1
-            return attempt(request)[1]
+            return attempt(sight.request)[1]
 
     def members(self, view: object) -> dict[str, Hashable]:
         """The members of a root; of one that many requests share, found out once."""
@@ -219,22 +318,15 @@ class _Sight:
         signed = repr(sorted(request.fixed["job"].get("signed", {})))
         self.common = (repr(plan.declined), plan.refused_parts, repr(plan.own_parts), days, signed)
 
-    def of_group(self, group: Group) -> Iterator[Hashable]:
-        """What the rules of a group can tell of the request."""
-        for part in group.needs:
-            yield from self._of_need(part)
-        yield from self.of_reading(group.reading)
-
-    def _of_need(self, part: Part) -> Iterator[Hashable]:
-        if part.there is not None:
-            there = self._outcome(part.there)
-            yield there
-            if there is False:
-                return
+    def of_need(self, part: Part) -> Hashable:
+        """What a need can tell of the request, before its neighbours and its wishes are asked."""
         need = part.need.id
-        yield from self.of_reading(part.reading)
-        yield self.solver.offer(need, self.request.fixed["engine"])
-        yield repr(self.request.found.get(need))
+        there = None if part.there is None else self._outcome(part.there)
+        if there is False:
+            return (need, there)
+        found = repr(self.request.found.get(need))
+        offered = self.solver.offer(need, self.request.fixed["engine"])
+        return (need, there, part.renew, offered, found, *self.of_reading(part.reading))
 
     def of_reading(self, reading: Reading) -> Iterator[Hashable]:
         """What some expressions can tell of the request."""
