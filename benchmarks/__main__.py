@@ -21,6 +21,7 @@ NAMES = (
     "conditions",
     "calculations",
     "piston_to_valve",
+    "pipe",
     "knowledge_load",
     "catalogue_load",
     "quote_pdf",

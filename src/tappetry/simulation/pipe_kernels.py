@@ -1,0 +1,249 @@
+"""The gas of one pipe over one time step: slopes, fluxes between cells, update, temperature.
+
+Second order by Hancock's predictor on limited slopes, fluxes after Harten, Lax, van Leer and Toro, all of it
+in conserved quantities times area. The heat capacity of a cell stays as it is within a step: its energy is
+p INVERSE + rho OFFSET + rho u u / 2, which is exact at the beginning and as good as the scheme to the end.
+
+Each kernel takes the part of the buffer that begins at the pipe's first place, and the number of its cells.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tappetry.simulation.compiled import greatest, inlined, kernel
+from tappetry.simulation.rows import (
+    AREA,
+    BURNED,
+    BURNED_FLOW,
+    BURNED_SHARE,
+    DENSITY,
+    ENERGY,
+    ENERGY_FLOW,
+    FRICTION,
+    FUEL,
+    FUEL_FLOW,
+    FUEL_SHARE,
+    GAMMA,
+    HEAT,
+    HIGH_BURNED,
+    HIGH_DENSITY,
+    HIGH_FUEL,
+    HIGH_PRESSURE,
+    HIGH_VELOCITY,
+    INVERSE,
+    INVERSE_VOLUME,
+    LOW_BURNED,
+    LOW_DENSITY,
+    LOW_FUEL,
+    LOW_PRESSURE,
+    LOW_VELOCITY,
+    MASS_FLOW,
+    MIDDLE_PRESSURE,
+    MOMENTUM,
+    OFFSET,
+    PRESSURE,
+    SPECIFIC_VOLUME,
+    TEMPERATURE,
+    THRUST,
+    VELOCITY,
+    WALL,
+    WALL_HEAT,
+    WAVE_SPEED,
+    WIDENING,
+)
+
+Buffer = NDArray[np.float64]
+
+KEPT = 0.1
+"""An edge keeps at least this share of its cell's density and pressure, or the cell goes without slopes."""
+
+
+@inlined
+def half_slope(below: float, above: float) -> float:
+    """Half the change across a cell: of the monotonised central limiter, from the changes to both sides."""
+    first, second, mean = abs(below), abs(above), 0.25 * abs(below + above)
+    least = first if first < second else second
+    least = least if least < mean else mean
+    signed = least if below > 0.0 else -least
+    return signed if below * above > 0.0 else 0.0
+
+
+@kernel
+def extrapolate(s: Buffer, cells: int) -> None:
+    """Continue the gas in a straight line beyond both ends, or as it is where that would leave too little."""
+    for beyond, end, inner in ((0, 1, 2), (cells + 1, cells, cells - 1)):
+        density = 2.0 * s[DENSITY + end] - s[DENSITY + inner]
+        pressure = 2.0 * s[PRESSURE + end] - s[PRESSURE + inner]
+        sound = density > KEPT * s[DENSITY + end] and pressure > KEPT * s[PRESSURE + end]
+        for row in (DENSITY, VELOCITY, PRESSURE, BURNED_SHARE, FUEL_SHARE):
+            at_end = s[row + end]
+            s[row + beyond] = 2.0 * at_end - s[row + inner] if sound else at_end
+
+
+@kernel
+def edges(s: Buffer, cells: int, step_over_length: float) -> None:
+    """States at both edges of every cell, half a step ahead."""
+    h = step_over_length
+    for j in range(cells):
+        i = j + 1
+        rho, u, p = s[DENSITY + i], s[VELOCITY + i], s[PRESSURE + i]
+        burned, fuel = s[BURNED_SHARE + i], s[FUEL_SHARE + i]
+        d_rho = half_slope(rho - s[DENSITY + i - 1], s[DENSITY + i + 1] - rho)
+        d_u = half_slope(u - s[VELOCITY + i - 1], s[VELOCITY + i + 1] - u)
+        d_p = half_slope(p - s[PRESSURE + i - 1], s[PRESSURE + i + 1] - p)
+        d_burned = half_slope(burned - s[BURNED_SHARE + i - 1], s[BURNED_SHARE + i + 1] - burned)
+        d_fuel = half_slope(fuel - s[FUEL_SHARE + i - 1], s[FUEL_SHARE + i + 1] - fuel)
+        stiffness = s[GAMMA + i] * p
+        spread = d_u + 0.5 * u * s[WIDENING + i]
+        m_rho = rho - h * (u * d_rho + rho * spread)
+        m_u = u - h * (u * d_u + d_p * s[SPECIFIC_VOLUME + i])
+        m_p = p - h * (u * d_p + stiffness * spread)
+        m_burned = burned - h * u * d_burned
+        m_fuel = fuel - h * u * d_fuel
+        low_rho, high_rho = m_rho - d_rho, m_rho + d_rho
+        low_p, high_p = m_p - d_p, m_p + d_p
+        low_u, high_u = m_u - d_u, m_u + d_u
+        enough, hard = KEPT * rho, KEPT * p
+        sound = (low_rho > enough) & (high_rho > enough) & (low_p > hard) & (high_p > hard)
+        s[LOW_DENSITY + i] = low_rho if sound else rho
+        s[LOW_VELOCITY + i] = low_u if sound else u
+        s[LOW_PRESSURE + i] = low_p if sound else p
+        s[HIGH_DENSITY + i] = high_rho if sound else rho
+        s[HIGH_VELOCITY + i] = high_u if sound else u
+        s[HIGH_PRESSURE + i] = high_p if sound else p
+        s[LOW_BURNED + i] = m_burned - d_burned
+        s[LOW_FUEL + i] = m_fuel - d_fuel
+        s[HIGH_BURNED + i] = m_burned + d_burned
+        s[HIGH_FUEL + i] = m_fuel + d_fuel
+        s[MIDDLE_PRESSURE + i] = m_p if sound else p
+
+
+@kernel
+def fluxes(s: Buffer, cells: int) -> None:
+    """What passes each face between two cells in a second; the faces of the ends are not touched."""
+    for j in range(cells - 1):
+        i = j + 2
+        rho_l, u_l, p_l = s[HIGH_DENSITY + i - 1], s[HIGH_VELOCITY + i - 1], s[HIGH_PRESSURE + i - 1]
+        rho_r, u_r, p_r = s[LOW_DENSITY + i], s[LOW_VELOCITY + i], s[LOW_PRESSURE + i]
+        burned_l, burned_r = s[HIGH_BURNED + i - 1], s[LOW_BURNED + i]
+        fuel_l, fuel_r = s[HIGH_FUEL + i - 1], s[LOW_FUEL + i]
+        e_l = p_l * s[INVERSE + i - 1] + rho_l * (s[OFFSET + i - 1] + 0.5 * u_l * u_l)
+        e_r = p_r * s[INVERSE + i] + rho_r * (s[OFFSET + i] + 0.5 * u_r * u_r)
+        both = 1.0 / (rho_l * rho_r)
+        a_l = np.sqrt(s[GAMMA + i - 1] * p_l * rho_r * both)
+        a_r = np.sqrt(s[GAMMA + i] * p_r * rho_l * both)
+        one, other = u_l - a_l, u_r - a_r
+        s_l = one if one < other else other
+        one, other = u_l + a_l, u_r + a_r
+        s_r = one if one > other else other
+        m_l, m_r = rho_l * (s_l - u_l), rho_r * (s_r - u_r)
+        contact = (p_r - p_l + m_l * u_l - m_r * u_r) / (m_l - m_r)
+        left = contact >= 0.0
+        rho = rho_l if left else rho_r
+        u = u_l if left else u_r
+        p = p_l if left else p_r
+        e = e_l if left else e_r
+        burned = burned_l if left else burned_r
+        fuel = fuel_l if left else fuel_r
+        wave = s_l if left else s_r
+        swept = m_l if left else m_r
+        untouched = (s_l >= 0.0) | (s_r <= 0.0)
+        inverse = 1.0 / (wave - contact)
+        star_rho = swept * inverse
+        star_p = p + swept * (contact - u)
+        star_e = ((wave - u) * e - p * u + star_p * contact) * inverse
+        rho = rho if untouched else star_rho
+        u = u if untouched else contact
+        p = p if untouched else star_p
+        e = e if untouched else star_e
+        area = s[AREA + i]
+        volume_flow = area * u
+        mass_flow = rho * volume_flow
+        s[MASS_FLOW + i] = mass_flow
+        s[THRUST + i] = mass_flow * u + p * area
+        s[ENERGY_FLOW + i] = (e + p) * volume_flow
+        s[BURNED_FLOW + i] = mass_flow * burned
+        s[FUEL_FLOW + i] = mass_flow * fuel
+
+
+@kernel
+def update(s: Buffer, cells: int, step: float, g: Buffer) -> None:
+    """Let pass what passes in a step, rub and warm the gas at the wall, and find its new state.
+
+    Newton's method takes one step from the temperature before: the heat capacity changes so little from step
+    to step that the rest is of the order of the rounding, and the next step takes it up.
+    """
+    (r0, a0, a1, a2, a3, a4, a5, A0, A1, A2, A3, A4, A5) = (
+        g[0, 0], g[0, 1], g[0, 2], g[0, 3], g[0, 4], g[0, 5], g[0, 6],
+        g[0, 7], g[0, 8], g[0, 9], g[0, 10], g[0, 11], g[0, 12],
+    )  # fmt: skip
+    (r1, b0, b1, b2, b3, b4, b5, B0, B1, B2, B3, B4, B5) = (
+        g[1, 0], g[1, 1], g[1, 2], g[1, 3], g[1, 4], g[1, 5], g[1, 6],
+        g[1, 7], g[1, 8], g[1, 9], g[1, 10], g[1, 11], g[1, 12],
+    )  # fmt: skip
+    (r2, f0, f1, f2, f3, f4, f5, F0, F1, F2, F3, F4, F5) = (
+        g[2, 0], g[2, 1], g[2, 2], g[2, 3], g[2, 4], g[2, 5], g[2, 6],
+        g[2, 7], g[2, 8], g[2, 9], g[2, 10], g[2, 11], g[2, 12],
+    )  # fmt: skip
+    for j in range(cells):
+        i = j + 1
+        w = step * s[INVERSE_VOLUME + i]
+        rho = s[DENSITY + i] - w * (s[MASS_FLOW + i + 1] - s[MASS_FLOW + i])
+        push = s[MIDDLE_PRESSURE + i] * (s[AREA + i + 1] - s[AREA + i])
+        momentum = s[MOMENTUM + i] - w * (s[THRUST + i + 1] - s[THRUST + i] - push)
+        energy = s[ENERGY + i] - w * (s[ENERGY_FLOW + i + 1] - s[ENERGY_FLOW + i])
+        burned = s[BURNED + i] - w * (s[BURNED_FLOW + i + 1] - s[BURNED_FLOW + i])
+        fuel = s[FUEL + i] - w * (s[FUEL_FLOW + i + 1] - s[FUEL_FLOW + i])
+        t = s[TEMPERATURE + i]
+        volume = 1.0 / rho
+        u = momentum * volume
+        passed = step * abs(u)
+        u = u / (1.0 + passed * s[FRICTION + i])
+        capacity = s[INVERSE + i] * s[PRESSURE + i] * s[GAMMA + i] / t
+        heat = passed * s[WALL_HEAT + i] * capacity * (s[WALL + i] - t)
+        energy = energy + heat
+        s[HEAT + i] += heat
+        y1, y2 = burned * volume, fuel * volume
+        y0 = 1.0 - y1 - y2
+        e = energy * volume - 0.5 * u * u
+        constant = y0 * r0 + y1 * r1 + y2 * r2
+        cold = t < 1000.0
+        c0, C0 = y0 * a0 + y1 * b0 + y2 * f0, y0 * A0 + y1 * B0 + y2 * F0
+        c1, C1 = y0 * a1 + y1 * b1 + y2 * f1, y0 * A1 + y1 * B1 + y2 * F1
+        c2, C2 = y0 * a2 + y1 * b2 + y2 * f2, y0 * A2 + y1 * B2 + y2 * F2
+        c3, C3 = y0 * a3 + y1 * b3 + y2 * f3, y0 * A3 + y1 * B3 + y2 * F3
+        c4, C4 = y0 * a4 + y1 * b4 + y2 * f4, y0 * A4 + y1 * B4 + y2 * F4
+        c5, C5 = y0 * a5 + y1 * b5 + y2 * f5, y0 * A5 + y1 * B5 + y2 * F5
+        c0, c1, c2 = (c0 if cold else C0), (c1 if cold else C1), (c2 if cold else C2)
+        c3, c4, c5 = (c3 if cold else C3), (c4 if cold else C4), (c5 if cold else C5)
+        before = c0 + t * (c1 + t * (c2 + t * (c3 + t * (c4 + t * c5))))
+        cv = c1 + t * (2.0 * c2 + t * (3.0 * c3 + t * (4.0 * c4 + t * (5.0 * c5))))
+        both = 1.0 / (cv * constant)
+        t = t + (e - before) * constant * both
+        gamma = 1.0 + constant * constant * both
+        s[DENSITY + i] = rho
+        s[MOMENTUM + i] = rho * u
+        s[ENERGY + i] = energy
+        s[BURNED + i] = burned
+        s[FUEL + i] = fuel
+        s[VELOCITY + i] = u
+        s[PRESSURE + i] = rho * constant * t
+        s[TEMPERATURE + i] = t
+        s[BURNED_SHARE + i] = y1
+        s[FUEL_SHARE + i] = y2
+        s[INVERSE + i] = cv * cv * both
+        s[GAMMA + i] = gamma
+        s[OFFSET + i] = e - cv * t
+        s[SPECIFIC_VOLUME + i] = volume
+        s[WAVE_SPEED + i] = abs(u) + np.sqrt(gamma * constant * t)
+
+
+@greatest
+def fastest(s: Buffer, cells: int) -> float:
+    """Speed of the fastest wave in the pipe."""
+    speed = 0.0
+    for j in range(cells):
+        speed = max(speed, s[WAVE_SPEED + 1 + j])
+    return speed
