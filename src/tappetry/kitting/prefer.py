@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import product
 from typing import Any
 
-from tappetry.kitting.options import RENEWED, Option
-from tappetry.kitting.problem import Constraint, Problem, Views, thin_out
+from tappetry.kitting.options import RENEWED, Key, Option
+from tappetry.kitting.problem import Constraint, Problem, Views, thin_out, views_of
 from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Preference
 
@@ -34,11 +35,17 @@ def decide(problem: Problem, preferences: list[Ranked]) -> list[tuple[str, int]]
         reads = reads_of(problem, root, preference)
         if not problem.live(list(reads)):
             continue
-        regrets = {regret(problem, root, preference, views) for _, views in problem.combinations(reads)}
-        if len(regrets) < 2:
+        regrets = {
+            tuple([projected for _, projected, _ in combination]): regret(
+                problem, root, preference, views_of(combination)
+            )
+            for combination in product(*problem.grouped(reads))
+        }
+        levels = sorted(set(regrets.values()))
+        if len(levels) < 2:
             continue
-        for rank, level in enumerate(sorted(regrets)):
-            if _held(problem, root, preference, reads, level):
+        for rank, level in enumerate(levels):
+            if _held(problem, root, preference, reads, level, regrets):
                 decided.append((preference.id, rank))
                 break
     return decided
@@ -70,9 +77,17 @@ def regret(
 
 
 def _held(
-    problem: Problem, root: str, preference: Preference, reads: Mapping[str, frozenset[str]], level: int
+    problem: Problem,
+    root: str,
+    preference: Preference,
+    reads: Mapping[str, frozenset[str]],
+    level: int,
+    regrets: Mapping[Key, int],
 ) -> bool:
-    """Hold a preference at a level, if thinning out leaves every slot an option; else change nothing."""
+    """Hold a preference at a level, if thinning out leaves every slot an option; else change nothing.
+
+    ``regrets`` are those of all combinations that are left, by what is read of them.
+    """
 
     def holds(views: Views) -> bool:
         return regret(problem, root, preference, views) <= level
@@ -90,6 +105,7 @@ def _held(
         holds,
     )
     problem.constraints.append(constraint)
+    problem.know(constraint, {read: found <= level for read, found in regrets.items()})
     if thin_out(problem, [constraint]) is None:
         return True
     problem.constraints.pop()

@@ -21,6 +21,7 @@ Views = Mapping[str, Mapping[str, Any]]
 #: A slot, what is read of some of its options, and these options.
 Group = tuple[str, Key, list[Option]]
 Combination = tuple[Group, ...]
+Verdicts = dict[Key, bool | None]
 #: More combinations than this in one constraint mean that a rule reads more than it needs.
 MAX_COMBINATIONS = 2_000_000
 #: Of open slots with more answers than this together, a rule is not asked whether one would do.
@@ -81,7 +82,11 @@ class Problem:
     offered: dict[str, list[Option]] = field(default_factory=dict)
     _boxes: dict[tuple[str, str, str], Option] = field(default_factory=dict)
     #: By constraint: what it says, and the constraint itself, so that no other one ever takes its id.
-    _verdicts: dict[int, tuple[Constraint, dict[Key, bool | None]]] = field(default_factory=dict)
+    _verdicts: dict[int, tuple[Constraint, Verdicts]] = field(default_factory=dict)
+    #: By slot and what is read of it: the options that were grouped, how many they were, and the groups.
+    _grouped: dict[tuple[str, frozenset[str]], tuple[list[Option], int, list[Group]]] = field(
+        default_factory=dict
+    )
 
     def forget(self, kinds: Set[str]) -> None:
         """Forget what the constraints of some kinds said: their meaning has changed."""
@@ -89,9 +94,17 @@ class Problem:
             if constraint.kind in kinds:
                 self._verdicts.pop(id(constraint), None)
 
+    def know(self, constraint: Constraint, verdicts: Verdicts) -> None:
+        """Take what a constraint says from elsewhere; what is found out further is added there."""
+        self._verdicts[id(constraint)] = (constraint, verdicts)
+
+    def known(self, constraint: Constraint) -> Verdicts:
+        """What a constraint was found to say so far, by what is read of the combination."""
+        return self._verdicts.setdefault(id(constraint), (constraint, {}))[1]
+
     def verdict(self, constraint: Constraint, combination: Combination) -> bool | None:
         """What a constraint says of one combination; each is tried once."""
-        _, known = self._verdicts.setdefault(id(constraint), (constraint, {}))
+        known = self.known(constraint)
         key = tuple([projected for _, projected, _ in combination])
         if key not in known:
             known[key] = self.says(constraint, {root: group[0] for root, _, group in combination})
@@ -165,12 +178,18 @@ class Problem:
         """Those of the roots that still have more than one option."""
         return [root for root in roots if root in self.slots and len(self.slots[root].options) > 1]
 
-    def groups(self, root: str, members: frozenset[str]) -> dict[Key, list[Option]]:
-        """Options of a slot that are equal in the members that are read."""
-        groups: dict[Key, list[Option]] = {}
-        for option in self.slots[root].options:
-            groups.setdefault(option.projection(members), []).append(option)
-        return groups
+    def groups(self, root: str, members: frozenset[str]) -> list[Group]:
+        """Options of a slot, in groups that are equal in the members that are read."""
+        options = self.slots[root].options
+        known = self._grouped.get((root, members))
+        # A list of options is replaced where some are ruled out; an open one is added at its end.
+        if known is None or known[0] is not options or known[1] != len(options):
+            groups: dict[Key, list[Option]] = {}
+            for option in options:
+                groups.setdefault(option.projection(members), []).append(option)
+            found = [(root, projected, group) for projected, group in groups.items()]
+            known = self._grouped[root, members] = (options, len(options), found)
+        return known[2]
 
     def combinations(
         self, reads: Mapping[str, frozenset[str]]
@@ -181,14 +200,8 @@ class Problem:
 
     def grouped(self, reads: Mapping[str, frozenset[str]]) -> list[list[Group]]:
         """The options of every slot that is read, in groups that are equal in what is read of them."""
-        grouped = [
-            [(root, projected, group) for projected, group in self.groups(root, members).items()]
-            for root, members in reads.items()
-            if root in self.slots
-        ]
-        count = 1
-        for groups in grouped:
-            count *= len(groups)
+        grouped = [self.groups(root, members) for root, members in reads.items() if root in self.slots]
+        count = prod(map(len, grouped))
         if count > MAX_COMBINATIONS:
             raise OverflowError(f"{count} combinations over {', '.join(reads)}")
         return grouped

@@ -20,7 +20,7 @@ from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import attempt, ordered_preferences, suppliers_of
 from tappetry.kitting.solution import Infeasible, Solution
 from tappetry.knowledge.language import Expression, Unknown
-from tappetry.knowledge.model import Knowledge, Need, Package
+from tappetry.knowledge.model import Knowledge, Package
 from tappetry.quantities.calendar import working_days
 
 #: Roots of requests of which the members are kept.
@@ -52,12 +52,12 @@ class _Left:
     """
 
     number: int
-    needs: tuple[Need, ...]
     slots: Mapping[str, SlotState]
     around: Mapping[str, SlotState]
     offered: Mapping[str, list[Option]]
     constraints: tuple[Constraint, ...]
     decided: Mapping[str, int] = field(default_factory=dict)
+    has_choice: bool = True
 
     def problem(self, request: Request, values: Values) -> Problem:
         """The same as a problem of its own."""
@@ -96,6 +96,7 @@ class ManySolver:
     _offers: dict[Hashable, int] = field(default_factory=dict)
     _offered: dict[Hashable, int] = field(default_factory=dict)
     _ways: Known = field(default_factory=dict)
+    _stock: tuple[object, object, dict[str, Hashable]] | None = None
     _members: dict[int, tuple[object, dict[str, Hashable]]] = field(default_factory=dict)
 
     def solve(self, request: Request) -> Solution | None:
@@ -153,15 +154,14 @@ class ManySolver:
 
     def _together(self, sight: _Sight, group: Group) -> tuple[_Left] | None:
         """A small group, solved as it is."""
-        needs = tuple(part.need for part in group.needs)
-        left = self._narrowed(build(sight.request, needs, [tie.rule for tie in group.ties]), needs)
+        needs = [part.need for part in group.needs]
+        left = self._narrowed(build(sight.request, needs, [tie.rule for tie in group.ties]), {})
         return None if left is None else (left,)
 
     def _apart(self, sight: _Sight, group: Group, keys: list[Hashable]) -> tuple[_Left, ...] | None:
         """A large group, broken apart; once more without what turns out not to be settled."""
-        pieces = [
-            self._piece(sight, key, each) for key, each in zip(keys, (*group.needs, *group.ties), strict=True)
-        ]
+        members: list[Part | Tie] = [*group.needs, *group.ties]
+        pieces = [self._piece(sight, key, each) for key, each in zip(keys, members, strict=True)]
         unsettled: frozenset[str] = frozenset()
         while True:
             split = Split(pieces, unsettled)
@@ -200,7 +200,10 @@ class ManySolver:
                 *(each for each in problem.constraints if (each.id, each.root) not in component.elsewhere),
                 *component.foreign,
             ]
-            left = self._narrowed(problem, component.needs, component.around)
+            for constraint in problem.constraints:
+                if (said := component.said.get((constraint.id, constraint.root))) is not None:
+                    problem.know(constraint, said)
+            left = self._narrowed(problem, component.around)
             unsettled = left and frozenset(
                 left.slots[root].need.id
                 for root, key in component.settled.items()
@@ -209,35 +212,35 @@ class ManySolver:
             self._components[component.key] = unsettled or left
         return self._components[component.key]
 
-    def _narrowed(
-        self, problem: Problem, needs: tuple[Need, ...], around: Mapping[str, SlotState] | None = None
-    ) -> _Left | None:
+    def _narrowed(self, problem: Problem, around: Mapping[str, SlotState]) -> _Left | None:
         """Thin out a problem beside what is settled around it."""
         self.count.solved += 1
         inside = dict(problem.slots)
-        problem.slots.update(around or {})
+        problem.slots.update(around)
         if narrow(problem) is not None:
             return None
         return _Left(
             self.count.solved,
-            needs,
             inside,
-            around or {},
+            around,
             {root: problem.offered[root] for root in inside},
             tuple(problem.constraints),
+            has_choice=any(len(state.options) > 1 for state in inside.values()),
         )
 
     # ---- what is preferred, and bought -----------------------------------------------------------------
 
     def _prefer(self, sight: _Sight, group: Group, left: _Left) -> _Left:
         """What the preferences of the house leave of that."""
-        live = any(len(state.options) > 1 for state in left.slots.values())
-        preferences = [ranked for ranked in sight.preferences if ranked[0] in left.slots] if live else []
+        if not left.has_choice:
+            return left
+        preferences = [ranked for ranked in sight.preferences if ranked[0] in left.slots]
         if not preferences:
             return left
         self.count.asked += 1
         wishes = (preference.id for _, preference in preferences)
-        readings = (part.wishes for part in group.needs if part.need in left.needs)
+        needs = {left.slots[root].need.id for root, _ in preferences}
+        readings = (part.wishes for part in group.needs if part.need.id in needs)
         read = (each for reading in readings for each in sight.of_reading(reading))
         key = (left.number, *wishes, *read)
         if key not in self._preferred:
@@ -281,6 +284,13 @@ class ManySolver:
             known = self._members[id(view)] = (view, known_members(view))
         return known[1]
 
+    def stock(self, request: Request) -> dict[str, Hashable]:
+        """What there is for each need of an engine, as far as it was asked for; its plans share it."""
+        engine, found = request.fixed["engine"], request.found
+        if self._stock is None or self._stock[0] is not engine or self._stock[1] is not found:
+            self._stock = (engine, found, {})
+        return self._stock[2]
+
     def offer(self, need: str, engine: Mapping[str, Any]) -> int:
         """A number for what the catalogue offers an engine for a need: equal where it offers the same."""
         key = (need, *(repr(engine.get(name)) for name in self.catalogue.facts_asked(need)))
@@ -314,6 +324,7 @@ class _Sight:
             if member not in self.known.get(root, ())
         )
         self.outcomes: dict[str, Hashable] = {}
+        self.stock = solver.stock(request)
         days = None if plan.need_by is None else working_days(request.today, plan.need_by)
         signed = repr(sorted(request.fixed["job"].get("signed", {})))
         self.common = (repr(plan.declined), plan.refused_parts, repr(plan.own_parts), days, signed)
@@ -324,9 +335,10 @@ class _Sight:
         there = None if part.there is None else self._outcome(part.there)
         if there is False:
             return (need, there)
-        found = repr(self.request.found.get(need))
-        offered = self.solver.offer(need, self.request.fixed["engine"])
-        return (need, there, part.renew, offered, found, *self.of_reading(part.reading))
+        if need not in self.stock:
+            offered = self.solver.offer(need, self.request.fixed["engine"])
+            self.stock[need] = (offered, repr(self.request.found.get(need)))
+        return (need, there, part.renew, self.stock[need], *self.of_reading(part.reading))
 
     def of_reading(self, reading: Reading) -> Iterator[Hashable]:
         """What some expressions can tell of the request."""

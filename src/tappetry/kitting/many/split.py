@@ -10,12 +10,12 @@ missing, the group has to be broken apart without it.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tappetry.kitting.many.groups import Ties
 from tappetry.kitting.options import Option, SlotState
-from tappetry.kitting.problem import Constraint, Problem
+from tappetry.kitting.problem import Constraint, Problem, Verdicts
 from tappetry.knowledge.model import Need
 
 #: What is always told of a settled slot, beside what is read of it.
@@ -38,7 +38,8 @@ class Component:
 
     ``foreign`` are the constraints of settled needs and of rules that end here, ``elsewhere`` those of these
     needs that end in another component, by id and slot. ``around`` are the settled slots that are read,
-    ``settled`` the options of the settled slots among its own.
+    ``settled`` the options of the settled slots among its own; ``said`` is what the constraints were found
+    to say already, by id and slot.
     """
 
     needs: tuple[Need, ...]
@@ -46,6 +47,7 @@ class Component:
     elsewhere: frozenset[tuple[str, str]]
     around: Mapping[str, SlotState]
     settled: Mapping[str, str]
+    said: Mapping[tuple[str, str], Verdicts]
     key: Hashable
 
 
@@ -156,7 +158,7 @@ class Split:
     def _beside(self, piece: Piece) -> list[Piece]:
         return [self.piece_of[root] for root in piece.beside or () if root in self.piece_of]
 
-    def _component(self, pieces: list[Piece], ending: Iterable[tuple[Piece, Constraint]]) -> Component:
+    def _component(self, pieces: list[Piece], ending: list[tuple[Piece, Constraint]]) -> Component:
         own = {piece.number for piece in pieces}
         foreign = [(piece.number, constraint) for piece, constraint in ending if piece.number not in own]
         here = {(c.id, c.root) for piece, c in ending if piece.number in own}
@@ -192,6 +194,7 @@ class Split:
             elsewhere=frozenset(elsewhere),
             around=around,
             settled=settled,
+            said={(c.id, c.root): piece.problem.known(c) for piece, c in ending},
             key=key,
         )
 
