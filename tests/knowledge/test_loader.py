@@ -108,6 +108,17 @@ def test_a_note_with_a_need_that_does_not_exist(tmp_path: Path) -> None:
     assert (found.message, found.value) == ("there is no such need", "calibraton")
 
 
+def test_a_proof_of_something_that_nobody_measures(tmp_path: Path) -> None:
+    text = (
+        "- {id: probe, title: probe, stage: bench, measured: [bore, boar], value: engine.bore_mm, "
+        "at_least: 0, unit: mm, severity: NOTE, source: shop, why: a}"
+    )
+    planted = plant(tmp_path, "proofs.yaml", text)
+    found = complaint(planted.folder)
+    assert (found.where.file, found.where.line) == ("proofs.yaml", planted.line)
+    assert (found.message, found.value) == ("nothing of this name can be measured", "boar")
+
+
 def test_a_need_that_stands_in_two_files(tmp_path: Path) -> None:
     planted = plant(
         tmp_path,

@@ -348,6 +348,7 @@ MISTAKES = [
     ("proofs", UNKNOWN, "at_least:", "atleast:", 1, "[0]", '{"id": "solid"', "only advice, at_least"),
     ("proofs", TYPE, "at_least: 0.06", "at_least: [0.06]", 4, "[0].at_least", "[0.06]", "string or boolean"),
     ("proofs", VALUE, "severity: STOP", "severity: HALT", 6, "[0].severity", "HALT", "one of STOP"),
+    ("proofs", MISSING, "why: it", "stage: bench\n  why: it", 1, "[0]", '{"id": "solid"', "beside stage"),
     ("quantities", MISSING, "  title: lift\n", "", 1, "[0]", '{"id": "lift_in"', "all of id, title"),
     ("quantities", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "lift_in"', "only calculation, id"),
     ("quantities", TYPE, "is: 1 + 1", "is: [1, 1]", 4, "[0].is", "[1, 1]", "string or boolean"),

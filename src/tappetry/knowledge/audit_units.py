@@ -10,6 +10,7 @@ from tappetry.knowledge.audit_subject import Condition, Subject
 from tappetry.knowledge.model import Named, ProofRule
 from tappetry.knowledge.syntax import Call, Literal, Name, Node, Operation, walk
 from tappetry.knowledge.units import SUFFIXES, unit_of_name
+from tappetry.quantities.unit_table import KINDS
 from tappetry.quantities.units import UnitError, find_kind, find_unit
 from tappetry.records.problems import Where
 
@@ -142,6 +143,11 @@ class _Units:
 def _suits(unit: str, kind: str, where: Where, name: str) -> Iterator[AuditFinding]:
     """Whether a unit belongs to the kind of quantity that a calculation takes or gives."""
     if kind in _NUMBERS:
+        return
+    if kind not in KINDS:  # a quantity that no shop writes down: it is handed on in SI, without a unit
+        if unit:
+            message = f"{name} is a {kind}, which is handed on in SI"
+            yield finding(AuditKind.UNIT_MISMATCH, where, message, unit, "no unit")
         return
     try:
         si_unit = find_kind(kind).si_unit

@@ -38,6 +38,7 @@ from tappetry.knowledge.sentences import Sentence, compile_sentence
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
+from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import BadInput, Complaints, Where
 
 #: The files of a shop's folder that are its knowledge, but for those in the folder itself that are not.
@@ -66,7 +67,7 @@ def load(folder: Path) -> Knowledge:
         families=engines,
         needs=needs,
         named=reader.named(),
-        proofs=reader.proofs(),
+        proofs=reader.proofs(attributes),
         rules=reader.rules(),
         gates=reader.gates(),
         operations=reader.operations(),
@@ -280,7 +281,7 @@ class _Reader:
         end = self.expression(document, (*path, "to"), item["to"])
         return Sweep(item["input"], end, item.get("unit") or unit_of_name(end.text))
 
-    def proofs(self) -> dict[str, ProofRule]:
+    def proofs(self, attributes: Mapping[str, AttributeSchema]) -> dict[str, ProofRule]:
         """The proofs, in file order."""
         document = self.document("proofs.yaml", "proofs")
         proofs: dict[str, ProofRule] = {}
@@ -296,7 +297,7 @@ class _Reader:
                 why=item["why"],
                 at_least=self.optional(document, (*path, "at_least"), item.get("at_least")),
                 at_most=self.optional(document, (*path, "at_most"), item.get("at_most")),
-                when=self.optional(document, (*path, "when"), item.get("when")),
+                when=self._once_measured(document, path, item, attributes),
                 limit_source=item.get("limit_source", item["source"]),
                 advice=item.get("advice", ""),
                 formula=item.get("formula", item["value"] if isinstance(item["value"], str) else ""),
@@ -305,8 +306,28 @@ class _Reader:
                     self._remedy(document, (*path, "remedies", n), remedy)
                     for n, remedy in enumerate(item.get("remedies", []))
                 ),
+                stage=item.get("stage", "order"),
+                measured=tuple(item.get("measured", ())),
             )
         return proofs
+
+    def _once_measured(
+        self, document: Document, path: Path_, item: dict[str, Any], attributes: Mapping[str, AttributeSchema]
+    ) -> Expression | None:
+        """When a proof applies; one of a later stage not before one of its measurements is stated."""
+        when = self.optional(document, (*path, "when"), item.get("when"))
+        names = []
+        for index, attribute in enumerate(item.get("measured", ())):
+            if attribute in attributes:
+                names.append(attributes[attribute].name_in_conditions)
+            else:
+                where = document.where((*path, "measured", index))
+                self.complaints.add(where, "nothing of this name can be measured", attribute, "an attribute")
+        if not names:
+            return when
+        stated = " || ".join(f"has(stated.{name})" for name in names)
+        both = stated if when is None else f"({when.text}) && ({stated})"
+        return self.expression(document, (*path, "measured"), both)
 
     def _remedy(self, document: Document, path: Path_, item: dict[str, Any]) -> RemedyRule:
         changes = []

@@ -178,7 +178,8 @@ class RemedyRule:
 class ProofRule:
     """What must be proved: a value against a limit, with severity, source and advice.
 
-    ``says`` adds figures that the proof does not rest on.
+    ``says`` adds figures that the proof does not rest on. ``stage`` says when it is made; one that is made
+    after the order speaks as soon as one of the ``measured`` facts has been stated.
     """
 
     id: str
@@ -196,6 +197,8 @@ class ProofRule:
     formula: str = ""
     says: Sentence | None = None
     remedies: tuple[RemedyRule, ...] = ()
+    stage: str = "order"
+    measured: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ SUFFIXES = {
     "percent": "%",
     "years": "year",
     "kpa": "kPa",
+    "mpa": "MPa",
     "psi": "psi",
     "rpm": "rpm",
     "deg": "deg",

@@ -60,7 +60,7 @@ def _changed(values: Values, remedy: RemedyRule, views: Views) -> tuple[Values, 
         new = plain(values.evaluate(change.value, views))
         holder = fixed if change.root in fixed else slots
         holder[change.root] = {**holder.get(change.root, {}), change.member: new}
-    return Values(values.knowledge, fixed), slots
+    return Values(values.knowledge, fixed, values.memory), slots
 
 
 def _outcomes(values: Values, views: Views) -> dict[str, Proof]:
