@@ -14,6 +14,7 @@ from rich.terminal_theme import TerminalTheme
 from tappetry.presentation.papers import quote_of
 from tappetry.presentation.quote import quote_pdf
 from tappetry.presentation.tables import console, lines_table, proofs_table, totals_table
+from tappetry.services.doubts import doubted
 from tappetry.services.kits import KitResult, kit_for_file
 from tappetry.services.shop import Shop, demo_folder
 
@@ -92,7 +93,7 @@ def main() -> int:
     drawn = {
         "quote.png": first_page(quote_pdf(quote_of(shop, sedan))),
         "kit.svg": terminal("kit", lines_table(pickup.kit, titles), totals_table(pickup.kit.totals)).encode(),
-        "proofs.svg": terminal("proofs", proofs_table(sedan.kit.proofs)).encode(),
+        "proofs.svg": terminal("proofs", proofs_table(doubted(shop, sedan).kit.proofs)).encode(),
     }
     PICTURES.mkdir(parents=True, exist_ok=True)
     for name, data in drawn.items():

@@ -21,7 +21,7 @@ PAGE = (Path(__file__).resolve().parents[2] / "docs/reference/knowledge-format.m
 )
 EXAMPLES = dict(re.findall(r"```yaml\n# (\w+)\.yaml\n(.*?)```", PAGE, re.DOTALL))
 #: The texts that make up the rules of a shop; each has an example on the page.
-RULES = {"attributes", "needs", "notes", "operations", "proofs", "quantities", "rules"}
+RULES = {"attributes", "needs", "notes", "operations", "proofs", "quantities", "rules", "spreads"}
 
 
 @pytest.mark.parametrize("name", sorted(EXAMPLES))

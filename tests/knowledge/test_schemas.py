@@ -268,6 +268,14 @@ packages:
 limits: {}
 evidence: {}
 """,
+    "spreads": """
+- id: valve-drop
+  engine: [valve-drop-intake]
+  unmeasured: 0.010 in
+  means: limits
+  why: seats are sunk
+  source: common practice, no source
+""",
     "suppliers": """
 - code: HVC
   name: Hollin Vale
@@ -361,6 +369,11 @@ MISTAKES = [
     ("shop", UNKNOWN, "labour_rate:", "labor_rate:", 5, "money", '{"currency"', "only card_fee_percent"),
     ("shop", TYPE, "quote_days: 14", "quote_days: two weeks", 11, "money.quote_days", "two weeks", "integer"),
     ("shop", VALUE, "currency: USD", "currency: dollars", 6, "money.currency", "dollars", "pattern ^"),
+    ("spreads", MISSING, "  why: seats are sunk\n", "", 1, "[0]", '{"id": "valve-drop"', "all of id, why"),
+    ("spreads", UNKNOWN, "means:", "menas:", 1, "[0]", '{"id": "valve-drop"', "only engine, id, kind"),
+    ("spreads", TYPE, "[valve-drop-intake]", "drop", 2, "[0].engine", "drop", "array"),
+    ("spreads", VALUE, "means: limits", "means: about", 4, "[0].means", "about", "one of limits"),
+    ("spreads", VALUE, "0.010 in", "ten thou", 3, "[0].unmeasured", "ten thou", "pattern ^"),
     ("suppliers", MISSING, "  name: Hollin Vale\n", "", 1, "[0]", '{"code": "HVC"', "all of code, name"),
     ("suppliers", UNKNOWN, "freight:", "fright:", 1, "[0]", '{"code": "HVC"', "only code, free_over"),
     ("suppliers", TYPE, "name: Hollin Vale", "name: 3", 2, "[0].name", "3", "string"),

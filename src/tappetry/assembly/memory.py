@@ -32,12 +32,21 @@ class Results:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What an expression or a named value reads: of the slots, and of what is fixed."""
+    """What an expression or a named value reads: of the slots, and of what is fixed.
+
+    ``names`` are all members of both as conditions spell them, through named values.
+    """
 
     of: Expression | Named
     slots: dict[str, frozenset[str]]
     flat: Flat
     fixed: tuple[Fixed, ...]
+    names: frozenset[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Spell what is read."""
+        read = (*self.flat, *self.fixed)
+        object.__setattr__(self, "names", frozenset(f"{root}.{member}" for root, member in read if member))
 
 
 @dataclass(slots=True)

@@ -322,14 +322,14 @@ class Values:
             inputs[named.sweep.input] = self._swept(named, end)
         output = registry.run(named.calculation, inputs)[named.output]
         least = float(output.min()) if named.sweep is not None else float(output)
-        factor = _factor(SUFFIXES.get(named.unit, ""), self._ports(named.calculation)[named.output])
+        factor = factor_of(SUFFIXES.get(named.unit, ""), self.ports(named.calculation)[named.output])
         return least / factor
 
     def _si_inputs(self, named: Named, slots: Slots) -> dict[str, Any]:
         """The inputs of a calculation in SI, converted from the unit that each is spoken in."""
-        kinds = self._ports(named.calculation)
+        kinds = self.ports(named.calculation)
         return {
-            item.name: self.number(item.expression, slots) * _factor(item.unit, kinds[item.name])
+            item.name: self.number(item.expression, slots) * factor_of(item.unit, kinds[item.name])
             for item in named.inputs
         }
 
@@ -338,10 +338,10 @@ class Values:
         import numpy as np
 
         assert named.sweep is not None
-        factor = _factor(named.sweep.unit, self._ports(named.calculation)[named.sweep.input])
+        factor = factor_of(named.sweep.unit, self.ports(named.calculation)[named.sweep.input])
         return np.append(np.arange(0.0, end, 1.0), end) * factor
 
-    def _ports(self, calculation: str) -> dict[str, str]:
+    def ports(self, calculation: str) -> dict[str, str]:
         """The kind of quantity of every input and output of a calculation."""
         if calculation not in self._kinds:
             found = registry.get(calculation)
@@ -380,7 +380,7 @@ _ABSENT = "\0absent"
 
 
 @lru_cache(maxsize=256)
-def _factor(unit: str, kind: str) -> float:
+def factor_of(unit: str, kind: str) -> float:
     """SI value of one of a unit; a number without a unit stands for itself."""
     return float(find_unit(unit, kind).factor) if unit else 1.0
 

@@ -95,6 +95,7 @@ def _work(shop: Shop, file: Path, out: Path) -> Worked:
     from tappetry.presentation.as_json import kit_data, proof_data
     from tappetry.presentation.papers import as_text, file_name, write_orders, write_quote
     from tappetry.records.problems import Refusal
+    from tappetry.services.doubts import doubted
     from tappetry.services.files import save
 
     job = Worked(file)
@@ -106,8 +107,9 @@ def _work(shop: Shop, file: Path, out: Path) -> Worked:
         return job
     name = file_name(result.job.id)
     with stage(f"{name} proofs") as now:
-        proofs = [proof_data(each) for each in result.kit.proofs]
-        job.papers.append(save(out / f"{name}-kit.json", as_text(kit_data(result.kit))))
+        kit = doubted(shop, result).kit
+        proofs = [proof_data(each) for each in kit.proofs]
+        job.papers.append(save(out / f"{name}-kit.json", as_text(kit_data(kit))))
         job.papers.append(save(out / f"{name}-proofs.json", as_text({"job": name, "proofs": proofs})))
         now.result = proofs_said(result)
     with stage(f"{name} quote") as now:

@@ -21,7 +21,9 @@ def run(arguments: argparse.Namespace) -> int:
     from tappetry.cli.kit_tables import kit_pages
     from tappetry.cli.why_tables import reasons, trees
     from tappetry.presentation.as_json import kit_data
+    from tappetry.services.doubts import doubted
 
+    result = doubted(shop, result)
     if arguments.json:
         identified = {"identification": identification_data(result.identification)}
         answer(kit_data(result.kit) | {"date": result.job.date.isoformat()} | identified)

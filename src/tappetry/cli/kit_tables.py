@@ -11,6 +11,7 @@ from tappetry.cli.identification import findings_tables, identification_tables
 from tappetry.cli.tables import heading, table
 from tappetry.presentation import words
 from tappetry.presentation.tables import (
+    doubt_note,
     kit_tables,
     operations_table,
     proofs_table,
@@ -40,6 +41,7 @@ def kit_pages(result: KitResult, titles: Mapping[str, str]) -> Iterator[Renderab
     yield operations_table(kit)
     yield heading("Proofs")
     yield proofs_table(kit.proofs)
+    yield doubt_note(kit.proofs)
     tried = remedies_table(kit.proofs)
     if tried is not None:
         yield heading("What was tried for the proofs that do not hold")

@@ -15,11 +15,13 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the proofs."""
-    _, result = worked(arguments.job)
+    shop, result = worked(arguments.job)
     from tappetry.cli.tables import heading
     from tappetry.presentation.as_json import proof_data, versions_data
-    from tappetry.presentation.tables import proofs_table, remedies_table
+    from tappetry.presentation.tables import doubt_note, proofs_table, remedies_table
+    from tappetry.services.doubts import doubted
 
+    result = doubted(shop, result)
     if arguments.json:
         answer(
             {
@@ -29,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
             }
         )
     else:
-        show(proofs_table(result.kit.proofs))
+        show(proofs_table(result.kit.proofs), doubt_note(result.kit.proofs))
         tried = remedies_table(result.kit.proofs)
         if tried is not None:
             show(heading("What was tried"), tried)

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from tappetry.jobs.values import read_value
+from tappetry.jobs.values import read_tolerance, read_value
 from tappetry.knowledge import schema
 from tappetry.knowledge.model import Knowledge
 from tappetry.knowledge.text import Document, Path_, read_yaml
@@ -93,9 +93,8 @@ class _JobReader:
                 continue
             for item in stated if isinstance(stated, list) else [stated]:
                 if not self._is_unknown(item):
-                    fact = self._fact(
-                        path, attribute, item["value"], Grade[item["grade"]], item.get("source", "")
-                    )
+                    grade, source = Grade[item["grade"]], item.get("source", "")
+                    fact = self._fact(path, attribute, item["value"], grade, source, item.get("spread"))
                     if fact is not None:
                         yield fact
         for attribute, value in self.data.get("measurements", {}).items():
@@ -113,14 +112,17 @@ class _JobReader:
         self.complaints.add(self.document.where(path), "there is no such attribute", attribute, expected)
         return False
 
-    def _fact(self, path: Path_, attribute: str, raw: Any, grade: Grade, source: str) -> Fact | None:
+    def _fact(
+        self, path: Path_, attribute: str, raw: Any, grade: Grade, source: str, spread: Any = None
+    ) -> Fact | None:
         schema_ = self.knowledge.attributes[attribute]
         try:
             value, unit, si, as_read = read_value(schema_, raw)
+            tolerance = read_tolerance(schema_, raw, spread)
         except ValueError as error:
             self.complaints.add(self.document.where(path), str(error), raw)
             return None
-        return Fact(attribute, value, grade, source or "job", as_read, unit, si)
+        return Fact(attribute, value, grade, source or "job", as_read, unit, si, tolerance)
 
     # ---- plan ----------------------------------------------------------------------------------------
 

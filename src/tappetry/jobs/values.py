@@ -7,6 +7,7 @@ from typing import Any
 
 from tappetry.knowledge.units import SUFFIXES
 from tappetry.quantities import notation
+from tappetry.quantities.tolerance import Origin, Spread, Toleranced
 from tappetry.quantities.units import from_si, to_si
 from tappetry.records.evidence import Value
 from tappetry.records.family import AttributeSchema
@@ -34,6 +35,31 @@ def read_value(schema: AttributeSchema, raw: Any) -> Reading:
     if isinstance(raw, list | dict) or raw is None:
         raise ValueError(f"{schema.id} wants a text")
     return str(raw), "", None, ""
+
+
+def read_tolerance(schema: AttributeSchema, raw: Any, spread: Any = None) -> Toleranced | None:
+    """The spread that was stated with a value, in SI units; None where none was.
+
+    Limits stand with the value itself (``12.5 mm ±0.05``); ``spread`` is one standard deviation of readings.
+
+    Raises
+    ------
+    ValueError
+        The spread does not suit the attribute; the message says what was expected.
+    """
+    is_quantity = schema.type == "quantity" and bool(schema.kind)
+    if spread is not None and not is_quantity:
+        raise ValueError(f"{schema.id} is no quantity with a kind, and takes no spread")
+    if not is_quantity or not isinstance(raw, str | int | float) or isinstance(raw, bool):
+        return None
+    symbol = SUFFIXES.get(schema.unit, schema.unit)
+    value = notation.parse(str(raw), schema.kind, default_unit=symbol)
+    if spread is not None:
+        if value.tolerance_plus is not None:
+            raise ValueError(f"{schema.id} states limits and a standard deviation; one of them is enough")
+        width = notation.parse(str(spread), schema.kind, default_unit=symbol).si
+        return Toleranced(value.si, width, width, Spread.STANDARD_DEVIATION, Origin.STATED)
+    return None if value.tolerance_plus is None else Toleranced.stated(value)
 
 
 def _truth(schema: AttributeSchema, raw: Any) -> bool:

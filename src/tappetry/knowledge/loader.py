@@ -35,6 +35,7 @@ from tappetry.knowledge.model import (
 )
 from tappetry.knowledge.procedures import Step, read_procedures
 from tappetry.knowledge.sentences import Sentence, compile_sentence
+from tappetry.knowledge.spreads import Spreads, read_spreads
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
@@ -60,10 +61,11 @@ def load(folder: Path) -> Knowledge:
     needs = reader.needs()
     attributes = families.attributes(reader.document("attributes.yaml", "attributes"))
     engines = families.families(folder, attributes)
+    parts = families.part_attributes(reader.document("part-attributes.yaml", "part-attributes"))
     knowledge = Knowledge(
         book=reader.book(),
         attributes=attributes,
-        part_attributes=families.part_attributes(reader.document("part-attributes.yaml", "part-attributes")),
+        part_attributes=parts,
         families=engines,
         needs=needs,
         named=reader.named(),
@@ -77,6 +79,7 @@ def load(folder: Path) -> Knowledge:
         version=fingerprint(folder),
         notes=reader.notes(needs),
         fasteners=torque_tables(folder, engines, needs),
+        spreads=reader.spreads(attributes, parts),
     )
     knowledge = replace(knowledge, procedures=reader.procedures(knowledge))
     reader.complaints.raise_if_any()
@@ -396,6 +399,12 @@ class _Reader:
                 when=self.optional(document, (*path, "when"), item.get("when")),
             )
         return tuple(notes.values())
+
+    def spreads(
+        self, attributes: Mapping[str, AttributeSchema], parts: Mapping[str, Mapping[str, Any]]
+    ) -> Spreads:
+        """The assumed spreads."""
+        return read_spreads(self.document("spreads.yaml", "spreads"), attributes, parts)
 
     def tables(self) -> dict[str, dict[str, dict[str, Any]]]:
         """Tables that a part's attribute points into: ``tables/<attribute>.yaml``."""

@@ -11,6 +11,7 @@ from tappetry.knowledge.fasteners import TorqueTable
 from tappetry.knowledge.language import Expression
 from tappetry.knowledge.procedures import Step
 from tappetry.knowledge.sentences import Sentence
+from tappetry.knowledge.spreads import Spreads
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema, Family
 
@@ -290,6 +291,7 @@ class Knowledge:
     notes: tuple[NoteRule, ...] = ()
     procedures: tuple[Step, ...] = ()
     fasteners: Mapping[str, TorqueTable] = field(default_factory=dict)
+    spreads: Spreads = field(default_factory=Spreads)
 
     def slots(self) -> dict[str, Slot]:
         """Every slot by its root name."""

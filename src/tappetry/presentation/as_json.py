@@ -6,10 +6,11 @@ import math
 from decimal import Decimal
 from typing import Any
 
+from tappetry.presentation import words
 from tappetry.presentation.words import decimal_text
 from tappetry.records.kit import Because, Kit, Note, Totals
 from tappetry.records.problems import TappetryError
-from tappetry.records.verdict import Finding, Proof, Remedy
+from tappetry.records.verdict import Doubt, Finding, Proof, Remedy
 
 Data = dict[str, Any]
 
@@ -171,6 +172,42 @@ def proof_data(proof: Proof) -> Data:
         "signed": proof.signed,
         "said": proof.said,
         "remedies": [remedy_data(remedy) for remedy in proof.remedies],
+        "doubt": None if proof.doubt is None else doubt_data(proof.doubt),
+        "doubt_said": words.doubt(proof),
+    }
+
+
+def doubt_data(doubt: Doubt) -> Data:
+    """What a band and a chance rest on: the spreads, and the measurement that would narrow them most."""
+    return {
+        "method": doubt.method,
+        "uncertainty": _number(doubt.uncertainty),
+        "assumed": doubt.assumed,
+        "estimate": doubt.estimate,
+        "measure": None
+        if doubt.measure is None
+        else {
+            "name": doubt.measure.name,
+            "title": doubt.measure.title,
+            "tool": doubt.measure.tool,
+            "band": _number(doubt.measure.band),
+        },
+        "shares": [
+            {
+                "name": each.name,
+                "title": each.title,
+                "value": _number(each.value),
+                "unit": each.unit,
+                "plus": _number(each.plus),
+                "minus": _number(each.minus),
+                "means": each.means,
+                "origin": each.origin,
+                "source": each.source,
+                "share": _number(each.share),
+            }
+            for each in doubt.shares
+        ],
+        "exact": list(doubt.exact),
     }
 
 

@@ -15,6 +15,7 @@ from tappetry.pricing.policy import MoneyPolicy, read_policy
 from tappetry.pricing.totals import deposit
 from tappetry.pricing.validity import last_day
 from tappetry.records.kit import Kit
+from tappetry.services.doubts import doubted
 from tappetry.services.files import save
 from tappetry.services.kits import KitResult, must_be_complete
 from tappetry.services.shop import Shop
@@ -55,7 +56,7 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
     knowledge = shop.knowledge
     money = read_policy(knowledge.book.money)
     return Quote(
-        kit=result.kit,
+        kit=doubted(shop, result).kit,
         job=result.job,
         shop=letterhead(shop),
         on=result.job.date,

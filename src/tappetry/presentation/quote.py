@@ -265,6 +265,7 @@ def _proof(proof: Proof) -> Data:
         "advice": proof.advice if proof.verdict is not Verdict.PASS else "",
         "said": proof.said if proof.verdict is not Verdict.PASS else "",
         "remedies": [words.remedy(each) for each in proof.remedies if each.good],
+        "doubt": words.doubt(proof),
     }
 
 

@@ -21,6 +21,9 @@ from tappetry.records.verdict import Proof, Verdict
 #: Narrower the tables do not fit, wider the eye loses the line.
 NARROWEST, WIDEST = 80, 120
 
+#: A chance of failing below this asks for no measurement in a table.
+SMALL = 0.001
+
 STYLES = {
     Verdict.PASS: "green",
     Verdict.NOTE: "cyan",
@@ -103,14 +106,27 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
         style = STYLES[proof.verdict]
         _row(
             table,
-            "\n".join([proof.title, *_helps(proof)]),
+            "\n".join([proof.title, *_helps(proof), *_measure(proof)]),
             Text(drawn(proof, 12), style=style, no_wrap=True),
             words.figure(proof.value, proof.unit),
             words.figure(proof.limit, proof.unit),
-            words.signed_figure(proof.margin, proof.unit),
-            Text(_verdict(proof), style=style),
+            "\n".join(filter(None, (words.signed_figure(proof.margin, proof.unit), words.band(proof)))),
+            Text("\n".join(filter(None, (_verdict(proof), _chance(proof)))), style=style),
         )
     return table
+
+
+def doubt_note(proofs: tuple[Proof, ...]) -> Text:
+    """What bands and chances mean, and what they rest on; empty where there are none."""
+    doubts = [proof.doubt for proof in proofs if proof.doubt is not None]
+    if not doubts:
+        return Text()
+    said = "±: 95 in 100 lie so near. Below the verdict: how many such engines would miss the limit."
+    if any(each.assumed for each in doubts):
+        said += " Spreads that nobody stated are assumed (common practice)."
+    if any(each.estimate for each in doubts):
+        said += " Estimates until measured."
+    return Text(said, style="dim")
 
 
 def remedies_table(proofs: tuple[Proof, ...]) -> Table | None:
@@ -217,6 +233,24 @@ def _verdict(proof: Proof) -> str:
 def _helps(proof: Proof) -> list[str]:
     """Further figures and advice on a proof that does not hold."""
     return [text for text in (proof.said, proof.advice) if text and proof.verdict is not Verdict.PASS]
+
+
+def _chance(proof: Proof) -> str:
+    """The chance of failing, in few signs: ``<1/1000``, ``1/6``, ``83 %``."""
+    share = proof.chance_of_failing
+    if share is None or proof.doubt is None:
+        return ""
+    if share < SMALL:
+        return "<1/1000"
+    return f"1/{1 / share:.0f}" if share < 0.4 else ">99 %" if share > 0.995 else f"{share * 100:.0f} %"
+
+
+def _measure(proof: Proof) -> list[str]:
+    """What to measure, where the chance of failing is not small."""
+    measure = None if proof.doubt is None else proof.doubt.measure
+    if measure is None or (proof.chance_of_failing or 0.0) < SMALL:
+        return []
+    return [f"to narrow: {words.lowered(measure.title)}"]
 
 
 def _title(need: str, titles: Mapping[str, str]) -> str:

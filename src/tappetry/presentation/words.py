@@ -9,7 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from tappetry.records.evidence import Fact, Grade
 from tappetry.records.plan import Plan
-from tappetry.records.verdict import Effect, Remedy, Verdict
+from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
 
 VERDICTS = {
     Verdict.PASS: "passes",
@@ -133,6 +133,34 @@ def effects(tried: Remedy) -> list[str]:
 
 def _broken(effect: Effect) -> str:
     return "" if effect.verdict is Verdict.PASS else f" ({VERDICTS[effect.verdict]})"
+
+
+def band(proof: Proof) -> str:
+    """How far a margin may be off: ``± 0.012 in``; empty where that is not known."""
+    return "" if proof.band is None else f"± {figure(proof.band, proof.unit)}"
+
+
+def chance(share: float) -> str:
+    """A chance as people say it: ``under 1 in 1,000``, ``1 in 6``, ``83 in 100``."""
+    if share < 0.001:
+        return "under 1 in 1,000"
+    if share > 0.995:
+        return "more than 99 in 100"
+    return f"1 in {1 / share:,.0f}" if share < 0.4 else f"{share * 100:.0f} in 100"
+
+
+def doubt(proof: Proof) -> str:
+    """How well a margin is known, what that rests on, and what would narrow it most; empty where unknown."""
+    if proof.doubt is None or proof.band is None or proof.chance_of_failing is None:
+        return ""
+    said = [f"{band(proof)}, chance of failing {chance(proof.chance_of_failing)}"]
+    if proof.doubt.measure is not None:
+        said.append(f"measure the {lowered(proof.doubt.measure.title)} to narrow it")
+    if proof.doubt.estimate:
+        said.append("an estimate until measured")
+    if proof.doubt.assumed:
+        said.append("on assumed spreads")
+    return "; ".join(said)
 
 
 def amount(value: Decimal) -> str:

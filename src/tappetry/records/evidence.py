@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 
+from tappetry.quantities.tolerance import Toleranced
+
 Value = bool | float | str | tuple[str, ...]
 
 
@@ -24,7 +26,8 @@ class Fact:
     """One attribute of the engine or vehicle, from one source.
 
     ``value`` is spoken in the attribute's own unit; ``as_read`` keeps the text as it was typed
-    and ``si`` the value in SI units where the attribute is a quantity.
+    and ``si`` the value in SI units where the attribute is a quantity. ``tolerance`` is the spread that was
+    stated with it, in SI units.
     """
 
     attribute: str
@@ -34,6 +37,7 @@ class Fact:
     as_read: str = ""
     unit: str = ""
     si: float | None = None
+    tolerance: Toleranced | None = None
 
     def show(self) -> str:
         """The value as a person wrote it, else in the attribute's own unit."""

@@ -57,11 +57,61 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
+class Share:
+    """What the spread of one input adds to the doubt of a margin.
+
+    ``plus`` and ``minus`` are how far it may lie from ``value``, in its own unit; ``means`` says whether they
+    are outer limits or one standard deviation, ``origin`` whether they were stated with the value or are
+    assumed. ``share`` is its part of the variance, from 0 to 1.
+    """
+
+    name: str
+    title: str
+    value: float
+    unit: str
+    plus: float
+    minus: float
+    means: str
+    origin: str
+    source: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowing:
+    """The measurement that would narrow a margin most: of what, with what, and the band that is left then."""
+
+    name: str
+    title: str
+    tool: str
+    band: float
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """How well a margin is known, from the spreads of all that it is made of.
+
+    ``method`` is ``first order`` or ``Monte Carlo``, ``uncertainty`` one standard deviation of the margin in
+    the proof's unit. ``shares`` come with the largest first. ``assumed`` says that spreads were assumed, and
+    ``estimate`` that an input has not been measured. ``exact`` are inputs of whose spread nothing is known.
+    """
+
+    method: str
+    uncertainty: float
+    shares: tuple[Share, ...]
+    measure: Narrowing | None
+    assumed: bool
+    estimate: bool
+    exact: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Proof:
     """One proved (or open) statement about the kit in this engine; ``remedies`` where it does not hold.
 
     ``margin`` is positive when the limit is kept. Values are in ``unit``, the unit in which the
-    trade speaks of them.
+    trade speaks of them. ``band`` is how far the margin may be off to either side (95 in 100 lie within it),
+    ``chance_of_failing`` the share of such engines that miss the limit; ``doubt`` says what both rest on.
     """
 
     id: str
@@ -81,6 +131,7 @@ class Proof:
     signed: str = ""
     said: str = ""
     remedies: tuple[Remedy, ...] = ()
+    doubt: Doubt | None = None
 
 
 @dataclass(frozen=True, slots=True)

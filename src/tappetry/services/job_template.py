@@ -43,7 +43,7 @@ plan:
 REST = """
 # What was measured at the bench; the same as a fact of grade measured.
 # measurements:
-#   attribute: 1.800 in
+#   attribute: 1.800 in ±0.003 in          (± says how far it may be off, where somebody knows)
 
 # The owner's written reason to go on where a check asks for a signature.
 # signatures:

@@ -1,0 +1,24 @@
+"""How well the proofs of a kit are known: worked out for a kit that somebody is shown, and no other."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+
+from tappetry.assembly.roots import facts_by_name
+from tappetry.proofs.doubt import with_doubt
+from tappetry.proofs.leaves import leaf_of
+from tappetry.services.kits import KitResult
+from tappetry.services.shop import Shop
+
+
+def doubted(shop: Shop, result: KitResult, measured: Collection[str] = ()) -> KitResult:
+    """The same kit, its proofs with band, chance of failing and what would narrow them.
+
+    ``measured`` are values of parts that were measured, by name (``valve_springs.solid_in``).
+    """
+    facts = facts_by_name(shop.knowledge.attributes, result.identification.engine_as_found)
+    resolution = result.resolution
+    known = leaf_of(shop.knowledge, facts, measured)
+    proofs = with_doubt(resolution.values, resolution.views, result.kit.proofs, known)
+    return replace(result, kit=replace(result.kit, proofs=proofs))
