@@ -13,6 +13,8 @@ from tests.calculations.scaling import Scale, dimensions, full_example
 
 NOT_HOMOGENEOUS = {
     "property-class-strength": "a table of strengths in MPa",
+    **dict.fromkeys(("inch-grade-strength", "coarse-pitch", "unified-pitch"), "a table by size"),
+    "spring-wire-strength": "a table's constants by diameter",
     **dict.fromkeys(
         ("kinematic-viscosity", "temperature-at-viscosity", "walther-line"), "logarithms of mm2/s and K"
     ),
@@ -106,6 +108,7 @@ CHANGES = {
     "stoichiometric-ratio": {"oxygen_atoms": 1.0},
     "sum-uncertainty": {"correlation": 0.5},
     "coverage-factor": {"freedom": 12.0},
+    "dual-spring": {"inner_step": 3e-3},
     "compression-ratio-with-doubt": {"other_clearance_uncertainty": 3e-7},
 }
 

@@ -24,7 +24,6 @@ from tests.checks.reading import Check, checks, parts
 from tests.checks.units import CRANK, TEXT, UNITS, in_turns_of
 
 FOLDER = Path(__file__).with_name("adapters")
-MISSING = Path(__file__).with_name("missing.yaml")
 ONLY = "only"  # the name of a run that stands alone
 OF_THE_WHOLE = ("outputs", "mistakes", "output", "plain")  # what is said of an adapter and not of a run
 
@@ -252,9 +251,8 @@ def _any_unit(quantity: Input | Output) -> bool:
 def _reckon(formula: str, names: Mapping[str, Any]) -> Any:
     """The value of a formula that is written out in an adapter."""
     functions = {name: value for name, value in vars(math).items() if not name.startswith("_")}
-    return eval(
-        str(formula), {"__builtins__": {"abs": abs, "round": round, "str": str}}, {**functions, **names}
-    )
+    plain = {"abs": abs, "min": min, "range": range, "round": round, "str": str}
+    return eval(str(formula), {"__builtins__": plain, **functions, **names})
 
 
 def _runs(data: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
@@ -283,13 +281,3 @@ def adapters() -> dict[str, Adapter]:
                 data.get("plain", False),
             )
     return found
-
-
-@cache
-def missing() -> dict[str, dict[str, str]]:
-    """What no calculation serves yet: by check and key, what is needed."""
-    data: dict[str, Any] = yaml.safe_load(MISSING.read_text(encoding="utf-8"))
-    return {
-        name: dict.fromkeys(checks()[name].expected, needed) if isinstance(needed, str) else needed
-        for name, needed in data.items()
-    }

@@ -100,6 +100,7 @@ _MADE = {
     "%": _made("1", "0.01"),
     "nm": _made("m", "1e-9"),
     "kip": _made("N", 1000 * POUND_FORCE),
+    "kpsi in^m": _made("Pa", 1000 * POUND_FORCE / INCH**2),  # the strength of a wire of 1 in
     "kpsi": _made("Pa", 1000 * POUND_FORCE / INCH**2),
     "reyn": _made("Pa.s", POUND_FORCE / INCH**2),
     "mm2/s": _made("m2/s", "1e-6"),

@@ -22,7 +22,7 @@ def typed(calculation: Calculation) -> list[str]:
         if inputs[name].kind == TEXT:
             words.append(f"{name}={value}")
             continue
-        unit = inputs[name].unit.removeprefix("1")
+        unit = "" if inputs[name].unit == "1" else inputs[name].unit
         numbers = [np.format_float_positional(each, trim="-") for each in np.atleast_1d(value)]
         words += [f"{name}={number} {unit}" for number in numbers]
     return words

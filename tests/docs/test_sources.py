@@ -14,11 +14,12 @@ PAGE = (ROOT / "docs" / "sources.md").read_text(encoding="utf-8")
 DESIGNATION = re.compile(
     r"\b(?:ISO(?:/IEC)? \d+(?:-\d+)?|EN \d{4,}(?:-\d+)?|DIN \d+|(?:ANSI/)?ASME [A-Z]\d+(?:\.\d+)?"
     r"|NIST SP \d+|GS1 General Specifications|JCGM \d+|IEEE 1788|49 CFR \d+|Regulation \(EC\) \d+/\d+"
-    r"|SAE J\d+|ASTM D\d+|UN Regulation \d+"
+    r"|VDI \d+(?:-\d+)?|SAE J\d+|ASTM D\d+|UN Regulation \d+"
     r"|NACA Report \d+|NASA TM-\d+|NASA Reference Publication \d+|IAPWS R\d+-\d+"
     r"|US Standard Atmosphere 1976|CODATA|WMO-No\. \d+"
     r"|Shigley|Heywood|Wahl|Norton|Hertz|Johnson, Contact Mechanics|Hare quota"
     r"|Anderson|Cengel|Moran|Taylor|Toro|Kinsler|Blair|Turns, An Introduction to Combustion"
+    r"|Rodriguez"
     r"|Mardia|Esposito|Wiebe|Woschni|Hohenberg|Chen and Flynn|Barnes-Moss|Douaud|Kalghatgi|Livengood)"
 )
 

@@ -31,6 +31,7 @@ TOOLS = {
     "lists",
     "materials",
     "ranges",
+    "sections",
 }
 TOGETHER = {"lobe_motion", "spring_fit"}  # only call others, and point to them
 TEXTS = {
@@ -46,6 +47,11 @@ TEXTS = {
     "fuel",
     "pipe_end",
     "end_shape",
+    "spring_ends",
+    "spring_wire",
+    "thread_series",
+    "inch_grade",
+    "joint_material",
 }
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import circmean, circstd
 
-from tappetry.engineering import crank, degree_fit, degree_wheel, lobe, lobe_wear, polynomial_lobe
+from tappetry.engineering import crank, degree_fit, degree_wheel, lobe, lobe_wear, polynomial_lobe, rise_laws
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, INCH, MM, lobe_shape
 
@@ -278,8 +278,8 @@ POLYNOMIALS = {
 @given(st.sampled_from(sorted(POLYNOMIALS)), st.floats(0, 1))
 def test_polynomial_laws(law: str, x: float) -> None:
     """Norton, Design of Machinery, chapter 8, from memory; both laws are symmetrical about their middle."""
-    assert polynomial_lobe.lift_fraction(x, law) == pytest.approx(POLYNOMIALS[law](x), abs=1e-12)
-    assert polynomial_lobe.lift_fraction(1 - x, law) == pytest.approx(1 - POLYNOMIALS[law](x), abs=1e-12)
+    assert rise_laws.lift_fraction(x, law) == pytest.approx(POLYNOMIALS[law](x), abs=1e-12)
+    assert rise_laws.lift_fraction(1 - x, law) == pytest.approx(1 - POLYNOMIALS[law](x), abs=1e-12)
 
 
 @given(st.sampled_from(sorted(POLYNOMIALS)), st.floats(0.001, 0.999), st.floats(40, 90))
@@ -298,5 +298,5 @@ def test_a_lobe_that_does_not_reach_the_height_is_refused() -> None:
         "Check the units of both"
     )
     with pytest.raises(OutOfRange) as refusal:
-        polynomial_lobe.lift_fraction(0.5, "2-3")
+        rise_laws.lift_fraction(0.5, "2-3")
     assert "rise law '2-3'" in str(refusal.value)

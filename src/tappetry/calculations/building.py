@@ -37,6 +37,7 @@ LISTS = (
     "factor_uncertainties",
     "sample",
     "sample_uncertainties",
+    "stiffnesses",
 )
 """Inputs of which a whole list is one value."""
 

@@ -68,6 +68,14 @@ CALCULATIONS = (
         cautions=("Canted valves come nearer in overlap and have to be measured.",),
     ),
     calculation(
+        clearances.canted_valve_gap,
+        title="Valve to valve, canted",
+        chapter=CHAPTER,
+        formula="least distance between the two heads, seen from the side",
+        sources=(GEOMETRY, practice("1.5 mm in overlap at least")),
+        cautions=(PREDICTION, "Thin discs: the thickness of the heads is left out."),
+    ),
+    calculation(
         clearances.gasket_over_bore,
         title="Gasket bore over cylinder bore",
         chapter=CHAPTER,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.sources import GEOMETRY, textbook
-from tappetry.engineering import crank
+from tappetry.engineering import crank, piston_speed
 
 CHAPTER = "Crank"
 SLIDER = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 2")
@@ -43,6 +43,21 @@ CALCULATIONS = (
         title="Mean piston speed",
         chapter=CHAPTER,
         formula="2 x stroke x turns a second",
+        sources=(SLIDER,),
+    ),
+    calculation(
+        piston_speed.greatest_speed,
+        title="Largest over mean piston speed, and where, by the rod ratio",
+        chapter=CHAPTER,
+        formula="pi/2 sin a (1 + cos a/sqrt(R^2 - sin^2 a)) where its slope is 0",
+        sources=(SLIDER,),
+        cautions=("Rod over throw, which is half the stroke.",),
+    ),
+    calculation(
+        piston_speed.piston_speeds,
+        title="Mean and largest piston speed",
+        chapter=CHAPTER,
+        formula="2 x stroke x turns a second; times the largest over the mean",
         sources=(SLIDER,),
     ),
     calculation(

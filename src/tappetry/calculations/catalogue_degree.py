@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, standard, textbook
-from tappetry.engineering import degree_fit, degree_wheel, lobe_wear, polynomial_lobe
+from tappetry.engineering import degree_fit, degree_wheel, lobe_wear, polynomial_lobe, rise_laws
 
 CHAPTER = "Degree wheel"
 BY_HAND = (
@@ -112,19 +112,10 @@ CALCULATIONS = (
         example={"intake_centreline": 1.9547687622336491},
     ),
     calculation(
-        polynomial_lobe.lift_fraction,
-        title="Lift of a polynomial law",
-        chapter=CHAPTER,
-        choices={"rise_law": polynomial_lobe.RISE_LAWS},
-        formula="3-4-5: 10x^3 - 15x^4 + 6x^5; 4-5-6-7: 35x^4 - 84x^5 + 70x^6 - 20x^7",
-        sources=(POLYNOMIAL,),
-        example={"rise_law": "3-4-5"},
-    ),
-    calculation(
         polynomial_lobe.polynomial_durations,
         title="Duration of a polynomial lobe above a checking height",
         chapter=CHAPTER,
-        choices={"rise_law": polynomial_lobe.RISE_LAWS},
+        choices={"rise_law": rise_laws.POLYNOMIAL_LAWS},
         formula="4 x flank x (1 - x), lift of the law at x = checking height / lobe lift",
         sources=(POLYNOMIAL,),
         cautions=("Symmetrical, without dwell or ramps.",),

@@ -5,9 +5,12 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, textbook
-from tappetry.engineering import lobe, lobe_fit, nose
+from tappetry.engineering import lobe, lobe_fit, nose, rise_laws
 
 CHAPTER = "Lobe"
+RISE = textbook("Norton, Design of Machinery, chapter 8 and table 8-3")
+FLANK = textbook("Norton, Cam Design and Manufacturing Handbook")
+LAWS = {"rise_law": rise_laws.RISE_LAWS}
 LAW = Source("five-term power law; coefficients from its conditions at either end", "textbook")
 
 CALCULATIONS = (
@@ -82,5 +85,70 @@ CALCULATIONS = (
         formula="rho = base radius + lift + y'', y'' by cam angle",
         sources=(textbook("Norton, Cam Design and Manufacturing Handbook, flat-faced follower"),),
         example={"base_circle_diameter": 31e-3, "lobe_lift": 6.655e-3, "nose_acceleration": -4.345e-3},
+    ),
+    calculation(
+        rise_laws.lift_fraction,
+        title="Lift of a cam law",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="3-4-5: 10x^3 - 15x^4 + 6x^5; 4-5-6-7: 35x^4 - 84x^5 + 70x^6 - 20x^7; ...",
+        sources=(RISE,),
+        example={"rise_law": "3-4-5"},
+    ),
+    calculation(
+        rise_laws.rise_motion,
+        title="Lift, velocity, acceleration and jerk of a cam law",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="derivatives by the share of the rise; times lift over flank^k they are by cam angle",
+        sources=(RISE,),
+        example={"rise_law": "4-5-6-7"},
+    ),
+    calculation(
+        rise_laws.rise_peaks,
+        title="Largest velocity, acceleration and jerk of a cam law",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="3-4-5: 1.875, 10/sqrt 3, 60; 4-5-6-7: 35/16, 84 sqrt 5/25, 52.5; ...",
+        sources=(RISE,),
+        example={"rise_law": "4-5-6-7"},
+    ),
+    calculation(
+        rise_laws.rise_integrals,
+        title="Integrals of a cam law over its rise",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="of the velocity 1, of the acceleration 0, of the lift its mean",
+        sources=(DEFINITION,),
+        example={"rise_law": "4-5-6-7"},
+    ),
+    calculation(
+        rise_laws.flank_motion,
+        title="Largest velocity and acceleration of the tappet on a flank",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="cv L w/(2 flank), ca L (w/(2 flank))^2",
+        sources=(RISE,),
+        cautions=("The flank in degrees of the cam; the cam turns at half the crank's speed.",),
+        example={"rise_law": "3-4-5"},
+    ),
+    calculation(
+        rise_laws.flat_curvature,
+        title="Least radius of curvature of a flank with a flat follower",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="base radius + s + s'' by cam angle",
+        sources=(FLANK,),
+        cautions=("Below 0 undercut: a larger base circle, less lift or a longer flank.",),
+        example={"rise_law": "3-4-5"},
+    ),
+    calculation(
+        rise_laws.roller_flank,
+        title="Least radius of curvature and pressure angle of a roller lobe's flank",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="(R^2 + s'^2)^1.5/(R^2 + 2 s'^2 - R s'') - Rr; atan(s'/R); R = base radius + Rr + s",
+        sources=(FLANK, practice("30 degrees of pressure angle at most")),
+        example={"rise_law": "4-5-6-7"},
     ),
 )

@@ -5,10 +5,11 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import CHAIN, LEVER, practice, textbook
-from tappetry.engineering import contact, pushrod
+from tappetry.engineering import columns, contact, pushrod
 
 CHAPTER = "Pushrod and lifter"
 MEASURE = "A prediction: the length that is ordered is measured, in the maker's convention."
+HERTZ = textbook("Johnson, Contact Mechanics, chapters 3 and 4")
 COLUMN = textbook("Shigley's Mechanical Engineering Design, chapter 4")
 
 CALCULATIONS = (
@@ -88,5 +89,66 @@ CALCULATIONS = (
             practice("1,400 MPa hardened cast iron, 1,700 MPa hardened steel"),
         ),
         cautions=("The radius of curvature at the nose, never the envelope.",),
+    ),
+    calculation(
+        columns.column_loads,
+        title="Slenderness and load of a column: Euler, Johnson and the one that holds",
+        chapter=CHAPTER,
+        formula="pi^2 C E A/(l/k)^2; A (Sy - (Sy l/(2 pi k))^2/(C E)); from sqrt(2 pi^2 C E/Sy) on Euler's",
+        sources=(COLUMN,),
+        cautions=("Straight and loaded in the middle; a bent rod carries less.",),
+    ),
+    calculation(
+        columns.column_diameter,
+        title="Diameter of a solid column for a load",
+        chapter=CHAPTER,
+        formula="(64 P l^2/(pi^3 C E))^(1/4) by Euler; 2 sqrt(P/(pi Sy) + Sy l^2/(pi^2 C E)) by Johnson",
+        sources=(COLUMN,),
+        cautions=("The load with its safety factor.",),
+    ),
+    calculation(
+        columns.transition_slenderness,
+        title="Slenderness at which Euler takes over from Johnson",
+        chapter=CHAPTER,
+        formula="sqrt(2 pi^2 C E / Sy)",
+        sources=(COLUMN,),
+    ),
+    calculation(
+        contact.pair_modulus,
+        title="Contact modulus of two materials",
+        chapter=CHAPTER,
+        outputs=("contact_modulus",),
+        formula="1 / ((1 - nu1^2)/E1 + (1 - nu2^2)/E2)",
+        sources=(HERTZ,),
+    ),
+    calculation(
+        contact.cylinder_contact,
+        title="Contact of two cylinders, or of a cylinder and a flat or groove",
+        chapter=CHAPTER,
+        formula="b = sqrt(4 F R/(pi w E*)), p = 2F/(pi b w), 1/R = 2/d1 + 2/d2",
+        sources=(textbook("Shigley's Mechanical Engineering Design, eqs. 3-73 and 3-74"),),
+        cautions=("A flat has an infinite diameter, a groove a negative one.",),
+    ),
+    calculation(
+        contact.sphere_contact,
+        title="Contact of two balls, or of a ball and a flat or cup",
+        chapter=CHAPTER,
+        formula="a = (3 F R/(4 E*))^(1/3), p = 3F/(2 pi a^2), 1/R = 2/d1 + 2/d2",
+        sources=(textbook("Shigley's Mechanical Engineering Design, eqs. 3-68 and 3-69"),),
+        cautions=("A flat has an infinite diameter, a cup a negative one.",),
+    ),
+    calculation(
+        contact.line_contact_shear,
+        title="Largest shear below a line contact, and its depth",
+        chapter=CHAPTER,
+        formula="0.300 p in a depth of 0.786 b",
+        sources=(HERTZ,),
+    ),
+    calculation(
+        contact.point_contact_shear,
+        title="Largest shear below a point contact, and its depth",
+        chapter=CHAPTER,
+        formula="greatest of p/2 (1.5/(1 + z^2) - (1 + nu)(1 - z atan(1/z))) along the depth z a",
+        sources=(HERTZ,),
     ),
 )

@@ -12,12 +12,13 @@ from tappetry.calculations.sources import (
     standard,
     textbook,
 )
-from tappetry.engineering import round_wire, shims, springs
+from tappetry.engineering import fatigue, round_wire, shims, spring_design, spring_sets, spring_wire, springs
 
 CHAPTER = "Springs"
 RISING = "Beehive, conical and ovate springs rise: use the maker's load and rate near the heights used."
 INDEX = textbook("Shigley's Mechanical Engineering Design, chapter 10")
 WAHL = textbook("Wahl, Mechanical Springs")
+CONE = textbook("Rodriguez, Paredes and Sartor, J. Mech. Des. 128 (2006)")
 COMPRESSED = "A compressed valve spring can kill: use the proper tool and eye protection."
 
 CALCULATIONS = (
@@ -158,5 +159,137 @@ CALCULATIONS = (
         outputs=("surge_frequency",),
         formula="d / (2 pi D^2 n) sqrt(G / (2 rho))",
         sources=(INDEX, standard("EN 13906-1")),
+    ),
+    calculation(
+        spring_design.active_coils,
+        title="Active coils",
+        chapter=CHAPTER,
+        formula="total coils - inactive coils",
+        sources=(DEFINITION,),
+        cautions=("Squared ends hold two coils still.",),
+    ),
+    calculation(
+        spring_design.spring_coils,
+        title="Active coils and solid height by the form of the ends",
+        chapter=CHAPTER,
+        choices={"spring_ends": spring_design.SPRING_ENDS},
+        formula="plain nt, d(nt + 1); plain and ground nt - 1, d nt; squared nt - 2, d(nt + 1); both d nt",
+        sources=(INDEX,),
+        cautions=("A press or the maker's sheet has the last word.",),
+        example={"spring_ends": "squared and ground"},
+    ),
+    calculation(
+        spring_design.coils_for_rate,
+        title="Active coils for a rate",
+        chapter=CHAPTER,
+        outputs=("active_coils",),
+        formula="G d^4 / (8 D^3 k)",
+        sources=(INDEX,),
+    ),
+    calculation(
+        spring_design.round_wire_mass,
+        title="Mass of a spring's coils",
+        chapter=CHAPTER,
+        outputs=("active_mass",),
+        formula="pi^2 d^2 D n rho / 4",
+        sources=(INDEX,),
+        cautions=("With all coils for the whole spring, with the active ones for its surge.",),
+    ),
+    calculation(
+        spring_wire.bergstrasser_factor,
+        title="Bergsträsser factor",
+        chapter=CHAPTER,
+        formula="(4C + 2)/(4C - 3)",
+        sources=(INDEX, standard("EN 13906-1")),
+    ),
+    calculation(
+        spring_wire.stress_corrections,
+        title="Stress corrections by Wahl, by Bergsträsser and for direct shear",
+        chapter=CHAPTER,
+        formula="(4C - 1)/(4C - 4) + 0.615/C; (4C + 2)/(4C - 3); 1 + 0.5/C",
+        sources=(INDEX, WAHL),
+    ),
+    calculation(
+        spring_wire.wire_stresses,
+        title="Shear stress of round wire: uncorrected, by Bergsträsser, by Wahl",
+        chapter=CHAPTER,
+        formula="K 8 F D / (pi d^3)",
+        sources=(INDEX,),
+    ),
+    calculation(
+        spring_wire.wire_strength,
+        title="Tensile strength of spring wire from a table's constants",
+        chapter=CHAPTER,
+        outputs=("tensile_strength",),
+        formula="A / d^m, A being the strength of a wire of the reference diameter",
+        sources=(INDEX,),
+        cautions=("A in kpsi in^m belongs to 1 in, A in MPa mm^m to 1 mm.",),
+    ),
+    calculation(
+        spring_wire.spring_wire_strength,
+        title="Tensile strength of a named spring wire",
+        chapter=CHAPTER,
+        choices={"spring_wire": spring_wire.SPRING_WIRES},
+        outputs=("tensile_strength",),
+        formula="A / d^m with the table's constants",
+        sources=(INDEX,),
+        cautions=("From memory: look the constants up, or take the wire's own sheet.",),
+        example={"spring_wire": "chrome-silicon"},
+    ),
+    calculation(
+        spring_wire.spring_yield,
+        title="Load and travel at yield, and the longest free length that is safe when solid",
+        chapter=CHAPTER,
+        formula="pi d^3 Ssy / (8 Kb D); load / rate; travel + solid height",
+        sources=(INDEX,),
+    ),
+    calculation(
+        spring_design.spring_stability,
+        title="Buckling of a spring without a guide",
+        chapter=CHAPTER,
+        formula="stable below pi D/a sqrt(2 (E - G)/(2G + E)); else L0 C1 (1 - sqrt(1 - C2/(a L0/D)^2))",
+        sources=(INDEX,),
+        example={"free_length": 160e-3},
+    ),
+    calculation(
+        spring_sets.conical_closing,
+        title="Loads at which a conical spring's coils begin to close, and have all closed",
+        chapter=CHAPTER,
+        formula="G d^4 / (8 D^3) x closing travel / coils, D of the largest and of the smallest coil",
+        sources=(CONE,),
+        cautions=("Constant pitch; ends that do not move are left out.",),
+    ),
+    calculation(
+        spring_sets.conical_travel,
+        title="Travel of a conical spring at a load",
+        chapter=CHAPTER,
+        formula="closed coils by their pitch, free coils by 8 F D^3 / (G d^4) each",
+        sources=(CONE,),
+        cautions=("Constant pitch; ends that do not move are left out.",),
+    ),
+    calculation(
+        spring_sets.dual_spring,
+        title="Two springs in each other: loads, rate and the one that binds first",
+        chapter=CHAPTER,
+        formula="loads and rates added; each height less its solid height less lift",
+        sources=(LINEAR_SPRING, CHAIN, practice("1.5 mm where the spring states no minimum of its own")),
+        cautions=(RISING, "An inner spring that is pressed in is not turned or separated."),
+    ),
+    calculation(
+        spring_sets.spring_interference,
+        title="Interference of an inner spring in the outer one",
+        chapter=CHAPTER,
+        formula="outside of the inner - inside of the outer, on the diameter",
+        sources=(GEOMETRY,),
+        cautions=("Some damps surge; much of it wears both.",),
+    ),
+    calculation(
+        fatigue.spring_fatigue,
+        title="Fatigue of a valve spring: Goodman, Gerber and Sines",
+        chapter=CHAPTER,
+        formula="1/n = amplitude / (Sa / (1 - Sm/Sus)) + mean / Sus; n below 1 breaks in time",
+        sources=(INDEX,),
+        cautions=("Scratches, rust and surge take life that no factor shows.",),
+        example={"seat_load": 550.0, "open_load": 1490.0},
     ),
 )

@@ -20,6 +20,14 @@ CALCULATIONS = (
         cautions=(SYMMETRICAL, ONE_HEIGHT),
     ),
     calculation(
+        timing.moved_timing,
+        title="Events of a camshaft that is advanced or retarded",
+        chapter=CHAPTER,
+        formula="ICL - advance, ECL + advance: every event earlier by the advance, overlap as it was",
+        sources=(DEFINITION,),
+        cautions=(SYMMETRICAL, ONE_HEIGHT),
+    ),
+    calculation(
         timing.card_timing,
         title="Cam card from valve events",
         chapter=CHAPTER,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tappetry.calculations.building import calculation
-from tappetry.calculations.sources import CHAIN, DEFINITION, DYNAMICS, LEVER, practice
-from tappetry.engineering import valvetrain
+from tappetry.calculations.sources import CHAIN, DEFINITION, DYNAMICS, GEOMETRY, LEVER, practice
+from tappetry.engineering import rockers, valvetrain
 
 CHAPTER = "Valve train"
 RIGID = "The train is taken as rigid: bending pushrods and surging springs take speed away."
@@ -62,5 +62,20 @@ CALCULATIONS = (
         formula="factor x separation speed",
         sources=(practice("factor 0.90 with a known lobe, 1 with the raised-cosine estimate"),),
         cautions=("Never above the lifter's pump-up limit or the rocker's fatigue limit.",),
+    ),
+    calculation(
+        rockers.lash_at_lobe,
+        title="Lift of the lobe that the lash takes",
+        chapter=CHAPTER,
+        formula="lash at the valve / rocker ratio",
+        sources=(LEVER,),
+    ),
+    calculation(
+        rockers.rocker_sweep,
+        title="Path of the rocker's contact over the valve tip",
+        chapter=CHAPTER,
+        formula="sqrt(arm^2 - (lift - square lift)^2) - arm, from closed to full lift",
+        sources=(GEOMETRY, practice("2 mm wide and centred within 1 mm at most")),
+        cautions=("A pushrod's length moves it on stud rockers, not on fixed pedestals.",),
     ),
 )

@@ -44,7 +44,7 @@ KIND_OF_UNIT = {
     "m3/s.Pa": "leak-conductance",
 }
 
-_KINDS = dict.fromkeys(display_gas.ALTITUDES, "distance")
+_KINDS = {**dict.fromkeys(display_gas.ALTITUDES, "distance"), "temperature_rise": "temperature-difference"}
 """Quantities of another kind than their unit says at first."""
 
 _USUAL = {
@@ -74,6 +74,11 @@ _IN_INCHES = """
     wanted_preload preload outside_diameter wall_thickness pushrod_compression wire_diameter mean_diameter
     small_mean_diameter large_mean_diameter valve_drop minimum_clearance required_clearance
     lobe_lifts lift_tolerance lift_spread worst_loss heights
+    yield_travel solid_safe_length closing_travel first_closing_travel conical_travel stable_length
+    buckling_travel outer_solid_height inner_solid_height inner_step outer_margin inner_margin
+    outer_mean_diameter outer_wire_diameter inner_mean_diameter inner_wire_diameter spring_interference
+    reference_diameter lash_at_lobe rocker_arm square_lift sweep_width closed_contact open_contact
+    intake_valve_lift exhaust_valve_lift canted_valve_gap
 """
 _DISPLAY = {
     **display_gas.DISPLAY,
@@ -81,7 +86,15 @@ _DISPLAY = {
     **dict.fromkeys(("ambient_pressure", "cranking_pressure", "boost_pressure", "cylinder_pressure"), "psi"),
     **dict.fromkeys(("elastic_modulus", "shear_modulus", "contact_modulus"), "GPa"),
     "surge_frequency": "cpm",
-    "bolt_load": "kN",
+    **dict.fromkeys(
+        ("bolt_load", "bolt_preload", "external_load", "clamp_load", "separation_load", "total_load"), "kN"
+    ),
+    **dict.fromkeys(("preload_gain", "thermal_load_change", "bolt_strip_load", "hole_strip_load"), "kN"),
+    **dict.fromkeys(("least_external_load", "greatest_external_load"), "kN"),
+    **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness"), "N/mm"),
+    **dict.fromkeys(("stiffnesses", "series_stiffness"), "N/mm"),
+    **dict.fromkeys(("first_elastic_modulus", "second_elastic_modulus"), "GPa"),
+    "temperature_rise": "K",
     "ring_squeeze": "%",
     "displacement": "L",
     **dict.fromkeys(("oil_pressure", "relief_pressure", "pressure_drop", "inlet_pressure"), "kPa"),

@@ -7,6 +7,7 @@ from typing import Any
 
 from tappetry.calculations import (
     examples_degree,
+    examples_design,
     examples_gas,
     examples_oil,
     examples_uncertainty,
@@ -20,6 +21,7 @@ _POUND_FORCE = 4.4482216152605
 EXAMPLES: dict[str, Any] = {
     **examples_gas.EXAMPLES,
     **examples_degree.EXAMPLES,
+    **examples_design.EXAMPLES,
     **examples_oil.EXAMPLES,
     **examples_vehicle.EXAMPLES,
     **examples_uncertainty.EXAMPLES,

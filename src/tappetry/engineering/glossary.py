@@ -12,9 +12,12 @@ from dataclasses import dataclass
 
 from tappetry.engineering import (
     terms_combustion,
+    terms_contact,
     terms_degree,
     terms_gas,
+    terms_joints,
     terms_oil,
+    terms_springs,
     terms_uncertainty,
     terms_vehicle,
 )
@@ -226,7 +229,7 @@ _ROWS = (
      "radius of the follower; infinite for a flat one"),
     ("poisson_ratio", "1", Range(0.0, 0.5), "Poisson's ratio of both bodies"),
     ("contact_modulus", "Pa", _above_zero(1e12), "modulus of the pair of bodies"),
-    ("contact_half_width", "m", Range(0.0, 0.01), "half the width of the pressed strip"),
+    ("contact_half_width", "m", Range(0.0, 1.0), "half the width of the pressed strip"),
     ("contact_pressure", "Pa", Range(0.0, 1e11), "largest pressure of the contact"),
     # --- clearances ---
     ("valve_drop", "m", _above_zero(0.05), "valve pushed on to the piston by hand at TDC, along the valve"),
@@ -260,7 +263,7 @@ _ROWS = (
     ("stress_area", "m2", _above_zero(0.05), "area on which a bolt's stress is counted"),
     ("tensile_strength", "Pa", _STRESS, "least tensile strength"),
     ("proof_stress", "Pa", _STRESS, "stress under proof load"),
-    ("bolt_stress", "Pa", _STRESS, "stress to be turned into a load"),
+    ("bolt_stress", "Pa", _STRESS, "pull over the stress area"),
     ("bolt_load", "N", Range(0.0, 1e7), "pull in the bolt"),
     ("bolt_length", "m", _SIZE, "under the head"),
     ("clamped_length", "m", _SIZE, "from under the head to the deck, gasket compressed"),
@@ -276,7 +279,17 @@ _ROWS = (
 )
 # fmt: on
 
-_TERMS = (terms_gas, terms_combustion, terms_degree, terms_oil, terms_vehicle, terms_uncertainty)
+_TERMS = (
+    terms_springs,
+    terms_contact,
+    terms_joints,
+    terms_gas,
+    terms_combustion,
+    terms_degree,
+    terms_oil,
+    terms_vehicle,
+    terms_uncertainty,
+)
 ROWS = (*_ROWS, *(row for terms in _TERMS for row in terms.ROWS))
 QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in ROWS}
 

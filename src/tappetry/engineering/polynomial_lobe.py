@@ -1,4 +1,4 @@
-"""Lobes by a polynomial law: the 3-4-5 and the 4-5-6-7 law, and how long they stay above a lift."""
+"""Lobes whose flanks follow a polynomial law: how long they stay above a lift."""
 
 from __future__ import annotations
 
@@ -6,14 +6,11 @@ import math
 from dataclasses import dataclass
 
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Metre, OutOfRange, Pure, Radian, Range, Real, require_between
+from tappetry.engineering.ranges import Metre, OutOfRange, Radian, Range, Real, require_between
+from tappetry.engineering.rise_laws import POLYNOMIAL_LAWS
 
-_ENDS = {
-    "3-4-5": 3,
-    "4-5-6-7": 4,
-}  # the power with which the rise begins; as many derivatives vanish, less one
-RISE_LAWS = tuple(_ENDS)
-"""The laws that are known."""
+_ENDS = dict(zip(POLYNOMIAL_LAWS, (3, 4), strict=True))
+"""The power with which the rise begins; as many derivatives vanish, less one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,45 +31,8 @@ class PolynomialDurations:
 
 def _power(rise_law: str) -> int:
     if rise_law not in _ENDS:
-        raise OutOfRange(f"rise_law {rise_law!r}", math.nan, f"one of {', '.join(RISE_LAWS)}")
+        raise OutOfRange(f"rise_law {rise_law!r}", math.nan, f"one of {', '.join(POLYNOMIAL_LAWS)}")
     return _ENDS[rise_law]
-
-
-def lift_fraction(rise_fraction: Pure, rise_law: str) -> Pure:
-    r"""Share of the lift that a polynomial law has reached.
-
-    .. math:: s_{3-4-5} = 10 x^3 - 15 x^4 + 6 x^5,\quad s_{4-5-6-7} = 35 x^4 - 84 x^5 + 70 x^6 - 20 x^7
-
-    Parameters
-    ----------
-    rise_fraction : float or array_like
-        x, share of the rise that has passed. [1]
-    rise_law : str
-        `3-4-5` or `4-5-6-7`.
-
-    Returns
-    -------
-    float or ndarray
-        s. [1]
-
-    Raises
-    ------
-    OutOfRange
-        The share lies outside its range, or the law is not known.
-
-    Examples
-    --------
-    >>> print(lift_fraction(0.25, "3-4-5"))
-    0.103515625
-
-    References
-    ----------
-    .. [1] Norton, Design of Machinery, chapter 8 (from memory). Both are incomplete beta functions I_x(p, p).
-    """
-    x = require("rise_fraction", rise_fraction)
-    if _power(rise_law) == _ENDS["3-4-5"]:
-        return x**3 * (10.0 - 15.0 * x + 6.0 * x**2)
-    return x**4 * (35.0 - 84.0 * x + 70.0 * x**2 - 20.0 * x**3)
 
 
 def polynomial_durations(

@@ -15,10 +15,9 @@ from tappetry.engineering.ranges import (
     Pascal,
     Pure,
     Radian,
-    Range,
     Real,
-    require_between,
 )
+from tappetry.engineering.sections import tube_section
 
 
 def pushrod_length(
@@ -190,21 +189,6 @@ def preload_from_turns(turns: Pure, thread_pitch: Metre, rocker_ratio: Pure) -> 
     return require("turns", turns) * require("thread_pitch", thread_pitch) * lever
 
 
-def _section(outside_diameter: Real, wall_thickness: Real) -> tuple[Real, Real]:
-    """Area and second moment of area of a tube."""
-    outside = require("outside_diameter", outside_diameter)
-    wall = require("wall_thickness", wall_thickness)
-    require_between(
-        "wall_thickness over outside_diameter",
-        wall / outside,
-        Range(0.0, 0.5, low_excluded=True),
-        source="half the diameter is a solid rod",
-        advice="Check that the wall is not the bore, and the units of both",
-    )
-    inside = outside - 2.0 * wall
-    return math.pi / 4.0 * (outside**2 - inside**2), math.pi / 64.0 * (outside**4 - inside**4)
-
-
 def pushrod_buckling_load(
     outside_diameter: Metre,
     wall_thickness: Metre,
@@ -248,7 +232,7 @@ def pushrod_buckling_load(
     ----------
     .. [1] Euler's column with pinned ends; Shigley's Mechanical Engineering Design, eq. 4-42 (from memory).
     """
-    _, second_moment = _section(outside_diameter, wall_thickness)
+    _, second_moment = tube_section(outside_diameter, wall_thickness)
     stiffness = math.pi**2 * require("elastic_modulus", elastic_modulus) * second_moment
     return stiffness / require("pushrod_length", pushrod_length) ** 2
 
@@ -300,7 +284,7 @@ def pushrod_column_load(
     ----------
     .. [1] Euler and J. B. Johnson; Shigley's Mechanical Engineering Design, eqs. 4-42 to 4-44 (from memory).
     """
-    area, second_moment = _section(outside_diameter, wall_thickness)
+    area, second_moment = tube_section(outside_diameter, wall_thickness)
     strength = require("yield_strength", yield_strength)
     modulus = require("elastic_modulus", elastic_modulus)
     length = require("pushrod_length", pushrod_length)
@@ -397,6 +381,6 @@ def pushrod_compression(
     ----------
     .. [1] Hooke's law.
     """
-    area, _ = _section(outside_diameter, wall_thickness)
+    area, _ = tube_section(outside_diameter, wall_thickness)
     strain = require("pushrod_load", pushrod_load) / (area * require("elastic_modulus", elastic_modulus))
     return strain * require("pushrod_length", pushrod_length)

@@ -92,7 +92,7 @@ class Range:
         """The range in words, as in `above 0 and at most 1 m`."""
         tail = "" if unit in ("", "1") else f" {unit}"
         if math.isinf(self.low) and math.isinf(self.high):
-            return "a finite number"
+            return "any number" if self.may_be_infinite else "a finite number"
         if math.isinf(self.high):
             low = f"above {self.low:g}" if self.low_excluded else f"at least {self.low:g}"
             return low + tail

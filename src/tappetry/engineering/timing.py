@@ -64,6 +64,37 @@ class CardTiming:
     overlap: Radian
 
 
+@dataclass(frozen=True, slots=True)
+class MovedTiming:
+    """Events and centrelines of a camshaft that stands earlier or later than stated, crank angles.
+
+    Attributes
+    ----------
+    intake_opens : float or ndarray
+        [rad]
+    intake_closes : float or ndarray
+        [rad]
+    exhaust_opens : float or ndarray
+        [rad]
+    exhaust_closes : float or ndarray
+        [rad]
+    overlap : float or ndarray
+        It does not change. [rad]
+    intake_centreline : float or ndarray
+        [rad]
+    exhaust_centreline : float or ndarray
+        [rad]
+    """
+
+    intake_opens: Radian
+    intake_closes: Radian
+    exhaust_opens: Radian
+    exhaust_closes: Radian
+    overlap: Radian
+    intake_centreline: Radian
+    exhaust_centreline: Radian
+
+
 def valve_events(
     intake_duration: Radian,
     exhaust_duration: Radian,
@@ -119,6 +150,66 @@ def valve_events(
         intake_closes=intake_half + intake_centreline - math.pi,
         exhaust_opens=exhaust_half + exhaust_centreline - math.pi,
         exhaust_closes=exhaust_half - exhaust_centreline,
+    )
+
+
+def moved_timing(
+    intake_duration: Radian,
+    exhaust_duration: Radian,
+    lobe_separation: Radian,
+    intake_centreline: Radian,
+    added_advance: Radian,
+) -> MovedTiming:
+    r"""Events of a single camshaft that is advanced or retarded as a whole.
+
+    .. math:: ICL' = ICL - a,\quad ECL' = 2 LSA - ICL + a
+
+    Every event comes earlier by the advance; separation and overlap stay.
+
+    Parameters
+    ----------
+    intake_duration, exhaust_duration : float or array_like
+        At one checking height, crank angle. [rad]
+    lobe_separation : float or array_like
+        LSA, cam angle. [rad]
+    intake_centreline : float or array_like
+        ICL, before it is moved, crank angle after top dead centre. [rad]
+    added_advance : float or array_like
+        a, crank angle; negative retards. [rad]
+
+    Returns
+    -------
+    MovedTiming
+        Signed crank angles. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, or a centreline leaves its range.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> moved = moved_timing(220 * DEGREE, 224 * DEGREE, 112 * DEGREE, 108 * DEGREE, 4 * DEGREE)
+    >>> print(round(moved.intake_closes / DEGREE, 3), round(moved.overlap / DEGREE, 3))
+    34.0 -2.0
+
+    References
+    ----------
+    .. [1] Definition.
+    """
+    intake = require("intake_centreline", intake_centreline)
+    exhaust = exhaust_centreline(lobe_separation, intake)
+    earlier = require("added_advance", added_advance)
+    events = valve_events(intake_duration, exhaust_duration, intake - earlier, exhaust + earlier)
+    return MovedTiming(
+        intake_opens=events.intake_opens,
+        intake_closes=events.intake_closes,
+        exhaust_opens=events.exhaust_opens,
+        exhaust_closes=events.exhaust_closes,
+        overlap=events.intake_opens + events.exhaust_closes,
+        intake_centreline=intake - earlier,
+        exhaust_centreline=exhaust + earlier,
     )
 
 
