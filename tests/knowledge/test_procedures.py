@@ -372,7 +372,7 @@ FILE = "procedures.yaml"
             "did you mean deck-finish?",
         ),
         (
-            "proof: spring-not-solid,",
+            "proof: spring-not-solid-measured,",
             "proof: spring-solid,",
             "readings[1].proof",
             "there is no such proof",
