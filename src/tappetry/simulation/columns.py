@@ -1,0 +1,41 @@
+"""What stands in which column of the tables that kernels share: volumes, cylinders, the engine, traces."""
+
+from __future__ import annotations
+
+# A volume: what it holds, its state, what came in during a step, its wall.
+MASS, ENERGY, BURNED, FUEL, SPACE = range(5)
+TEMPERATURE, PRESSURE, GAMMA, CONSTANT, ENTHALPY, BURNED_SHARE, FUEL_SHARE = range(5, 12)
+IN_MASS, IN_ENERGY, IN_BURNED, IN_FUEL = range(12, 16)
+WALL_CONDUCTANCE, WALL_TEMPERATURE, WALL_HEAT, FIXED = range(16, 20)
+PRESSURE_RATE, TEMPERATURE_RATE = range(20, 22)
+VOLUME_COLUMNS = 22
+
+# A cylinder, besides its volume: where it is in the order of firing, its fire, what was trapped, its end gas.
+LAG = 0
+BURN_START, BURN_LENGTH, BURN_DONE, FRESH_AT_START, FUEL_AT_START = range(1, 6)
+TRAPPED_MASS, TRAPPED_PRESSURE, TRAPPED_TEMPERATURE, TRAPPED_SPACE, TRAPPED_BURNED = range(6, 11)
+TRAPPED_AIR, TRAPPED_FUEL = 11, 12
+END_GAS, END_CONSTANT, END_BURNED, END_FUEL, KNOCK, KNOCK_ANGLE = range(13, 19)
+# Of the cycle so far: work of all, and of compression and expansion; heat; fuel and its fire; what leaked.
+WORK, CLOSED_WORK, HEAT, ADDED_FUEL, ADDED_ENERGY, FIRE, LEAK, LEAK_ENERGY = range(19, 27)
+PEAK, PEAK_ANGLE, THROUGH_INTAKE, BACK_INTAKE, OUT_MASS, OUT_ENTHALPY = range(27, 33)
+# Through the valves in a step: what came in by the intake valve, what went out by the other.
+STEP_MASS, STEP_BURNED, STEP_FUEL, STEP_OUT, STEP_OUT_ENTHALPY = range(33, 38)
+CYLINDER_COLUMNS = 38
+FIRST_OF_CYCLE, LAST_OF_CYCLE = WORK, OUT_ENTHALPY
+
+# The engine: what all cylinders share.
+BORE, THROW, ROD, CLEARANCE, SPEED, PISTON_SPEED, SWEPT = range(7)
+HEAD_WALL, PISTON_WALL, LINER_WALL, HEAD_AREA, PISTON_AREA = range(7, 12)
+WIEBE_A, WIEBE_M, FIRE_HEAT, AIR_FUEL, DRY_SHARE, FUEL_ENTHALPY = range(12, 18)
+OCTANE, LEAK_AREA, CRANKCASE, INTAKE_SHUTS, EXHAUST_OPENS, MOTORED_EXPONENT = range(18, 24)
+HEAT_FACTOR, LARGEST_STEP = 24, 25
+ENGINE_COLUMNS = 26
+
+# A trace of a cylinder by degrees.
+TRACE_PRESSURE, TRACE_TEMPERATURE, TRACE_INTAKE, TRACE_EXHAUST, TRACE_BURNED = range(5)
+TRACE_COLUMNS = 5
+DEGREES = 720
+
+VALVE_STEPS = 2
+"""Places of a valve's table in a degree."""

@@ -1,0 +1,188 @@
+"""Pipes, chambers and cylinders joined: the tables that the kernels turn, built from plain descriptions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tappetry.simulation import columns
+from tappetry.simulation.cycle_kernels import NO_VALVE, turn
+from tappetry.simulation.end_kernels import OPEN, SHUT
+from tappetry.simulation.gas import Gas
+from tappetry.simulation.pipes import Layout, Pipe, lay
+from tappetry.simulation.volume_kernels import gas_state, settle
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Chamber:
+    """Gas in one piece that does not move.
+
+    Attributes
+    ----------
+    volume : float
+        [m3]
+    pressure, temperature : float
+        At the beginning. [Pa], [K]
+    burned : float
+        Share of burned gas at the beginning. [1]
+    fixed : bool
+        The surroundings: nothing changes their state.
+    wall_conductance : float
+        Heat that the wall gives in a second for each kelvin. [W/K]
+    wall_temperature : float
+        [K]
+    """
+
+    volume: float
+    pressure: float
+    temperature: float
+    burned: float = 0.0
+    fixed: bool = False
+    wall_conductance: float = 0.0
+    wall_temperature: float = 300.0
+
+
+def surroundings(pressure: float, temperature: float) -> Chamber:
+    """Air around the engine, which nothing changes."""
+    return Chamber(1.0, pressure, temperature, fixed=True)
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """What stands at an end of a pipe.
+
+    Attributes
+    ----------
+    volume : int
+        Number of the volume behind it.
+    area : float
+        Effective area of the opening; that of the pipe where it is larger. [m2]
+    valve : int
+        `INTAKE` or `EXHAUST` of that cylinder, or `NO_VALVE`.
+    kind : int
+        `OPEN`, or `SHUT` for a wall.
+    """
+
+    volume: int
+    area: float = math.inf
+    valve: int = NO_VALVE
+    kind: int = OPEN
+
+
+WALL = End(0, 0.0, kind=SHUT)
+
+
+@dataclass
+class Network:
+    """What is joined, with its state.
+
+    Attributes
+    ----------
+    layout : Layout
+        The pipes.
+    gas : Gas
+    volumes, cylinders, engine, valves, trace : ndarray
+        Tables of the kernels, see `tappetry.simulation.columns`.
+    kinds, behind, valve_in, areas : ndarray
+        Of the ends, low and high of each pipe in turn.
+    totals : ndarray, shape (ends, 4)
+        What left the pipes at the ends. [kg], [J]
+    """
+
+    layout: Layout
+    gas: Gas
+    volumes: Array
+    cylinders: Array
+    engine: Array
+    valves: Array
+    trace: Array
+    kinds: NDArray[np.int64]
+    behind: NDArray[np.int64]
+    valve_in: NDArray[np.int64]
+    areas: Array
+    totals: Array
+
+    def turn(self, start: float, stop: float, courant: float = 0.8) -> int:
+        """Turn the crank from an angle to another [deg]; return the number of steps."""
+        layout = self.layout
+        return turn(
+            layout.buffer,
+            layout.starts,
+            layout.cells,
+            layout.lengths,
+            self.gas.table,
+            self.kinds,
+            self.behind,
+            self.valve_in,
+            self.areas,
+            self.totals,
+            self.volumes,
+            self.cylinders,
+            self.engine,
+            self.valves,
+            self.trace,
+            start,
+            stop,
+            courant,
+        )
+
+
+def join(
+    gas: Gas,
+    pipes: Sequence[Pipe],
+    ends: Sequence[tuple[End, End]],
+    volumes: Sequence[Chamber],
+    cylinders: int = 0,
+) -> Network:
+    """Join pipes to volumes, of which the first are cylinders. The pipes are still empty.
+
+    Parameters
+    ----------
+    gas : Gas
+    pipes : sequence of Pipe
+    ends : sequence of pairs of End
+        Low and high end of each pipe.
+    volumes : sequence of Chamber
+    cylinders : int
+        How many of the volumes are cylinders; their tables are still empty.
+    """
+    flat = [end for pair in ends for end in pair]
+    table = np.zeros((len(volumes), columns.VOLUME_COLUMNS))
+    for row, chamber in zip(table, volumes, strict=True):
+        charge(row, gas, chamber.pressure, chamber.temperature, chamber.volume, chamber.burned)
+        row[columns.FIXED] = chamber.fixed
+        row[columns.WALL_CONDUCTANCE] = chamber.wall_conductance
+        row[columns.WALL_TEMPERATURE] = chamber.wall_temperature
+    engine = np.zeros(columns.ENGINE_COLUMNS)
+    engine[columns.SPEED], engine[columns.LARGEST_STEP] = 2.0 * math.pi, math.inf
+    return Network(
+        layout=lay(pipes),
+        gas=gas,
+        volumes=table,
+        cylinders=np.zeros((cylinders, columns.CYLINDER_COLUMNS)),
+        engine=engine,
+        valves=np.zeros((2, columns.DEGREES * columns.VALVE_STEPS + 2)),
+        trace=np.zeros((cylinders, columns.DEGREES, columns.TRACE_COLUMNS)),
+        kinds=np.array([end.kind for end in flat], dtype=np.int64),
+        behind=np.array([end.volume for end in flat], dtype=np.int64),
+        valve_in=np.array([end.valve for end in flat], dtype=np.int64),
+        areas=np.array([end.area for end in flat], dtype=float),
+        totals=np.zeros((len(flat), 4)),
+    )
+
+
+def charge(
+    row: Array, gas: Gas, pressure: float, temperature: float, volume: float, burned: float = 0.0
+) -> None:
+    """Fill a row of the table of volumes with gas of a state. [Pa], [K], [m3] and a share by mass [1]"""
+    constant, energy, _ = gas_state(gas.table, burned, 0.0, temperature)
+    mass = pressure * volume / (constant * temperature)
+    row[columns.MASS], row[columns.ENERGY], row[columns.BURNED] = mass, mass * energy, mass * burned
+    row[columns.FUEL], row[columns.SPACE], row[columns.TEMPERATURE] = 0.0, volume, temperature
+    settle(row, gas.table)
