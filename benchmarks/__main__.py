@@ -21,6 +21,8 @@ NAMES = (
     "conditions",
     "calculations",
     "piston_to_valve",
+    "proofs",
+    "combinations",
     "pipe",
     "knowledge_load",
     "catalogue_load",

@@ -33,6 +33,8 @@ LONG = {
     "identify",
     "quote_pdf",
     "startup",
+    "proofs",
+    "combinations",
 }
 ROOT = Path(benchmarks.__file__).parents[1]
 

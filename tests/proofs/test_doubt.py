@@ -138,8 +138,11 @@ def test_the_measurement_that_is_named_narrows_most(job: str) -> None:
         narrowed = {share.name: _with_measured(result, proof, share.name) for share in proof.doubt.shares[:6]}
         named = proof.doubt.measure
         assert narrowed[named.name] <= min(narrowed.values()) * 1.02, proof.id
-        close = 0.05 if proof.doubt.method == FIRST_ORDER else 0.15
-        assert 1.96 * narrowed[named.name] == pytest.approx(named.band, rel=close), proof.id
+        left = 1.96 * narrowed[named.name]
+        if proof.doubt.method == FIRST_ORDER:
+            assert left == pytest.approx(named.band, rel=0.05), proof.id
+        else:  # what is left of a value that bends is told by slopes, rather too wide than too narrow
+            assert 0.7 * named.band <= left <= 1.15 * named.band, proof.id
         assert known(named.name, 1.0) is not None
 
 

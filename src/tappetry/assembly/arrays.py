@@ -61,12 +61,13 @@ class Arrays:
     slots : mapping
         What stands in each place.
     many : mapping
-        The values that differ, by name (``engine.bore_mm``): arrays of one length, in their own units.
+        The values that differ, by name (``engine.bore_mm``), in their own units: arrays of one length. Where
+        no calculation over a range is asked for, any arrays that broadcast together.
     rows : mapping, optional
         Where only some engines differ in a value, which: then a calculation is worked out for those alone,
         and for the first, which has to be the engine itself.
-    given : mapping, optional
-        Named values that are known beforehand and not worked out again.
+    given : callable, optional
+        A named value that is known beforehand, by its name; None for one that has to be worked out.
     """
 
     def __init__(
@@ -75,13 +76,14 @@ class Arrays:
         slots: Slots,
         many: Mapping[str, Many],
         rows: Mapping[str, NDArray[np.intp]] | None = None,
-        given: Mapping[str, Many] | None = None,
+        given: Callable[[str], Many | None] | None = None,
     ) -> None:
         self.values = values
         self.slots = slots
         self.many = many
         self.rows = rows
-        self._named: dict[str, Any] = dict(given or {})
+        self.given = given
+        self._named: dict[str, Any] = {}
         self._leaves: dict[int, frozenset[str]] = {}
 
     # ---- what hangs on what --------------------------------------------------------------------------
@@ -128,7 +130,8 @@ class Arrays:
             elif named.expression is not None:
                 self._named[name] = self._of(parse(named.expression.text))
             else:
-                self._named[name] = self._calculated(named)
+                known = None if self.given is None else self.given(name)
+                self._named[name] = self._calculated(named) if known is None else known
         return self._named[name]
 
     def _of(self, node: Node) -> Any:
@@ -214,18 +217,15 @@ class Arrays:
         else:
             differing = [self.rows[name] for name in self.leaves(named)]
             some = np.unique(np.concatenate([np.zeros(1, dtype=np.intp), *differing]))
-            few = {
-                name: each[some] if isinstance(each, np.ndarray) else each for name, each in inputs.items()
-            }
-            some_ends = end[some] if isinstance(end, np.ndarray) else end
-            less = self._run(named, few, some_ends, len(some))
+            few = {name: _piece(each, some) for name, each in inputs.items()}
+            less = np.broadcast_to(self._run(named, few, _piece(end, some), len(some)), some.shape)
             found = np.full(count, less[0])
             found[some] = less
         return found / factor_of(SUFFIXES.get(named.unit, ""), kinds[named.output])
 
     def _run(self, named: Named, inputs: Mapping[str, Any], end: Any, count: int) -> Many:
         if named.sweep is None:
-            return np.broadcast_to(registry.run(named.calculation, inputs)[named.output], (count,)).copy()
+            return np.asarray(registry.run(named.calculation, inputs)[named.output])
         unit = factor_of(named.sweep.unit, self.values.ports(named.calculation)[named.sweep.input])
         pieces = []
         for at in range(0, count, AT_ONCE):

@@ -21,6 +21,9 @@ from tappetry.engineering.ranges import Metre, Pure, Radian, Range, Real, requir
 SAME = 1e-9
 """A step is reached when this share of a step is missing. [1]"""
 
+CLOSE = 1e-10
+"""How near to the exact one a retard is found. [rad]"""
+
 
 def _retard_at_clearance(
     minimum_at: Callable[..., PistonToValve], required: Real, retard_limit: Real, inputs: tuple[Real, ...]
@@ -35,7 +38,8 @@ def _retard_at_clearance(
 
     given = np.broadcast_arrays(required, retard_limit, *inputs)
     limit = given[1]
-    root = elementwise.find_root(spare, (np.zeros(limit.shape), limit), args=tuple(given))
+    ends = np.zeros(limit.shape), limit
+    root = elementwise.find_root(spare, ends, args=tuple(given), tolerances={"xatol": CLOSE})
     return spare(np.zeros(limit.shape), *given), spare(limit, *given), root.x
 
 
