@@ -99,10 +99,76 @@ def done_data(done: Calculated) -> dict[str, Any]:
         "name": done.calculation.name,
         "title": done.calculation.title,
         "formula": done.calculation.formula,
-        "inputs": {each.name: {"as_read": each.as_read, **_value(each)} for each in done.inputs},
-        "outputs": {each.name: _value(each) for each in done.outputs},
+        "inputs": {
+            each.name: {"as_read": each.as_read, **_value(each), **_spreads(done, each)}
+            for each in done.inputs
+        },
+        "outputs": {each.name: {**_value(each), **_band(done, each)} for each in done.outputs},
+        **_correlations(done),
         **_said(done.calculation),
     }
+
+
+def _spreads(done: Calculated, given: Reading) -> dict[str, Any]:
+    """The tolerances of an input that was stated with one."""
+    from tappetry.services.calculation_cards import width_in_trade_unit
+
+    if not any(given.spreads):
+        return {}
+    taken = next(each for each in done.calculation.inputs if each.name == given.name)
+    said = [
+        spread
+        and {
+            "stated_as": str(spread.spread),
+            **{
+                name: width_in_trade_unit(width, spread.nominal, taken)
+                for name, width in (
+                    ("plus", spread.plus),
+                    ("minus", spread.minus),
+                    ("standard_uncertainty", spread.standard_deviation),
+                )
+            },
+        }
+        for spread in given.spreads
+    ]
+    return {"tolerance": said if isinstance(given.si, list) else said[0]}
+
+
+def _band(done: Calculated, result: Reading) -> dict[str, Any]:
+    """The band of an output, in the trade's unit."""
+    from tappetry.services.bands import CONFIDENCE
+    from tappetry.services.calculation_cards import in_trade_unit, width_in_trade_unit
+
+    band = done.bands.of.get(result.name) if done.bands else None
+    if band is None:
+        return {}
+    given = next(each for each in done.calculation.outputs if each.name == result.name)
+    data: dict[str, Any] = {
+        "confidence": CONFIDENCE,
+        "method": band.method,
+        **{
+            name: in_trade_unit(getattr(band, name), given)
+            for name in ("low", "high", "mean", "worst_low", "worst_high")
+        },
+        "standard_uncertainty": width_in_trade_unit(band.deviation, band.mean, given),
+        "shares": band.shares,
+        "monte_carlo": None,
+    }
+    if band.drawn:
+        data["monte_carlo"] = {
+            "draws": band.drawn.count,
+            **{name: in_trade_unit(getattr(band.drawn, name), given) for name in ("mean", "low", "high")},
+            "standard_uncertainty": width_in_trade_unit(band.drawn.deviation, band.drawn.mean, given),
+        }
+    return {"band": data}
+
+
+def _correlations(done: Calculated) -> dict[str, Any]:
+    """How the outputs go together, because they share inputs."""
+    if not done.bands:
+        return {}
+    pairs = done.bands.correlations.items()
+    return {"correlations": [{"between": list(names), "value": value} for names, value in pairs]}
 
 
 def _said(calculation: Calculation) -> dict[str, Any]:

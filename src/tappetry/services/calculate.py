@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
+from math import inf
 from typing import Any
 
 from tappetry.calculations.model import TEXT, Calculation, Input, Output, closest
@@ -13,19 +15,35 @@ from tappetry.engineering.ranges import OutOfRange
 from tappetry.quantities.marks import MarkError
 from tappetry.quantities.money import MoneyError
 from tappetry.quantities.notation import NotationError, parse
+from tappetry.quantities.tolerance import Origin, Spread, Toleranced
 from tappetry.quantities.unit_table import KINDS
 from tappetry.quantities.units import UnitError, exact_si, find_unit
 from tappetry.records.problems import BadInput, Complaints, Where
+from tappetry.services.bands import Bands, Varied, bands
 from tappetry.services.calculation_cards import default_value, in_trade_unit, range_text
 
-__all__ = ["Calculated", "Calculation", "Reading", "calculate", "calculations", "find_calculation"]
+__all__ = [
+    "Calculated",
+    "Calculation",
+    "Input",
+    "Output",
+    "Reading",
+    "calculate",
+    "calculations",
+    "find_calculation",
+]
+
+INFINITE = ("flat", "infinite", "inf")
+"""How a size without end is written, as the radius of a flat face."""
+PLUS_MINUS = re.compile(r"±|\+/[-−]")
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One value of a calculation: in the trade's unit, as it was typed, and in the SI unit.
 
-    An input that was not typed but taken by default has an empty ``as_read``.
+    An input that was not typed but taken by default has an empty ``as_read``. ``spreads`` holds the tolerance
+    of each value of an input, in the SI unit, and None for one that was stated without.
     """
 
     name: str
@@ -35,15 +53,17 @@ class Reading:
     si_unit: str
     description: str
     as_read: str = ""
+    spreads: tuple[Toleranced | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Calculated:
-    """A calculation with the inputs that were used, and its outputs."""
+    """A calculation with its inputs and outputs, and their bands where a tolerance was stated."""
 
     calculation: Calculation
     inputs: tuple[Reading, ...]
     outputs: tuple[Reading, ...]
+    bands: Bands | None = None
 
 
 def calculations() -> tuple[Calculation, ...]:
@@ -80,12 +100,14 @@ def calculate(name: str, words: Iterable[str]) -> Calculated:
         Its name in the registry.
     words : iterable of str
         Each ``input=value``, the value with or without a unit; without one the trade's unit is meant. An
-        input that takes several values is stated several times.
+        input that takes several values is stated several times. A value may carry a tolerance, as
+        ``12.5 mm ±0.05``; the results then have bands.
 
     Raises
     ------
     BadInput
-        No such calculation or input, an input missing, a value that cannot be read or is out of its range.
+        No such calculation or input, an input missing, a value that cannot be read or is out of its range,
+        alone or with its tolerance.
     """
     calculation = find_calculation(name)
     texts = _texts(calculation, words)
@@ -104,7 +126,44 @@ def calculate(name: str, words: Iterable[str]) -> Calculated:
             if each.name in readings or each.default is not None
         ),
         tuple(_result(each, results[each.name]) for each in calculation.outputs),
+        _bands(calculation, readings),
     )
+
+
+def _bands(calculation: Calculation, readings: Mapping[str, Reading]) -> Bands | None:
+    """The bands of the results, where an input was stated with a tolerance."""
+    varied = [
+        Varied(name, spread, place if isinstance(each.si, list) else None)
+        for name, each in readings.items()
+        for place, spread in enumerate(each.spreads)
+        if spread is not None and spread.plus + spread.minus > 0.0
+    ]
+    if not varied:
+        return None
+    kinds = {each.name: each for each in calculation.inputs}
+    complaints = Complaints()
+    for each in varied:
+        taken, read = kinds[each.name], readings[each.name]
+        ends = (each.spread.nominal - each.spread.minus, each.spread.nominal + each.spread.plus)
+        if taken.range is not None and not all(map(taken.range.contains, ends)):
+            where = Where(field=f"{calculation.name}, {each.label}")
+            message = f"with its tolerance the value is out of range: {taken.description}"
+            complaints.add(where, message, read.as_read, range_text(taken))
+    complaints.raise_if_any()
+    inputs = {name: each.si for name, each in readings.items()}
+    lists = any(each.place is not None for each in varied)
+    words = any(each.kind == TEXT for each in calculation.inputs)
+    try:
+        return bands(calculation.evaluate, inputs, varied, singly=lists or words)
+    except OutOfRange as error:
+        message = f"within the tolerances the calculation does not hold: {error}"
+        said = ", ".join(f"{name}={readings[name].as_read}" for name in dict.fromkeys(e.name for e in varied))
+        raise BadInput.at(
+            Where(field=calculation.name),
+            message,
+            said,
+            "smaller tolerances, or a value farther from the limit",
+        ) from None
 
 
 def _texts(calculation: Calculation, words: Iterable[str]) -> dict[str, list[str]]:
@@ -149,7 +208,8 @@ def _readings(calculation: Calculation, texts: Mapping[str, list[str]]) -> dict[
         readings[name] = read[0]
         if taken.several:
             values, si = [each.value for each in read], [each.si for each in read]
-            readings[name] = _reading(taken, values, si, "; ".join(stated))
+            spreads = tuple(spread for each in read for spread in each.spreads)
+            readings[name] = replace(_reading(taken, values, si, "; ".join(stated)), spreads=spreads)
     complaints.raise_if_any()
     return readings
 
@@ -172,16 +232,26 @@ def _misfits(calculation: Calculation, names: Collection[str]) -> Complaints:
 
 def _number(taken: Input, text: str) -> Reading:
     """One number as typed; it is exact in the trade's unit when it was typed in it."""
+    if taken.range is not None and taken.range.may_be_infinite and text.lower() in INFINITE:
+        return _reading(taken, inf, inf, text)
     if taken.kind not in KINDS:  # a kind that is written in the SI unit only
-        try:
-            number = float(Decimal(text.removesuffix(taken.unit).strip()))
-        except InvalidOperation:
-            raise NotationError(text, taken.kind, 0, f"this is no number in {taken.unit}") from None
-        return _reading(taken, number, number, text)
+        return _plain_number(taken, text)
     quantity = parse(text, taken.kind, default_unit=taken.display_unit)
     trade = find_unit(taken.display_unit, taken.kind)
     value = exact_si(quantity.number, quantity.unit, taken.kind) / trade.factor - trade.zero
-    return _reading(taken, float(value), quantity.si, text)
+    spread = None if quantity.tolerance_plus is None else Toleranced.stated(quantity)
+    return replace(_reading(taken, float(value), quantity.si, text), spreads=(spread,))
+
+
+def _plain_number(taken: Input, text: str) -> Reading:
+    """A number in a SI unit that no shop writes, with or without a tolerance."""
+    parts = [part.replace(taken.unit, "").strip() for part in PLUS_MINUS.split(text, maxsplit=1)]
+    try:
+        number, *off = (float(Decimal(part)) for part in parts)
+    except InvalidOperation:
+        raise NotationError(text, taken.kind, 0, f"this is no number in {taken.unit}") from None
+    spread = Toleranced(number, off[0], off[0], Spread.LIMITS, Origin.STATED) if off else None
+    return replace(_reading(taken, number, number, text), spreads=(spread,))
 
 
 def _out_of_range(calculation: Calculation, error: OutOfRange, readings: Mapping[str, Reading]) -> BadInput:

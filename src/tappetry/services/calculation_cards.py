@@ -38,7 +38,8 @@ def range_text(taken: Input) -> str:
     ends = limits(taken)
     low = "" if ends.low is None else f"{'above' if ends.low_excluded else 'from'} {ends.low:.6g}"
     high = "" if ends.high is None else f"to {ends.high:.6g}"
-    return (" ".join(end for end in (low, high) if end) or "any number") + unit_text(taken.display_unit)
+    numbers = (" ".join(end for end in (low, high) if end) or "any number") + unit_text(taken.display_unit)
+    return f"{numbers}, or flat" if taken.range is not None and taken.range.may_be_infinite else numbers
 
 
 def default_value(taken: Input) -> Any:
@@ -65,6 +66,11 @@ def in_trade_unit(si: Any, quantity: Input | Output) -> Any:
     if quantity.kind not in KINDS or not math.isfinite(si):
         return si
     return from_si(si, quantity.display_unit, quantity.kind)
+
+
+def width_in_trade_unit(width: float, at: float, quantity: Input | Output) -> float:
+    """A distance at a value in SI, in the trade's unit; a temperature's zero does not count in it."""
+    return float(in_trade_unit(at + width, quantity) - in_trade_unit(at, quantity))
 
 
 def unit_text(unit: str) -> str:
