@@ -10,16 +10,6 @@ import numpy as np
 
 from tappetry.engineering.burn import burn_angles
 from tappetry.engineering.crank import mean_piston_speed, swept_volume
-from tappetry.engineering.ranges import (
-    CubicMetre,
-    JoulePerKilogram,
-    Kelvin,
-    Metre,
-    Pascal,
-    Pure,
-    RadianPerSecond,
-    SquareMetre,
-)
 from tappetry.simulation import columns
 from tappetry.simulation.cylinder_kernels import cylinder_volume
 from tappetry.simulation.network import Array, Network, charge
@@ -45,21 +35,21 @@ class Bore:
         Of the walls. [K]
     """
 
-    bore: Metre
-    stroke: Metre
-    rod_length: Metre
-    compression_ratio: Pure
-    head_temperature: Kelvin = 500.0
-    piston_temperature: Kelvin = 500.0
-    liner_temperature: Kelvin = 450.0
+    bore: float
+    stroke: float
+    rod_length: float
+    compression_ratio: float
+    head_temperature: float = 500.0
+    piston_temperature: float = 500.0
+    liner_temperature: float = 450.0
 
     @property
-    def swept_volume(self) -> CubicMetre:
+    def swept_volume(self) -> float:
         """[m3]"""
-        return swept_volume(self.bore, self.stroke)
+        return float(swept_volume(self.bore, self.stroke))
 
     @property
-    def clearance_volume(self) -> CubicMetre:
+    def clearance_volume(self) -> float:
         """Over the piston at its upper dead centre. [m3]"""
         return self.swept_volume / (self.compression_ratio - 1.0)
 
@@ -80,10 +70,10 @@ class Mixture:
         [1]
     """
 
-    air_fuel: Pure
-    fire_heat: JoulePerKilogram
-    fuel_enthalpy: JoulePerKilogram
-    octane: Pure
+    air_fuel: float
+    fire_heat: float
+    fuel_enthalpy: float
+    octane: float
 
 
 NO_FUEL = Mixture(0.0, 0.0, 0.0, 0.0)
@@ -99,8 +89,8 @@ class WiebeShape:
         [1]
     """
 
-    wiebe_a: Pure
-    wiebe_m: Pure
+    wiebe_a: float
+    wiebe_m: float
 
     def span(self, from_10_to_90: float) -> tuple[float, float]:
         """Length of the burn, and its half-way point from its start, from the angle of 10 to 90 %."""
@@ -114,12 +104,12 @@ def equip(
     bore: Bore,
     mixture: Mixture,
     wiebe: WiebeShape,
-    engine_speed: RadianPerSecond,
+    engine_speed: float,
     lags: Sequence[float],
     valves: Array,
-    crankcase: Pascal,
-    heat_factor: Pure = 1.0,
-    leak_area: SquareMetre = 0.0,
+    crankcase: float,
+    heat_factor: float = 1.0,
+    leak_area: float = 0.0,
     largest_step: float = 1.0,
 ) -> None:
     """Fill the tables of cylinders, engine and valves; volumes and pistons begin at crank angle 0.

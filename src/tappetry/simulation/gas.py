@@ -39,8 +39,8 @@ class Gas:
     """
 
     table: NDArray[np.float64]
-    dry_share: Pure
-    heat_share: Pure
+    dry_share: float
+    heat_share: float
 
 
 def perfect_gas(gas_constant: JoulePerKilogramKelvin, heat_capacity_ratio: Pure) -> Gas:
@@ -93,7 +93,7 @@ def engine_gas(fuel: str, equivalence_ratio: Pure, dry_pressure: Pascal, vapour_
     dry_mass = _mass(air)
     return Gas(
         np.array([_row(humid), _row(products), _row({fuel: 1.0})]),
-        dry_share=dry_mass / (dry_mass + vapour_pressure * SPECIES["H2O"].molar_mass),
+        dry_share=float(dry_mass / (dry_mass + vapour_pressure * SPECIES["H2O"].molar_mass)),
         heat_share=(_heat(fresh) - _heat(products)) / (_heat(complete[0]) - _heat(complete[1])),
     )
 

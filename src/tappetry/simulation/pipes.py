@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.engineering.ranges import Kelvin, Metre, Pascal, Pure, Range, Real, require_between
+from tappetry.engineering.ranges import Range, Real, require_between
 from tappetry.simulation import rows
 from tappetry.simulation.gas import SPLIT, Gas
 
@@ -27,7 +27,7 @@ class Pipe:
     diameters : tuple of float
         At the stations. [m]
     cells : int
-        At least 3.
+        At least 3; 0 before the pipe is cut.
     friction : float
         Fanning's factor, tau / (rho u^2 / 2). [1]
     wall_temperature : float
@@ -40,22 +40,27 @@ class Pipe:
 
     positions: tuple[float, ...]
     diameters: tuple[float, ...]
-    cells: int
-    friction: Pure = 0.0
-    wall_temperature: Kelvin = 300.0
-    added_loss: Pure = 0.0
-    loss_from: Metre = 0.0
-    loss_to: Metre = 0.0
+    cells: int = 0
+    friction: float = 0.0
+    wall_temperature: float = 300.0
+    added_loss: float = 0.0
+    loss_from: float = 0.0
+    loss_to: float = 0.0
 
     @property
-    def length(self) -> Metre:
+    def length(self) -> float:
         """From end to end. [m]"""
         return self.positions[-1]
 
 
-def straight(length: Metre, diameter: Metre, cells: int) -> Pipe:
+def straight(length: float, diameter: float, cells: int) -> Pipe:
     """A pipe of one diameter without friction."""
     return Pipe((0.0, float(length)), (float(diameter), float(diameter)), cells)
+
+
+def cut(pipe: Pipe, cell_length: float) -> Pipe:
+    """The pipe in cells of about one length, and at least the fewest. [m]"""
+    return replace(pipe, cells=max(FEWEST_CELLS, round(pipe.length / cell_length)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,11 +150,11 @@ def fill(
     layout: Layout,
     pipe: int,
     gas: Gas,
-    pressure: Pascal,
-    temperature: Kelvin,
+    pressure: float,
+    temperature: float,
     velocity: Real = 0.0,
-    burned: Pure = 0.0,
-    fuel: Pure = 0.0,
+    burned: float = 0.0,
+    fuel: float = 0.0,
 ) -> None:
     """Fill a pipe with gas, uniform or cell by cell.
 

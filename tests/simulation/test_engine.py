@@ -1,0 +1,188 @@
+"""A whole engine: balances, likeness of its cylinders, mesh, neighbours, and what changes do to it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tappetry.engineering.angles import DEGREE
+from tappetry.engineering.mean_pressure import total_friction_mean_pressure
+from tappetry.engineering.ranges import OutOfRange
+from tappetry.simulation import columns
+from tappetry.simulation.cycle import NotSettled, Settling
+from tappetry.simulation.cylinders import NO_FUEL, equip
+from tappetry.simulation.engine import Mesh, build
+from tappetry.simulation.friction import friction
+from tappetry.simulation.results import Point, curve, simulate
+from tests.simulation.bench_engine import COARSE, ENGINE, EXHAUST, INTAKE, RPM, changed
+
+
+@pytest.fixture(scope="module")
+def settled() -> Point:
+    return simulate(ENGINE, 4000 * RPM, COARSE)[0]
+
+
+def test_mass_and_energy_of_a_cycle_add_up(settled: Point) -> None:
+    """To the rounding; what is asked is a millionth and a thousandth."""
+    assert abs(settled.mass_error) < 1e-12
+    assert abs(settled.energy_error) < 1e-12
+
+
+def test_results_hang_together(settled: Point) -> None:
+    displacement = ENGINE.displacement
+    assert settled.indicated_pressure == pytest.approx(settled.closed_pressure + settled.pumping_pressure)
+    assert settled.brake_pressure == pytest.approx(settled.indicated_pressure - settled.friction.total)
+    assert settled.brake_torque == pytest.approx(settled.brake_pressure * displacement / (4 * math.pi))
+    assert settled.brake_power == pytest.approx(settled.brake_torque * settled.engine_speed)
+    # Fuel follows dry air; a cycle's air is what stays and what passes through.
+    assert settled.air_flow / settled.fuel_flow == pytest.approx(12.7 / 0.9937, rel=0.02)
+    trapped = sum(settled.trapped_air) * settled.engine_speed / (4 * math.pi)
+    assert trapped == pytest.approx(settled.air_flow, rel=0.06)
+    assert settled.blow_by_share == pytest.approx(ENGINE.blow_by.share(settled.engine_speed), rel=0.01)
+    assert settled.effective_compression_ratio < ENGINE.bore.compression_ratio
+
+
+def test_results_are_those_of_such_engines(settled: Point) -> None:
+    """Ranges of petrol engines without a blower at full load (Heywood, chapters 2 to 15, from memory)."""
+    assert 0.75 < settled.volumetric_efficiency < 1.05
+    assert 9e5 < settled.indicated_pressure < 14e5
+    assert -1.2e5 < settled.pumping_pressure < 0
+    assert 7e-8 < settled.fuel_consumption < 10e-8  # 250 to 360 g/kWh
+    assert 1000 < settled.exhaust_temperature < 1400
+    assert 35e5 < settled.peak_pressure < 80e5
+    assert 8 * DEGREE < settled.peak_angle < 30 * DEGREE
+    assert 0.08 < settled.wall_heat_share < 0.25
+    assert all(0.02 < share < 0.12 for share in settled.residual_share)
+
+
+def test_cylinders_of_an_even_engine_are_alike() -> None:
+    """All into one plenum and one collector, at even distance: nothing tells them apart but their turn."""
+    point, run = simulate(ENGINE, 3000 * RPM, COARSE, Settling(change=2e-4))
+    air = np.array(point.trapped_air)
+    np.testing.assert_allclose(air, air.mean(), rtol=1e-3)
+    first = run.network.trace[0, :, columns.TRACE_PRESSURE]
+    for other in run.network.trace[1:]:
+        np.testing.assert_allclose(other[:, columns.TRACE_PRESSURE], first, rtol=0.03)
+
+
+def test_a_neighbour_saves_cycles_and_changes_nothing() -> None:
+    fine = Settling(change=3e-4)
+    _, near = simulate(ENGINE, 3900 * RPM, COARSE, fine)
+    again, _ = simulate(ENGINE, 4000 * RPM, COARSE, fine, near)
+    rest, _ = simulate(ENGINE, 4000 * RPM, COARSE, fine)
+    assert again.brake_torque == pytest.approx(rest.brake_torque, rel=1e-3)
+    assert again.cycles <= rest.cycles
+
+
+def test_the_same_engine_gives_the_same_numbers() -> None:
+    assert simulate(ENGINE, 2500 * RPM, COARSE)[0] == simulate(ENGINE, 2500 * RPM, COARSE)[0]
+
+
+def test_a_finer_mesh_changes_little() -> None:
+    coarse, fine = (simulate(ENGINE, 4500 * RPM, mesh)[0] for mesh in (Mesh(0.03, 0.06), Mesh(0.015, 0.03)))
+    assert coarse.volumetric_efficiency == pytest.approx(fine.volumetric_efficiency, rel=0.01)
+    assert coarse.indicated_pressure == pytest.approx(fine.indicated_pressure, rel=0.01)
+
+
+def test_a_curve_has_a_point_for_each_speed() -> None:
+    heard: list[float] = []
+    speeds = [2000 * RPM, 3000 * RPM]
+    points = curve(ENGINE, speeds, COARSE, told=lambda point: heard.append(point.engine_speed))
+    assert [point.engine_speed for point in points] == heard == speeds
+    assert points[1].friction.total > points[0].friction.total
+
+
+def test_a_motored_engine_takes_work_and_burns_nothing() -> None:
+    """No fuel, no heat to the cylinder walls: only gas exchange takes work, compression gives its back."""
+    network = build(ENGINE, 2000 * RPM, COARSE)
+    air = ENGINE.air.pressure
+    valves = np.stack([INTAKE.area_table(), EXHAUST.area_table()])
+    equip(
+        network,
+        ENGINE.bore,
+        NO_FUEL,
+        ENGINE.burning.shape,
+        2000 * RPM,
+        ENGINE.lags,
+        valves,
+        air,
+        heat_factor=0.0,
+    )
+    for _ in range(6):
+        network.cylinders[:, columns.WORK : columns.CLOSED_WORK + 1] = 0.0
+        network.turn(0.0, 720.0)
+    work = network.cylinders[:, columns.WORK] / ENGINE.bore.swept_volume
+    assert np.all((work > -0.6e5) & (work < 0))
+    assert np.max(network.cylinders[:, columns.BURN_DONE]) == 0.0
+
+
+def test_a_better_fuel_lets_the_fire_be_earlier() -> None:
+    poor, good = (
+        simulate(changed(fuel=replace(ENGINE.fuel, octane=octane)), 2000 * RPM, COARSE)[0]
+        for octane in (85.0, 99.0)
+    )
+    assert poor.retarded > good.retarded >= 0
+    assert poor.knock_integral < 1
+    assert good.brake_torque > poor.brake_torque
+
+
+def test_a_throttle_takes_air_and_costs_pumping(settled: Point) -> None:
+    half = simulate(changed(throttle_area=2.5e-4), 4000 * RPM, COARSE)[0]
+    assert half.volumetric_efficiency < 0.75 * settled.volumetric_efficiency
+    assert half.pumping_pressure < 1.25 * settled.pumping_pressure
+    assert np.mean(half.residual_share) > np.mean(settled.residual_share)
+
+
+def test_a_later_and_longer_intake_lobe_favours_high_speed() -> None:
+    late = changed(intake=replace(INTAKE, nose=120 * DEGREE, lobe_half_width=170 * DEGREE))
+    gains = []
+    for speed in (1500 * RPM, 6500 * RPM):
+        stock, other = (simulate(each, speed, COARSE)[0] for each in (ENGINE, late))
+        assert other.effective_compression_ratio < stock.effective_compression_ratio - 0.5
+        gains.append(other.volumetric_efficiency / stock.volumetric_efficiency)
+    assert gains[0] < 0.97
+    assert gains[1] > gains[0] + 0.05
+
+
+def test_a_valve_beyond_its_bench_is_flagged(settled: Point) -> None:
+    assert not settled.beyond_bench
+    high = changed(intake=replace(INTAKE, lobe_lift=8.5e-3))
+    assert simulate(high, 4000 * RPM, COARSE)[0].beyond_bench
+
+
+def test_cycles_that_do_not_repeat_are_told_with_cylinder_quantity_and_limit() -> None:
+    with pytest.raises(NotSettled) as told:
+        simulate(ENGINE, 4000 * RPM, COARSE, Settling(change=1e-12, most=6))
+    error = told.value
+    assert error.cycles == 6
+    assert error.limit < error.change < 0.1
+    assert f"of cylinder {error.cylinder + 1} still changes by" in str(error)
+    assert str(error).startswith("at 4000 rpm cycles do not repeat after 6: ")
+
+
+@pytest.mark.parametrize("rpm", [0.0, 100.0, 20000.0])
+def test_speeds_at_which_no_engine_runs_are_refused(rpm: float) -> None:
+    with pytest.raises(OutOfRange, match=rf"engine speed of a simulation = {rpm:g} rpm"):
+        simulate(ENGINE, rpm * RPM, COARSE)
+
+
+def test_friction_is_of_the_size_that_motored_engines_have() -> None:
+    """Against Barnes-Moss, who counts pumping in, and no accessories: most of it, at any speed."""
+    for rpm in (1500, 3000, 5000):
+        parts = friction(ENGINE.friction, 0.09, 0.09, 4, 9.5, INTAKE.greatest_lift, rpm * RPM, 1.0)
+        whole = float(total_friction_mean_pressure(rpm * RPM))
+        assert 0.5 * whole < parts.total - parts.accessories < 0.85 * whole
+        assert parts.total == pytest.approx(sum(getattr(parts, name) for name in parts.__slots__))
+    assert parts.accessories == pytest.approx(8.0 * 4 * math.pi / ENGINE.displacement)
+
+
+def test_friction_falls_with_rollers_and_with_smaller_bearings() -> None:
+    def of(**changes: object) -> float:
+        parts = replace(ENGINE.friction, **changes)  # type: ignore[arg-type]
+        return friction(parts, 0.09, 0.09, 4, 9.5, 11e-3, 2000 * RPM, 1.0).total
+
+    assert of(roller=False) > of()
+    assert of(main=replace(ENGINE.friction.main, diameter=0.05)) < of()
