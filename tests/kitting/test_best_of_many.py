@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -75,6 +76,29 @@ def test_bounds_find_what_constraint_programming_finds(seed: int) -> None:
         assert solution.proved
         assert dict(sorted(bounded.units.items())) == dict(solution.units)
         assert bounded.rank[:2] == tuple(stage.value for stage in solution.stages[:2])
+
+
+@pytest.mark.slow
+def test_in_a_hurry_a_good_purchase_is_found_and_said_not_to_be_proved(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("tappetry.kitting.purchase.HURRIED_NODES", 20)
+    catalogue = large_catalogue(shop().catalogue, 20_000, 0)
+    unproved = 0
+    for job in jobs():
+        request = replace(question(job, catalogue).request, hurried=True)
+        problem = decided(request)
+        hurried = best_of_many(problem, suppliers_of(request))
+        problem.request = replace(request, hurried=False)
+        best = best_of_many(problem, suppliers_of(request))
+        assert hurried is not None
+        assert best is not None
+        assert best.proved
+        assert hurried.rank >= best.rank
+        assert hurried.rank[0] <= 1.05 * best.rank[0]
+        assert hurried.rank == best.rank if hurried.proved else True
+        unproved += not hurried.proved
+    assert unproved
 
 
 def goods(supplier: str, number: str, need: str, cost: str) -> Part:

@@ -165,10 +165,14 @@ def _slots_by_need(problem: Problem) -> dict[str, list[str]]:
 
 
 def best_of_many(problem: Problem, suppliers: Mapping[str, Supplier]) -> Found | None:
-    """The best of all choices, most of them ruled out by bounds; None where none passes every rule."""
+    """The best of all choices, most of them ruled out by bounds; None where none passes every rule.
+
+    Where the request is in a hurry it is a good one, if proving that it is the best takes long.
+    """
     if problem.request.plan.pins:
         raise TooMany  # a pinned part has to be bought at any price, which the bounds do not know
-    return Search(suppliers, _in_order(problem)).run(groups_apart(problem))
+    search = Search(suppliers, _in_order(problem), problem.request.hurried)
+    return search.run(groups_apart(problem))
 
 
 def _in_order(problem: Problem) -> list[Identity]:
@@ -269,7 +273,7 @@ def _solution(problem: Problem, best: Found, decided: tuple[Stage, ...]) -> Solu
     chosen = {root: best.chosen.get(root, state.options[0]) for root, state in problem.slots.items()}
     by_identity = {(part.supplier, part.number): part for option in chosen.values() for part in option.parts}
     names = ("landed cost", "suppliers", "latest arrival", "left-over pieces")
-    ranked = [Stage(name, value, True) for name, value in zip(names, best.rank, strict=True)]
+    ranked = [Stage(name, value, best.proved) for name, value in zip(names, best.rank, strict=True)]
     views = problem.views(chosen)
     return Solution(
         chosen=chosen,
@@ -282,5 +286,5 @@ def _solution(problem: Problem, best: Found, decided: tuple[Stage, ...]) -> Solu
         },
         stages=(*decided, *ranked),
         landed_cost=Decimal(best.rank[0]) / 100,
-        proved=True,
+        proved=best.proved,
     )

@@ -11,7 +11,7 @@ whatever the discount is (Lagrange's relaxation). Where a bound is tight, every 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from itertools import count
 from math import ceil, inf
@@ -21,7 +21,7 @@ import numpy as np
 from tappetry.kitting.alternatives import Group
 from tappetry.kitting.options import Option
 from tappetry.kitting.packs import Identity, TooMany
-from tappetry.kitting.purchase_table import Bound, Buy, Floats, Node, Table
+from tappetry.kitting.purchase_table import Bound, Buy, Floats, Node, Places, Table
 from tappetry.kitting.solution import cents, landed_cents
 from tappetry.records.part import Supplier
 
@@ -36,9 +36,10 @@ LEAST_STEP = 0.02
 #: Cents behind a bound within which purchases are tried first, and how much more each time after.
 FIRST_ROOM = 4.0
 WIDENED = 3.0
-#: More nodes, or more purchases within one bound, are left to the general solver.
-MAX_NODES = 4000
-MAX_TRIED = 50_000
+#: More nodes, or more purchases, are left to the general solver; in a hurry a good purchase is taken instead.
+MAX_NODES = 20_000
+HURRIED_NODES = 200
+MAX_TRIED = 20_000_000
 #: A sum that no purchase of goods comes to.
 TOO_DEAR = 1e13
 #: A bound further off than this, in cents, is bettered by settling how lumps are bought.
@@ -47,20 +48,25 @@ TIGHT = 25.0
 
 @dataclass(slots=True)
 class Found:
-    """The best purchase so far."""
+    """The best purchase so far; ``proved`` where there is none that is better."""
 
     rank: Rank
     tie: tuple[int, ...]
     chosen: Mapping[str, Option]
     units: Mapping[Identity, int]
+    proved: bool = True
 
 
 @dataclass(slots=True)
 class Search:
-    """The best purchase over all the groups that it is given, one settlement after the other."""
+    """The best purchase over all the groups that it is given, one settlement after the other.
+
+    In a hurry it is a good one, where it would take long to prove that it is the best.
+    """
 
     suppliers: Mapping[str, Supplier]
     order: Sequence[Identity]
+    hurried: bool = False
     best: Found | None = None
     landed: float = inf
     tried: int = 0
@@ -86,11 +92,20 @@ class Search:
             offer(table, Node(), np.zeros(len(table.codes)))
         while heap and not self._hopeless(heap[0][0]):
             _, number, table, node, bound = heappop(heap)
+            if self.hurried and number > HURRIED_NODES:
+                return self._good(table, node, bound)
             if number > MAX_NODES:
                 raise TooMany
             for child in self._parted(table, node, bound):
                 offer(table, child, bound.discount)
         return self.best
+
+    def _good(self, table: Table, node: Node, bound: Bound) -> Found:
+        """The best purchase so far, or the one of a bound: another may be better."""
+        if self.best is None:
+            self._weigh(table.polished(bound, node.shapes)[1])
+        assert self.best is not None
+        return replace(self.best, proved=False)
 
     def _parted(self, table: Table, node: Node, bound: Bound) -> Iterator[Node]:
         """A node in smaller ones: by supplier, then by what the dearest part is; none once all was tried."""
@@ -99,8 +114,9 @@ class Search:
             for level in range(-1, len(table.levels[supplier])):
                 yield Node({**node.levels, supplier: level}, node.shapes)
             return
-        if not node.shapes:
-            self.landed = min(self.landed, table.polished(table.spent(bound)))
+        landed, taken = table.polished(bound, node.shapes)
+        if landed <= self.landed:
+            self._weigh(taken)
         room = self.landed - bound.cost + ROUNDING
         group = table.lump(bound, node, room) if room > TIGHT else None
         if group is None:
@@ -150,39 +166,43 @@ class Search:
         room = FIRST_ROOM
         while True:
             room = min(room, self.landed - bound.cost + ROUNDING)
-            choices = [
-                sorted(table.buys(group, bound, room, node.shapes.get(group)), key=lambda buy: buy.behind)
-                for group in range(len(table.groups))
-            ]
-            settled = [buys[0] for buys in choices if len(buys) == 1]
-            several = sorted((buys for buys in choices if len(buys) != 1), key=len)
-            net = sum((buy.net for buy in settled), np.zeros(len(table.codes)))
-            self._extend(table, several, settled, len(settled), net, room)
+            self._try(table, self._choices(table, node, bound, room), room)
             if room >= self.landed - bound.cost:
                 return
             room *= WIDENED
 
-    def _extend(
-        self,
-        table: Table,
-        several: list[list[Buy]],
-        taken: list[Buy],
-        settled: int,
-        net: Floats,
-        room: float,
-    ) -> None:
-        """Take one way for each group that is left, as long as there is room."""
-        if len(taken) == settled + len(several):
-            self.tried += 1
+    @staticmethod
+    def _choices(table: Table, node: Node, bound: Bound, room: float) -> list[list[Buy]]:
+        """The ways to fill each group within a room, the cheapest first."""
+        return [
+            sorted(table.buys(group, bound, room, node.shapes.get(group)), key=lambda buy: buy.behind)
+            for group in range(len(table.groups))
+        ]
+
+    def _try(self, table: Table, choices: list[list[Buy]], room: float) -> None:
+        """Try every purchase within a room: each way is taken for all purchases at once."""
+        several = sorted((buys for buys in choices if len(buys) != 1), key=len)
+        settled = [buys[0] for buys in choices if len(buys) == 1]
+        behind = np.zeros(1)
+        net = sum((buy.net for buy in settled), np.zeros(len(table.codes)))[np.newaxis]
+        steps: list[tuple[Places, Places]] = []
+        for buys in several:
+            further = behind[:, np.newaxis] + np.array([buy.behind for buy in buys])
+            before, way = np.nonzero(further <= room)
+            self.tried += len(before)
             if self.tried > MAX_TRIED:
                 raise TooMany
-            if table.landed(net) <= self.landed:
-                self._weigh(taken)
-            return
-        for buy in several[len(taken) - settled]:
-            if buy.behind > room:
-                break
-            self._extend(table, several, [*taken, buy], settled, net + buy.net, room - buy.behind)
+            behind = further[before, way]
+            net = net[before] + np.array([buy.net for buy in buys])[way]
+            steps.append((before, way))
+        landed = table.landed_each(net)
+        for last in np.flatnonzero(landed == min(landed.min(initial=inf), self.landed)):
+            taken = list(settled)
+            place = last
+            for buys, (before, way) in zip(reversed(several), reversed(steps), strict=True):
+                taken.append(buys[way[place]])
+                place = before[place]
+            self._weigh(taken)
 
     def _weigh(self, taken: list[Buy]) -> None:
         """Keep a purchase if it ranks before the best so far."""

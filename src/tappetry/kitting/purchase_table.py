@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -100,29 +100,35 @@ class Table:
         self.numbers = np.arange(len(groups))
         most = max(map(len, groups))
         self.of_group = np.full((len(groups), most), len(patterns))
-        moves = [(number, move) for number, group in enumerate(groups) for move in self._moves(group)]
+        moves = [(number, buy) for number, group in enumerate(groups) for buy in self._moves(group)]
+        self.ways = [buy for _, buy in moves]
         self.moved = np.array([number for number, _ in moves], dtype=np.intp)
-        self.moves = np.array([move for _, move in moves]).reshape(len(moves), len(self.codes))
+        self.moves = np.array([buy.net for buy in self.ways]).reshape(len(moves), len(self.codes))
         self.steps = self._steps()
         start = 0
         for number, group in enumerate(groups):
             self.of_group[number, : len(group)] = range(start, start + len(group))
             start += len(group)
 
-    def _moves(self, group: Group) -> Iterator[Floats]:
-        """What a group spends in its plain ways: one kind in any part, several cheapest or at one place."""
+    def _moves(self, group: Group) -> Iterator[Buy]:
+        """A group's plain ways: one kind in any part, several cheapest or at one place."""
         for pattern in group:
             if len(pattern.kinds) == 1:
                 [(kind, units)] = pattern.kinds
-                yield from (self._spent([(part, units)]) for part in kind)
+                yield from (self._buy(pattern, [(part, units)]) for part in kind)
                 continue
-            yield self._spent([(kind[0], units) for kind, units in pattern.kinds])
+            yield self._buy(pattern, [(kind[0], units) for kind, units in pattern.kinds])
             rows = [(self.row[id(kind)], units) for kind, units in pattern.kinds]
-            at_one_place = sum([self.cheapest[row] * units for row, units in rows], np.zeros(len(self.codes)))
-            for supplier in np.flatnonzero(at_one_place < NEVER):
-                move = np.zeros(len(self.codes))
-                move[supplier] = at_one_place[supplier]
-                yield move
+            for supplier in range(len(self.codes)):
+                if all(self.cheapest[row, supplier] < NEVER for row, _ in rows):
+                    yield self._buy(pattern, [(self.at(row, supplier), units) for row, units in rows])
+
+    def at(self, row: int, supplier: int) -> Part:
+        """The cheapest part of a kind at a supplier that sells one."""
+        return next(part for part in self.kinds[row] if self.place[part.supplier] == supplier)
+
+    def _buy(self, pattern: Pattern, bought: Sequence[tuple[Part, int]], behind: float = 0.0) -> Buy:
+        return Buy(behind, pattern, tuple(bought), self._spent(bought))
 
     def _spent(self, bought: Iterable[tuple[Part, int]]) -> Floats:
         spent = np.zeros(len(self.codes))
@@ -178,20 +184,34 @@ class Table:
         spent: Floats = self.units[self.of_group[self.numbers, which]] @ paid
         return spent
 
-    def polished(self, spent: Floats) -> int:
-        """The landed cost after group by group was filled in another way for as long as that made it less."""
-        spent = spent.copy()
+    def polished(self, bound: Bound, shapes: Mapping[int, Shape]) -> tuple[int, list[Buy]]:
+        """The purchase of a bound, one group after the other bought in another way for as long as it pays.
+
+        Returns
+        -------
+        int, list of Buy
+            What is then paid, and how each group is bought.
+        """
+        at, which = bound.choice
+        taken = []
+        for number, group in enumerate(self.groups):
+            pattern = shapes[number].pattern if number in shapes else group[which[number]]
+            rows = [(self.row[id(kind)], units) for kind, units in pattern.kinds]
+            counts = (
+                shapes[number].counts if number in shapes else [(row, at[row], units) for row, units in rows]
+            )
+            taken.append(self._buy(pattern, [(self.at(row, s), units) for row, s, units in counts]))
+        spent = np.array([buy.net for buy in taken])
         best = self.landed(spent.sum(axis=0))
         while True:
             nets = spent.sum(axis=0) - spent[self.moved] + self.moves
-            landed = nets.sum(axis=1)
-            for first, less in self.steps:
-                landed += (nets >= first) @ less
+            landed = self.landed_each(nets)
             move = int(landed.argmin())
-            if round(landed[move]) >= best:
-                return best
-            best = round(landed[move])
+            if landed[move] >= best:
+                return best, taken
+            best = int(landed[move])
             spent[self.moved[move]] = self.moves[move]
+            taken[self.moved[move]] = self.ways[move]
 
     def _prices(self, discount: Floats, barred: NDArray[np.bool_]) -> Floats:
         """The least price of every kind at every supplier."""
@@ -201,6 +221,13 @@ class Table:
         """What is paid with freight and surcharges when so much is spent at each supplier."""
         charges = sum([float((net >= first) @ change) for first, change in self.steps])
         return round(float(net.sum()) + charges)
+
+    def landed_each(self, nets: Floats) -> Floats:
+        """The same for each of several rows."""
+        landed: Floats = nets.sum(axis=1)
+        for first, change in self.steps:
+            landed += (nets >= first) @ change
+        return np.round(landed)
 
     def to_settle(self, net: Floats, settled: Mapping[int, int]) -> int | None:
         """The supplier that charges most besides among those that are not settled."""
@@ -250,14 +277,14 @@ class Table:
         if shape is not None:
             rows = [(priced(row, {supplier}), units) for row, supplier, units in shape.counts]
             for behind, bought in _spread(rows, room):
-                yield Buy(behind, shape.pattern, bought, self._spent(bought))
+                yield self._buy(shape.pattern, bought, behind)
             return
         allowed = set(np.flatnonzero(~bound.barred).tolist())
         by_row = {row: priced(row, allowed) for row in self.rows_of[group]}
         for pattern, rest in self._patterns(group, prices, room):
             rows = [(by_row[self.row[id(kind)]], units) for kind, units in pattern.kinds]
             for behind, bought in _spread(rows, rest):
-                yield Buy(room - rest + behind, pattern, bought, self._spent(bought))
+                yield self._buy(pattern, bought, room - rest + behind)
 
     def _patterns(self, group: int, prices: Floats, room: float) -> Iterator[tuple[Pattern, float]]:
         """The patterns of a group that the room allows, with what they leave of it."""

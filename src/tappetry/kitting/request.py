@@ -21,7 +21,8 @@ class Request:
 
     ``fixed`` holds the roots that do not depend on the choice of parts (engine, plan, job, limits
     and what was found fitted); ``found`` the attributes of the part that stands in each slot now.
-    ``memory`` is shared by the requests of one shop.
+    ``memory`` is shared by the requests of one shop. Where it is ``hurried`` a good kit will do, if it takes
+    long to prove that it is the best.
     """
 
     knowledge: Knowledge
@@ -33,6 +34,7 @@ class Request:
     found: Mapping[str, Mapping[str, Any]]
     today: date
     job: str = ""
+    hurried: bool = False
     memory: Memory = field(default_factory=Memory, repr=False, compare=False)
 
     def planned(self, plan: Plan) -> Request:

@@ -94,7 +94,8 @@ class WayOut:
     """A change of the job with which a kit was found, proved, checked and priced.
 
     ``change`` names the fields of the job file that differ, with their new values; ``changes`` counts the
-    decisions that were changed. ``more`` is the customer's total against that of the first way named.
+    decisions that were changed. ``more`` is the customer's total against that of the first way named. Unless
+    it is ``proved_optimal``, a cheaper kit may come of the same change.
     """
 
     text: str
@@ -103,12 +104,14 @@ class WayOut:
     landed_cost: Decimal
     total: Decimal | None = None
     more: Decimal | None = None
+    proved_optimal: bool = True
 
     def __str__(self) -> str:
         """One line: what to change, and what it comes to."""
         total = "" if self.total is None else f", total {self.total:.2f}"
         more = f" ({self.more:+.2f})" if self.more else ""
-        return f"{self.text}{total}{more}, landed cost {self.landed_cost:.2f}"
+        at_most = "" if self.proved_optimal else " or a little less"
+        return f"{self.text}{total}{more}, landed cost {self.landed_cost:.2f}{at_most}"
 
     def as_data(self) -> dict[str, Any]:
         """The way as plain data; money is a text with two digits."""
@@ -119,6 +122,7 @@ class WayOut:
             "landed_cost": f"{self.landed_cost:.2f}",
             "total": None if self.total is None else f"{self.total:.2f}",
             "more": None if self.more is None else f"{self.more:.2f}",
+            "proved_optimal": self.proved_optimal,
         }
 
 

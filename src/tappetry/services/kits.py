@@ -68,18 +68,21 @@ def kit_for_job(shop: Shop, job: Job) -> KitResult:
     except Refusal as refusal:
         trial = Trial(
             lambda other: request_of(shop, other, identification),
-            lambda other: kit_for_engine(shop, other, identification, why=False).kit,
+            lambda other: kit_for_engine(shop, other, identification, why=False, hurried=True).kit,
         )
         raise with_ways_out(refusal, job, trial) from None
 
 
-def kit_for_engine(shop: Shop, job: Job, identification: Identification, why: bool = True) -> KitResult:
+def kit_for_engine(
+    shop: Shop, job: Job, identification: Identification, why: bool = True, hurried: bool = False
+) -> KitResult:
     """The kit of a job whose engine is identified already, as when several plans are tried for it.
 
-    A refusal takes longer where somebody asks ``why``.
+    A refusal takes longer where somebody asks ``why``. In a hurry the kit is a good one, and says so, where
+    it would take long to prove that it is the best.
     """
     must_be_known(identification, job)
-    request = request_of(shop, job, identification)
+    request = replace(request_of(shop, job, identification), hurried=hurried)
     values = Values(shop.knowledge, request.fixed, request.memory)
     notes = gates.legal_notes(shop.knowledge, values, job.place)
     findings = [

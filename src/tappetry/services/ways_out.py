@@ -76,6 +76,7 @@ class _Search:
             changes=len(changes),
             landed_cost=kit.landed_cost,
             total=None if kit.totals is None else kit.totals.total,
+            proved_optimal=kit.proved_optimal,
         )
         return sum(change.weight for change in changes), way
 

@@ -30,7 +30,7 @@ def misfit(layout: Layout, part: Part) -> str:
     """The engine attribute that keeps a part out: what it is, and what it should be; empty when none does."""
     for attribute, allowed in part.fits.items():
         is_now = fact(layout, attribute)
-        if is_now and not is_now & set(allowed):
+        if is_now and is_now.isdisjoint(allowed):
             return f"{attribute} is {', '.join(sorted(is_now))}, the part is for {' or '.join(allowed)}"
     return ""
 
@@ -40,14 +40,15 @@ def unsure(layout: Layout, part: Part) -> str:
     return next((attribute for attribute in part.fits if not fact(layout, attribute)), "")
 
 
-def fact(layout: Layout, attribute: str) -> set[str]:
+def fact(layout: Layout, attribute: str) -> frozenset[str]:
     """What the engine is in one attribute, as price lists write it; empty when it is not known."""
-    schema = layout.knowledge.attributes.get(attribute)
-    name = schema.name_in_conditions if schema else attribute.replace("-", "_")
-    value = layout.fixed["engine"].get(name)
-    if value is None:
-        return set()
-    return {written(one) for one in (value if isinstance(value, list) else [value])}
+    if attribute not in layout.facts:
+        schema = layout.knowledge.attributes.get(attribute)
+        name = schema.name_in_conditions if schema else attribute.replace("-", "_")
+        value = layout.fixed["engine"].get(name)
+        known = () if value is None else value if isinstance(value, list) else (value,)
+        layout.facts[attribute] = frozenset(map(written, known))
+    return layout.facts[attribute]
 
 
 def arrives_in_time(part: Part, today: date, need_by: date) -> bool:

@@ -88,6 +88,8 @@ class Layout:
     views: Mapping[str, View] = field(default_factory=dict)
     #: What could stand in each place, by need and slot: worked out once.
     answers: dict[tuple[str, str], Any] = field(default_factory=dict)
+    #: What the engine is in each attribute that price lists ask for: worked out once.
+    facts: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def renewal(self, need: Need) -> Expression:
         """When a need is renewed: as the package says, else as the need says."""
