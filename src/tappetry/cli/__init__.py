@@ -16,6 +16,7 @@ COMMANDS = {
     "compare": "packages, plans or days side by side, with what changes and why",
     "drag": "what each choice of the plan drags along, before it is chosen",
     "prove": "every check of a kit against its limit",
+    "measure": "what a measurement changes in proofs and lines",
     "quote": "write the customer's quote as PDF and JSON",
     "order": "write the order to each supplier as PDF and JSON",
     "reprice": "an old quote at the prices of today: whether it stands, and what changed",

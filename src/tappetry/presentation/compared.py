@@ -15,6 +15,7 @@ from tappetry.services.causes import Cause
 from tappetry.services.differences import Change, Changed, Difference
 from tappetry.services.drag import Along, Drag, DragLists
 from tappetry.services.front import Front, Point
+from tappetry.services.measured import Measured
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side
 
@@ -64,6 +65,24 @@ def difference_data(difference: Difference, teller: Teller) -> Data:
         ],
         "proofs": [_proof_data(each) for each in difference.proofs if turns(each) or margin_gained(each)],
         "findings": list(teller.findings(difference)),
+    }
+
+
+def measured_data(found: Measured, teller: Teller) -> Data:
+    """What a measurement changes: proofs of the parts as ordered, then the refusal or the difference."""
+    refusal = found.after.refusal
+    return {
+        "proofs": [
+            {
+                "id": after.id,
+                "from": None if before is None else proof_data(before),
+                "to": proof_data(after),
+            }
+            for before, after in found.moved()
+        ],
+        "refusal": None if refusal is None else refusal.as_data(),
+        "lines_change": bool(found.difference and found.difference.bought) or refusal is not None,
+        "difference": None if found.difference is None else difference_data(found.difference, teller),
     }
 
 

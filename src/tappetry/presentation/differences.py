@@ -125,6 +125,8 @@ class Teller:
             return f"only {self._package(cause.old)} does otherwise"
         if cause.kind == "part":
             return self._part(cause)
+        if cause.kind == "fact":
+            return self._fact(cause)
         if cause.kind == "value":
             named = self.knowledge.named.get(cause.name)
             title, unit = (named.title, words.unit(named.unit)) if named else (words.title(cause.name), "")
@@ -138,6 +140,13 @@ class Teller:
         if cause.kind == "part":
             return f"{self._title(cause.name)} is another" if cause.old and cause.new else self._part(cause)
         return self.cause(cause)
+
+    def _fact(self, cause: Cause) -> str:
+        """What is known of the engine now, and what was."""
+        known = {each.name_in_conditions: each for each in self.knowledge.attributes.values()}
+        attribute = known.get(cause.member)
+        title, unit = (attribute.title, attribute.unit) if attribute else (words.title(cause.member), "")
+        return f"{title}: {_becomes(cause.old, cause.new, words.unit(unit))}"
 
     def _asked(self, cause: Cause) -> str:
         """What a plan asks of one part or need, or asks no longer."""

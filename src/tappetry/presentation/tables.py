@@ -121,7 +121,7 @@ def doubt_note(proofs: tuple[Proof, ...]) -> Text:
     doubts = [proof.doubt for proof in proofs if proof.doubt is not None]
     if not doubts:
         return Text()
-    said = "±: 95 in 100 lie so near. Below the verdict: how many such engines would miss the limit."
+    said = "±: at least 95 in 100 lie so near. Below the verdict: how many such engines would miss the limit."
     if any(each.assumed for each in doubts):
         said += " Spreads that nobody stated are assumed (common practice)."
     if any(each.estimate for each in doubts):

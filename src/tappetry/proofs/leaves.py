@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import sqrt
 
@@ -13,6 +13,9 @@ from tappetry.quantities.tolerance import Origin, Spread, Toleranced
 from tappetry.quantities.units import find_unit
 from tappetry.records.evidence import Fact, Grade
 from tappetry.records.family import AttributeSchema
+
+#: Who says what was measured of a part.
+BENCH = "measured at the bench"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,9 @@ LeafOf = Callable[[str, float], Leaf | None]
 
 
 def leaf_of(
-    knowledge: Knowledge, facts_by_name: Mapping[str, Fact], measured: Collection[str] = ()
+    knowledge: Knowledge,
+    facts_by_name: Mapping[str, Fact],
+    measured: Mapping[str, Toleranced | None] | None = None,
 ) -> LeafOf:
     """The inputs of one engine with its parts.
 
@@ -52,9 +57,11 @@ def leaf_of(
     facts_by_name : mapping
         The facts in charge by the name that conditions use: their grade says whether they were measured, and
         what tolerance came with them.
-    measured : collection of str
-        Values of parts that were measured, by name (``valve_springs.solid_in``).
+    measured : mapping, optional
+        Values of parts that were measured, by name (``valve_springs.solid_in``), with the spread in their own
+        unit that was stated with them; None where none was.
     """
+    at_the_bench = measured or {}
     attributes = {each.name_in_conditions: each for each in knowledge.attributes.values()}
 
     def found(name: str, value: float) -> Leaf | None:
@@ -66,7 +73,11 @@ def leaf_of(
             rule = knowledge.spreads.rule(PART, member)
             title = str(knowledge.part_attributes[member]["title"])
             unit = str(knowledge.part_attributes[member].get("unit", ""))
-            return None if rule is None else _assumed(rule, name, title, unit, value, name in measured)
+            stated = at_the_bench.get(name)
+            if stated is not None:
+                best = None if rule is None else _best(rule, value)
+                return Leaf(name, title, unit, stated, BENCH, True, best, "" if rule is None else rule.tool)
+            return None if rule is None else _assumed(rule, name, title, unit, value, name in at_the_bench)
         return None
 
     return found
@@ -78,7 +89,7 @@ def _of_engine(
     is_measured = fact is not None and fact.grade is Grade.measured
     if fact is not None and fact.tolerance is not None:
         best = None if rule is None else _best(rule, value)
-        stated = _in_unit(fact.tolerance, schema)
+        stated = _in_unit(fact.tolerance, schema, value)
         tool = schema.tool if rule is None else rule.tool
         return Leaf(name, schema.title, schema.unit, stated, fact.source, is_measured, best, tool)
     if rule is None:
@@ -102,10 +113,8 @@ def _best(rule: SpreadRule, value: float) -> float | None:
     return width if rule.means is Spread.STANDARD_DEVIATION else width / sqrt(3.0)
 
 
-def _in_unit(stated: Toleranced, schema: AttributeSchema) -> Toleranced:
-    """A tolerance in the unit in which the attribute is spoken of."""
+def _in_unit(stated: Toleranced, schema: AttributeSchema, value: float) -> Toleranced:
+    """The tolerance of a value in the unit in which the attribute is spoken of."""
     symbol = SUFFIXES.get(schema.unit, schema.unit)
     factor = float(find_unit(symbol, schema.kind).factor) if suffix_of_unit(schema.unit) else 1.0
-    return Toleranced(
-        stated.nominal / factor, stated.plus / factor, stated.minus / factor, stated.spread, stated.origin
-    )
+    return Toleranced(value, stated.plus / factor, stated.minus / factor, stated.spread, stated.origin)

@@ -110,8 +110,9 @@ class Proof:
     """One proved (or open) statement about the kit in this engine; ``remedies`` where it does not hold.
 
     ``margin`` is positive when the limit is kept. Values are in ``unit``, the unit in which the
-    trade speaks of them. ``band`` is how far the margin may be off to either side (95 in 100 lie within it),
-    ``chance_of_failing`` the share of such engines that miss the limit; ``doubt`` says what both rest on.
+    trade speaks of them. ``band`` is how far the margin may be off to either side: at least
+    95 in 100 lie within it. ``chance_of_failing`` is the share of such engines that miss the limit; ``doubt``
+    says what both rest on.
     """
 
     id: str

@@ -15,9 +15,11 @@ from tappetry.quantities.calendar import working_days
 from tappetry.records.kit import Kit, Line
 from tappetry.services.kits import KitResult
 
-Kind = Literal["plan", "day", "package", "part", "value", "price"]
+Kind = Literal["plan", "day", "package", "fact", "part", "value", "price"]
 #: What lies closest to the plan comes first.
 KINDS = get_args(Kind)
+#: The roots that tell what is known of an engine.
+FACTS = frozenset({"engine", "stated", "grade"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +27,9 @@ class Cause:
     """What brings a change about, as it is in both kits; empty where it is not there, or not known.
 
     ``plan``: what the plan says of ``name``. ``day``: working days until all must be here. ``package``: the
-    package that has a say of its own, named on the side on which it has. ``part``: what stands in another
-    place, ``name`` its root and ``member`` what is read of it. ``value``: a named value. ``price``: nothing
+    package that has a say of its own, named on the side on which it has. ``fact``: what is known of the
+    engine, by the ``member`` that conditions read. ``part``: what stands in another place, ``name`` its root
+    and ``member`` what is read of it. ``value``: a named value. ``price``: nothing
     but the money of the whole order.
     """
 
@@ -42,7 +45,7 @@ class Cause:
 
 
 class Causes:
-    """What the needs' conditions read in two kits of one engine."""
+    """What the needs' conditions read in two kits of one engine, of which one may know more."""
 
     def __init__(self, knowledge: Knowledge, old: KitResult, new: KitResult) -> None:
         self.knowledge = knowledge
@@ -68,17 +71,17 @@ class Causes:
         """What the first of the causes hangs on: a value is traced to the plan, or to a part elsewhere."""
         own = frozenset(needs)
         first = causes[0]
-        level = [first.name] if first.kind == "value" else []
+        level = [first.name] if first.name in self.knowledge.named else []
         visited: set[str] = set()
         while level:
             visited.update(level)
             reads = [read for name in level for read in self.old.resolution.values.named_reads(name)]
             found = [cause for read in reads if (cause := self._cause(read, own))]
-            for kind in ("plan", "part"):
+            for kind in ("plan", "fact", "part"):
                 for cause in found:
                     if cause.kind == kind:
                         return cause
-            level = [cause.name for cause in found if cause.name not in visited]
+            level = [c.name for c in found if c.name in self.knowledge.named and c.name not in visited]
         return first
 
     def _cause(self, read: Read, own: frozenset[str]) -> Cause | None:
@@ -93,6 +96,8 @@ class Causes:
     def _named(self, read: Read, was: str, now: str) -> Cause:
         if read.root == "plan":
             return Cause("plan", read.member, "", was, now)
+        if read.root in FACTS:
+            return Cause("fact", read.root, read.member, was, now)
         if read.root in self.need_of:
             return Cause("part", read.root, read.member, was, now)
         return Cause("value", read.root, read.member, was, now)

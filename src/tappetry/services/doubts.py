@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Mapping
 from dataclasses import replace
 
 from tappetry.assembly.roots import facts_by_name
 from tappetry.proofs.doubt import with_doubt
 from tappetry.proofs.leaves import leaf_of
+from tappetry.quantities.tolerance import Toleranced
 from tappetry.services.kits import KitResult
 from tappetry.services.shop import Shop
 
 
-def doubted(shop: Shop, result: KitResult, measured: Collection[str] = ()) -> KitResult:
+def doubted(
+    shop: Shop, result: KitResult, measured: Mapping[str, Toleranced | None] | None = None
+) -> KitResult:
     """The same kit, its proofs with band, chance of failing and what would narrow them.
 
-    ``measured`` are values of parts that were measured, by name (``valve_springs.solid_in``).
+    ``measured`` are values of parts that were measured, by name (``valve_springs.solid_in``), with the spread
+    that was stated with them.
     """
     facts = facts_by_name(shop.knowledge.attributes, result.identification.engine_as_found)
     resolution = result.resolution

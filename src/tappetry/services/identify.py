@@ -11,7 +11,7 @@ from tappetry.identification.evidence import BLOCK_CASTING
 from tappetry.identification.resolve import VIN, Identification
 from tappetry.identification.resolve import resolve as identify
 from tappetry.jobs.reader import read_job
-from tappetry.jobs.values import read_value
+from tappetry.jobs.values import read_tolerance, read_value
 from tappetry.knowledge.model import Knowledge
 from tappetry.records.evidence import Fact, Grade
 from tappetry.records.problems import Complaints, Where
@@ -84,10 +84,11 @@ def read_fact(
         return None
     try:
         value, unit, si, as_read = read_value(schema, raw)
+        tolerance = read_tolerance(schema, raw)
     except ValueError as error:
         complaints.add(where, str(error), raw)
         return None
-    return Fact(attribute, value, Grade[grade], source, as_read, unit, si)
+    return Fact(attribute, value, Grade[grade], source, as_read, unit, si, tolerance)
 
 
 def _casting(knowledge: Knowledge, words: str) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib import resources
 from pathlib import Path
@@ -15,6 +16,7 @@ from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.reader import read_catalogue
 from tappetry.knowledge.loader import load
 from tappetry.knowledge.model import Knowledge
+from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
 
 
@@ -38,6 +40,13 @@ class Shop:
     def memory(self) -> Memory:
         """What conditions came to in the requests so far."""
         return Memory()
+
+    def with_parts(self, parts: Iterable[Part]) -> Shop:
+        """The same shop as if its suppliers sold these parts; what it worked out so far is not remembered."""
+        other = Shop(self.folder)
+        other.__dict__["knowledge"] = self.knowledge
+        other.__dict__["catalogue"] = replace(self.catalogue, parts=tuple(parts))
+        return other
 
     @property
     def jobs(self) -> Path:
