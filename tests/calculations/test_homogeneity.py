@@ -108,6 +108,7 @@ CHANGES = {
     "stoichiometric-ratio": {"oxygen_atoms": 1.0},
     "sum-uncertainty": {"correlation": 0.5},
     "coverage-factor": {"freedom": 12.0},
+    "moved-timing": {"added_advance": 0.05},
     "dual-spring": {"inner_step": 3e-3},
     "compression-ratio-with-doubt": {"other_clearance_uncertainty": 3e-7},
 }

@@ -22,7 +22,13 @@ CALCULATIONS = registry().calculations
 each_calculation = pytest.mark.parametrize("calculation", CALCULATIONS, ids=lambda each: each.name)
 
 # Derivatives by crank angle have no kind of their own among the units.
-WITHOUT_TRADE_UNITS = {"thermal-expansion", "length-per-angle", "length-per-angle-squared", "per-angle"}
+WITHOUT_TRADE_UNITS = {
+    "jerk",
+    "thermal-expansion",
+    "length-per-angle",
+    "length-per-angle-squared",
+    "per-angle",
+}
 
 
 def test_the_registry_is_built_once() -> None:

@@ -126,6 +126,26 @@ def test_a_tightened_bolt_is_at_its_share_of_yield() -> None:
     assert math.hypot(pull, math.sqrt(3) * twist) == pytest.approx(share * strength)
 
 
+def test_stress_while_tightening_is_what_the_preload_was_chosen_by() -> None:
+    """VDI 2230-1 (from memory): a yielding core has 3/4 of the elastic twist, and 0.9 of yield in all."""
+    size = (10 * MM, 1.5 * MM)
+    rings = (0.12, 0.12, 14.63 * MM, 11 * MM)
+    preload = tightening.assembly_preload(*size, 940e6, *rings).bolt_preload
+    torque = tightening.assembly_torque(preload, *size, *rings).thread_torque
+    found = tightening.tightening_stress(preload, torque, *size)
+    assert math.hypot(found.pull_stress, math.sqrt(3) * 0.75 * found.twist_stress) == pytest.approx(
+        0.9 * 940e6
+    )
+    assert found.combined_stress > 0.9 * 940e6
+
+
+def test_lead_and_height_of_a_thread() -> None:
+    """One turn climbs one pitch; ISO 68-1: the height is 0.866025 pitches."""
+    thread = threads.thread_diameters(10 * MM, 1.5 * MM)
+    assert math.tan(thread.lead_angle) * math.pi * thread.pitch_diameter == pytest.approx(1.5 * MM)
+    assert thread.thread_height / (1.5 * MM) == pytest.approx(0.866025, abs=1e-6)
+
+
 def test_wedge_and_screw_give_nearly_the_same_torque() -> None:
     """The two formulas take the friction at slightly other radii: within 2 %."""
     thread = threads.thread_diameters(10 * MM, 1.5 * MM)

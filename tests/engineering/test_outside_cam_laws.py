@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from tappetry.engineering import rise_laws
+from tappetry.engineering import flanks, rise_laws
 from tests.engineering.bench import DEG, MM
 
 PEAKS = {  # Norton, Design of Machinery, table 8-3 (from memory): velocity, acceleration, jerk
@@ -72,7 +72,7 @@ def test_curvature_of_a_flat_lobe_is_that_of_its_outline() -> None:
     sides = lengths[:-1:2], lengths[1::2], np.hypot(*chord)
     area = np.abs(last[0][:-1:2] * last[1][1::2] - last[1][:-1:2] * last[0][1::2]) / 2
     radius = sides[0] * sides[1] * sides[2] / (4 * area)
-    found = rise_laws.flat_curvature(60 * MM, lift, flank, "3-4-5")
+    found = flanks.flat_curvature(60 * MM, lift, flank, "3-4-5")
     assert found.least_curvature_radius == pytest.approx(radius.min(), rel=1e-3)
     assert found.least_curvature_at == pytest.approx(x[1::2][radius.argmin()], abs=2e-3)
 
@@ -80,7 +80,7 @@ def test_curvature_of_a_flat_lobe_is_that_of_its_outline() -> None:
 def test_a_large_roller_lobe_is_nearly_a_flat_ones() -> None:
     """With a huge base circle the roller moves on a straight track: 1/rho = -s''/R^2 and the slope s'/R."""
     base, lift, flank = 99 * MM, 0.1 * MM, 60 * DEG
-    found = rise_laws.roller_flank(base, 1 * MM, lift, flank, "cycloidal")
+    found = flanks.roller_flank(base, 1 * MM, lift, flank, "cycloidal")
     reach = (base + 1 * MM) / 2
     assert math.tan(found.greatest_pressure_angle) == pytest.approx(2 * lift / flank / reach, rel=2e-3)
     curvature = 1 / reach + 2 * math.pi * lift / flank**2 / reach**2
@@ -92,6 +92,24 @@ def test_the_nose_of_a_roller_flank_agrees_with_the_nose() -> None:
     lift, flank, roller = 8 * MM, 70 * DEG, 9 * MM
     reach = 20 * MM + roller + lift
     bend = -lift / flank**2 * math.pi**2 / 2
-    found = rise_laws.roller_flank(40 * MM, 2 * roller, lift, flank, "harmonic")
+    found = flanks.roller_flank(40 * MM, 2 * roller, lift, flank, "harmonic")
     assert found.least_curvature_at == pytest.approx(1.0)
     assert found.least_curvature_radius == pytest.approx(reach**2 / (reach - bend) - roller)
+
+
+@pytest.mark.parametrize("law", rise_laws.RISE_LAWS)
+def test_one_place_of_a_flank_is_where_the_extremes_lie(law: str) -> None:
+    shape = (38.6 * MM, 18 * MM, 8.763 * MM, 75 * DEG)
+    whole = flanks.roller_flank(*shape, law)
+    at = flanks.flank_position(whole.least_curvature_at, *shape, law)
+    assert at.roller_curvature_radius == pytest.approx(whole.least_curvature_radius, rel=1e-6)
+    everywhere = flanks.flank_position(np.linspace(0.0, 1.0, 1001), *shape, law)
+    assert everywhere.pressure_angle.max() == pytest.approx(whole.greatest_pressure_angle, rel=1e-5)
+    flat = flanks.flat_curvature(shape[0], *shape[2:], law)
+    assert everywhere.flat_curvature_radius.min() == pytest.approx(flat.least_curvature_radius, abs=1e-6)
+
+
+def test_jerk_of_a_flank_scales_with_the_cube_of_the_speed() -> None:
+    slow, fast = (flanks.flank_motion(8 * MM, 60 * DEG, speed, "3-4-5") for speed in (300.0, 600.0))
+    assert fast.greatest_jerk / slow.greatest_jerk == pytest.approx(8.0)
+    assert slow.greatest_jerk == pytest.approx(60 * 8 * MM * (150.0 / (60 * DEG)) ** 3)

@@ -9,7 +9,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from tappetry.engineering import clearances, columns, contact, piston_speed, pushrod, rockers
-from tappetry.engineering.crank import piston_velocity
+from tappetry.engineering.crank import piston_fall, piston_velocity
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, INCH, MM
 
@@ -88,6 +88,27 @@ def test_largest_piston_speed_is_that_of_the_slider_crank(ratio: float) -> None:
     found = piston_speed.piston_speeds(stroke, rod, speed)
     assert found.greatest_piston_speed == pytest.approx(-best.fun, rel=1e-8)
     assert found.greatest_speed_angle == pytest.approx(best.x, abs=1e-3)
+
+
+def test_volume_and_angle_of_a_cylinder_go_there_and_back() -> None:
+    """Heywood, eq. 2.4 (from memory): from clearance to clearance and swept volume."""
+    ends = piston_speed.cylinder_volume(np.array([0.0, math.pi]), 0.099, 0.091, 0.156, 75e-6)
+    np.testing.assert_allclose(ends, [75e-6, 75e-6 + math.pi / 4 * 0.099**2 * 0.091])
+    angles = np.array([0.1, 1.0, 1.5, 2.5, 3.1])
+    falls = piston_fall(angles, 0.091, 0.156)
+    np.testing.assert_allclose(piston_speed.angle_at_fall(falls, 0.091, 0.156), angles, rtol=1e-9)
+    with pytest.raises(OutOfRange, match="piston fall over stroke = 1"):
+        piston_speed.angle_at_fall(0.0911, 0.091, 0.156)
+    with pytest.raises(OutOfRange, match=r"rod length over throw = 0\.9"):
+        piston_speed.rod_angle(0.1, 0.2, 0.09)
+
+
+def test_lean_of_the_rod_shortens_it() -> None:
+    """The rod's height and the crank's add up to the pin's: the piston's fall in another way."""
+    angle = np.linspace(0.0, 6.0, 13)
+    lean = piston_speed.rod_angle(angle, 0.091, 0.156)
+    height = 0.091 / 2 * np.cos(angle) + 0.156 * np.cos(lean)
+    np.testing.assert_allclose(0.091 / 2 + 0.156 - height, piston_fall(angle, 0.091, 0.156), atol=1e-12)
 
 
 def test_sweep_of_a_rocker() -> None:

@@ -67,6 +67,27 @@ def test_coils_for_a_rate_and_mass_for_a_surge_go_back() -> None:
     )
 
 
+@pytest.mark.parametrize("ends", spring_design.SPRING_ENDS)
+def test_pitch_closes_to_the_solid_height(ends: str) -> None:
+    """Shigley, table 10-1 (from memory): where the pitch is the wire, the free length is the solid height."""
+    solid = spring_design.spring_coils(2 * MM, 12.0, ends).solid_height
+    assert spring_design.coil_pitch(2 * MM, 12.0, solid, ends) == pytest.approx(2 * MM)
+    with pytest.raises(OutOfRange, match=r"coil pitch over wire diameter = 0\.9"):
+        spring_design.coil_pitch(2 * MM, 12.0, 0.95 * solid, ends)
+
+
+def test_loads_by_height_agree() -> None:
+    free = springs.free_length(45 * MM, 550.0, 65e3)
+    assert spring_design.load_at_height(free, 40 * MM, 65e3) == pytest.approx(
+        springs.seat_load(40 * MM, 45 * MM, 550.0, 65e3)
+    )
+
+
+def test_a_spring_with_one_end_free_swings_as_one_twice_as_long() -> None:
+    both = springs.surge_frequency(58e3 / 2, 0.052 * 2)
+    assert spring_design.one_end_free_surge(58e3, 0.052) == pytest.approx(both)
+
+
 def test_steel_springs_between_flat_faces() -> None:
     """Shigley, section 10-3 (from memory): stable below 2.63 D/a with its rounded moduli."""
     found = spring_design.spring_stability(30 * MM, 100 * MM, 1.0, 11.5e6 * PSI, 30e6 * PSI)

@@ -75,3 +75,21 @@ def test_there_and_back(intake: float, exhaust: float, centreline: float, other:
     wanted = (intake + exhaust) / 2 - 2 * card.lobe_separation / DEG
     assert card.overlap / DEG == pytest.approx(wanted, abs=1e-9)
     assert card.intake_duration == pytest.approx(math.pi + events.intake_opens + events.intake_closes)
+
+
+@pytest.mark.parametrize(("card", "events", "overlap", "exhaust_centreline"), CARDS)
+def test_card_with_separation(
+    card: tuple[float, ...], events: tuple[float, ...], overlap: float, exhaust_centreline: float
+) -> None:
+    intake, exhaust, separation, centreline = (angle * DEG for angle in card)
+    found = timing.moved_timing(intake, exhaust, separation, centreline)
+    named = (found.intake_opens, found.intake_closes, found.exhaust_opens, found.exhaust_closes)
+    assert named == pytest.approx(tuple(angle * DEG for angle in events), abs=1e-12)
+    assert timing.overlap_of_durations(intake, exhaust, separation) == pytest.approx(found.overlap, abs=1e-12)
+    assert found.overlap == pytest.approx(overlap * DEG, abs=1e-12)
+    assert timing.lobe_separation(centreline, exhaust_centreline * DEG) == pytest.approx(separation)
+
+
+def test_time_open_is_a_share_of_a_turn() -> None:
+    """270 of 360 degrees at 100 turns a second are 7.5 ms."""
+    assert timing.open_time(270 * DEG, 200 * math.pi) == pytest.approx(7.5e-3)

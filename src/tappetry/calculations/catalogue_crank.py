@@ -61,6 +61,27 @@ CALCULATIONS = (
         sources=(SLIDER,),
     ),
     calculation(
+        piston_speed.cylinder_volume,
+        title="Volume of a cylinder at a crank angle",
+        chapter=CHAPTER,
+        formula="clearance volume + pi/4 x bore^2 x piston fall",
+        sources=(SLIDER,),
+    ),
+    calculation(
+        piston_speed.rod_angle,
+        title="Lean of the connecting rod",
+        chapter=CHAPTER,
+        formula="asin(throw / rod x sin a)",
+        sources=(GEOMETRY,),
+    ),
+    calculation(
+        piston_speed.angle_at_fall,
+        title="Crank angle for a piston fall",
+        chapter=CHAPTER,
+        formula="acos((r^2 + h^2 - l^2)/(2 r h)), h = r + l - fall",
+        sources=(GEOMETRY,),
+    ),
+    calculation(
         crank.swept_volume,
         title="Swept volume of one cylinder",
         chapter=CHAPTER,

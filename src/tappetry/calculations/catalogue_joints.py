@@ -24,9 +24,9 @@ LUBRICANT = "A torque belongs to its lubricant; most of it is friction."
 CALCULATIONS = (
     calculation(
         threads.thread_diameters,
-        title="Basic diameters of a thread",
+        title="Basic diameters, height and lead of a thread",
         chapter=CHAPTER,
-        formula="d2 = d - 3H/4, D1 = d - 5H/4, d3 = D1 - H/6, H = sqrt(3)/2 x pitch",
+        formula="d2 = d - 3H/4, D1 = d - 5H/4, d3 = D1 - H/6, H = sqrt(3)/2 x pitch, lead atan(P/(pi d2))",
         sources=(standard("ISO 68-1 and ISO 724"), standard("ASME B1.1")),
         example={"thread_pitch": 1.75e-3},
     ),
@@ -203,6 +203,13 @@ CALCULATIONS = (
         sources=(SHIGLEY,),
     ),
     calculation(
+        joint_stiffness.parallel_stiffness,
+        title="Stiffness of parts side by side",
+        chapter=CHAPTER,
+        formula="sum of k",
+        sources=(Source("linear spring", "textbook"),),
+    ),
+    calculation(
         clamped_joint.joint_constant,
         title="Joint constant",
         chapter=CHAPTER,
@@ -293,6 +300,15 @@ CALCULATIONS = (
         sources=(VDI,),
         cautions=(LUBRICANT, "The engine's own service data win over any computed torque."),
         example={"thread_pitch": 1.75e-3, "yield_strength": 940e6},
+    ),
+    calculation(
+        tightening.tightening_stress,
+        title="Stress of a bolt while it is tightened",
+        chapter=CHAPTER,
+        formula="F/As; 16 M/(pi d0^3); sqrt(pull^2 + 3 twist^2), d0 = (d2 + d3)/2",
+        sources=(VDI,),
+        cautions=("About half of the twist goes when the wrench is taken off.",),
+        example={"thread_pitch": 1.75e-3},
     ),
     calculation(
         tightening.thread_strip,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, textbook
-from tappetry.engineering import lobe, lobe_fit, nose, rise_laws
+from tappetry.engineering import flanks, lobe, lobe_fit, nose, rise_laws
 
 CHAPTER = "Lobe"
 RISE = textbook("Norton, Design of Machinery, chapter 8 and table 8-3")
@@ -123,17 +123,17 @@ CALCULATIONS = (
         example={"rise_law": "4-5-6-7"},
     ),
     calculation(
-        rise_laws.flank_motion,
-        title="Largest velocity and acceleration of the tappet on a flank",
+        flanks.flank_motion,
+        title="Largest velocity, acceleration and jerk of the tappet on a flank",
         chapter=CHAPTER,
         choices=LAWS,
-        formula="cv L w/(2 flank), ca L (w/(2 flank))^2",
+        formula="cv L w/(2 flank), ca L (w/(2 flank))^2, cj L (w/(2 flank))^3",
         sources=(RISE,),
         cautions=("The flank in degrees of the cam; the cam turns at half the crank's speed.",),
         example={"rise_law": "3-4-5"},
     ),
     calculation(
-        rise_laws.flat_curvature,
+        flanks.flat_curvature,
         title="Least radius of curvature of a flank with a flat follower",
         chapter=CHAPTER,
         choices=LAWS,
@@ -143,12 +143,21 @@ CALCULATIONS = (
         example={"rise_law": "3-4-5"},
     ),
     calculation(
-        rise_laws.roller_flank,
+        flanks.roller_flank,
         title="Least radius of curvature and pressure angle of a roller lobe's flank",
         chapter=CHAPTER,
         choices=LAWS,
         formula="(R^2 + s'^2)^1.5/(R^2 + 2 s'^2 - R s'') - Rr; atan(s'/R); R = base radius + Rr + s",
         sources=(FLANK, practice("30 degrees of pressure angle at most")),
+        example={"rise_law": "4-5-6-7"},
+    ),
+    calculation(
+        flanks.flank_position,
+        title="Lift, derivatives, pressure angle and curvature at one place of a flank",
+        chapter=CHAPTER,
+        choices=LAWS,
+        formula="atan(s'/R); (R^2 + s'^2)^1.5/(R^2 + 2 s'^2 - R s'') - Rr; base radius + s + s''",
+        sources=(FLANK,),
         example={"rise_law": "4-5-6-7"},
     ),
 )

@@ -21,7 +21,7 @@ CALCULATIONS = (
     ),
     calculation(
         timing.moved_timing,
-        title="Events of a camshaft that is advanced or retarded",
+        title="Events of a card with lobe separation, advanced or retarded",
         chapter=CHAPTER,
         formula="ICL - advance, ECL + advance: every event earlier by the advance, overlap as it was",
         sources=(DEFINITION,),
@@ -40,6 +40,29 @@ CALCULATIONS = (
         title="Exhaust centreline from lobe separation",
         chapter=CHAPTER,
         formula="ECL = 2 LSA - ICL",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        timing.lobe_separation,
+        title="Lobe separation from the centrelines",
+        chapter=CHAPTER,
+        formula="LSA = (ICL + ECL)/2",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        timing.overlap_of_durations,
+        title="Overlap from durations and lobe separation",
+        chapter=CHAPTER,
+        outputs=("overlap",),
+        formula="(Di + De)/2 - 2 LSA",
+        sources=(DEFINITION,),
+        cautions=(SYMMETRICAL, ONE_HEIGHT),
+    ),
+    calculation(
+        timing.open_time,
+        title="Time for which a valve is open",
+        chapter=CHAPTER,
+        formula="duration / speed of the crank",
         sources=(DEFINITION,),
     ),
     calculation(

@@ -15,6 +15,7 @@ KIND_OF_UNIT = {
     "m/rad2": "length-per-angle-squared",
     "m/s": "speed",
     "m/s2": "acceleration",
+    "m/s3": "jerk",
     "rad/s": "angular-speed",
     "Hz": "frequency",
     "kg": "mass",
@@ -74,7 +75,7 @@ _IN_INCHES = """
     wanted_preload preload outside_diameter wall_thickness pushrod_compression wire_diameter mean_diameter
     small_mean_diameter large_mean_diameter valve_drop minimum_clearance required_clearance
     lobe_lifts lift_tolerance lift_spread worst_loss heights
-    yield_travel solid_safe_length closing_travel first_closing_travel conical_travel stable_length
+    coil_pitch yield_travel solid_safe_length closing_travel first_closing_travel conical_travel stable_length
     buckling_travel outer_solid_height inner_solid_height inner_step outer_margin inner_margin
     outer_mean_diameter outer_wire_diameter inner_mean_diameter inner_wire_diameter spring_interference
     reference_diameter lash_at_lobe rocker_arm square_lift sweep_width closed_contact open_contact
@@ -92,7 +93,7 @@ _DISPLAY = {
     **dict.fromkeys(("preload_gain", "thermal_load_change", "bolt_strip_load", "hole_strip_load"), "kN"),
     **dict.fromkeys(("least_external_load", "greatest_external_load"), "kN"),
     **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness"), "N/mm"),
-    **dict.fromkeys(("stiffnesses", "series_stiffness"), "N/mm"),
+    **dict.fromkeys(("stiffnesses", "series_stiffness", "parallel_stiffness"), "N/mm"),
     **dict.fromkeys(("first_elastic_modulus", "second_elastic_modulus"), "GPa"),
     "temperature_rise": "K",
     "ring_squeeze": "%",

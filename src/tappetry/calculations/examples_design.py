@@ -45,6 +45,7 @@ EXAMPLES: dict[str, Any] = {
     "contact_half_width": 0.14e-3,
     # crank, timing, rockers and valves
     "rod_ratio": 3.4,
+    "piston_fall": 40e-3,
     "added_advance": 4 * _DEGREE,
     "hot_lash": 0.4572e-3,
     "rocker_arm": 39.4e-3,
@@ -74,6 +75,7 @@ EXAMPLES: dict[str, Any] = {
     "stiffnesses": (2.1e9, 1.4e9, 3.2e9),
     "elastic_modulus": 207e9,
     "thread_friction": 0.12,
+    "thread_torque": 62.0,
     "head_friction": 0.12,
     "head_friction_diameter": 15e-3,
     "root_area": 76.2e-6,

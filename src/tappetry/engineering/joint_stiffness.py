@@ -291,3 +291,36 @@ def series_stiffness(stiffnesses: NewtonPerMetre) -> NewtonPerMetre:
     """
     found: Real = 1.0 / (1.0 / require_list("stiffnesses", stiffnesses)).sum(axis=0)
     return found
+
+
+def parallel_stiffness(stiffnesses: NewtonPerMetre) -> NewtonPerMetre:
+    r"""Stiffness of parts that lie side by side: the springs of a pair, the bolts of a flange.
+
+    .. math:: k = \sum k_i
+
+    Parameters
+    ----------
+    stiffnesses : array_like
+        k_i, one dimension. [N/m]
+
+    Returns
+    -------
+    float
+        [N/m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(parallel_stiffness((52e3, 19e3)))
+    71000.0
+
+    References
+    ----------
+    .. [1] Linear springs under one travel.
+    """
+    found: Real = require_list("stiffnesses", stiffnesses).sum(axis=0)
+    return found

@@ -1,4 +1,4 @@
-"""Where in the stroke a piston is fastest, and how fast."""
+"""Where in the stroke a piston is fastest and how fast; its cylinder's volume; angles of rod and crank."""
 
 from __future__ import annotations
 
@@ -7,9 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tappetry.engineering.crank import mean_piston_speed
+from tappetry.engineering.crank import mean_piston_speed, piston_fall
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Metre, MetrePerSecond, Pure, Radian, RadianPerSecond, Real
+from tappetry.engineering.ranges import (
+    CubicMetre,
+    Metre,
+    MetrePerSecond,
+    Pure,
+    Radian,
+    RadianPerSecond,
+    Range,
+    Real,
+    require_between,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,4 +144,151 @@ def piston_speeds(stroke: Metre, rod_length: Metre, engine_speed: RadianPerSecon
         mean_piston_speed=mean,
         greatest_piston_speed=mean * fastest.greatest_speed_ratio,
         greatest_speed_angle=fastest.greatest_speed_angle,
+    )
+
+
+def cylinder_volume(
+    crank_angle: Radian, bore: Metre, stroke: Metre, rod_length: Metre, clearance_volume: CubicMetre
+) -> CubicMetre:
+    r"""Volume of a cylinder at a crank angle.
+
+    .. math:: V = V_c + \frac{\pi}{4} B^2 s(\theta)
+
+    Parameters
+    ----------
+    crank_angle : float or array_like
+        theta, after top dead centre. [rad]
+    bore : float or array_like
+        B. [m]
+    stroke : float or array_like
+        Twice the throw. [m]
+    rod_length : float or array_like
+        Centre to centre. [m]
+    clearance_volume : float or array_like
+        V_c, at top dead centre. [m3]
+
+    Returns
+    -------
+    float or ndarray
+        [m3]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, or the rod is too short to let the crank turn.
+
+    Examples
+    --------
+    >>> print(round(cylinder_volume(math.pi / 2, 0.099, 0.091, 0.156, 75.3e-6) * 1e6, 1))
+    477.8
+
+    References
+    ----------
+    .. [1] Heywood, Internal Combustion Engine Fundamentals, eqs. 2.4 and 2.5 (from memory).
+    """
+    area = math.pi / 4.0 * require("bore", bore) ** 2
+    fall = piston_fall(crank_angle, stroke, rod_length)
+    return require("clearance_volume", clearance_volume) + area * fall
+
+
+def rod_angle(crank_angle: Radian, stroke: Metre, rod_length: Metre) -> Radian:
+    r"""How far the connecting rod leans from the bore's axis.
+
+    .. math:: \sin\beta = \frac{r}{l} \sin\theta
+
+    Parameters
+    ----------
+    crank_angle : float or array_like
+        theta, after top dead centre. [rad]
+    stroke : float or array_like
+        2 r. [m]
+    rod_length : float or array_like
+        l, longer than the throw. [m]
+
+    Returns
+    -------
+    float or ndarray
+        To the side of the crankpin. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, or the rod is not longer than the throw.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(rod_angle(90 * DEGREE, 0.091, 0.156) / DEGREE, 2))
+    16.96
+
+    References
+    ----------
+    .. [1] Law of sines.
+    """
+    turned = require("crank_angle", crank_angle)
+    throw, rod = require("stroke", stroke) / 2.0, require("rod_length", rod_length)
+    _require_longer(rod, throw)
+    lean: Real = np.arcsin(throw / rod * np.sin(turned))
+    return lean
+
+
+def angle_at_fall(piston_fall: Metre, stroke: Metre, rod_length: Metre) -> Radian:
+    r"""Crank angle at which a piston has fallen some way from top dead centre.
+
+    .. math:: \cos\theta = \frac{r^2 + h^2 - l^2}{2 r h},\quad h = r + l - s
+
+    Parameters
+    ----------
+    piston_fall : float or array_like
+        s, at most the stroke. [m]
+    stroke : float or array_like
+        2 r. [m]
+    rod_length : float or array_like
+        l, longer than the throw. [m]
+
+    Returns
+    -------
+    float or ndarray
+        After top dead centre, and as far before it. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, the rod is not longer than the throw, or the piston does not fall
+        so far.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(angle_at_fall(0.052983109, 0.092, 0.155) / DEGREE, 4))
+    90.0
+
+    References
+    ----------
+    .. [1] Law of cosines.
+    """
+    fall = require("piston_fall", piston_fall)
+    whole, rod = require("stroke", stroke), require("rod_length", rod_length)
+    throw = whole / 2.0
+    _require_longer(rod, throw)
+    require_between(
+        "piston_fall over stroke",
+        fall / whole,
+        Range(0.0, 1.0),
+        source="the piston falls by the stroke at most",
+        advice="Check the units of both",
+    )
+    height = throw + rod - fall
+    cosine = (throw**2 + height**2 - rod**2) / (2.0 * throw * height)
+    angle: Real = np.arccos(np.clip(cosine, -1.0, 1.0))
+    return angle
+
+
+def _require_longer(rod_length: Real, throw: Real) -> None:
+    require_between(
+        "rod_length over throw",
+        rod_length / throw,
+        Range(1.0, math.inf, low_excluded=True),
+        source="a shorter rod lets the crank jam",
+        advice="Check that the stroke is not taken for the throw",
     )

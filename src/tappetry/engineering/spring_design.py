@@ -10,23 +10,26 @@ import numpy as np
 from tappetry.engineering.glossary import require
 from tappetry.engineering.materials import STEEL_DENSITY, STEEL_MODULUS
 from tappetry.engineering.ranges import (
+    Hertz,
     Kilogram,
     KilogramPerCubicMetre,
     Metre,
+    Newton,
     NewtonPerMetre,
     OutOfRange,
     Pascal,
     Pure,
     Range,
+    Real,
     require_between,
 )
 from tappetry.engineering.round_wire import spring_index
 
-_ENDS = {  # inactive coils, wire diameters of the solid height beyond the total coils
-    "plain": (0.0, 1.0),
-    "plain and ground": (1.0, 0.0),
-    "squared": (2.0, 1.0),
-    "squared and ground": (2.0, 0.0),
+_ENDS = {  # inactive coils; wires that the solid height has beyond the coils, the free length beyond pitches
+    "plain": (0.0, 1.0, 1.0),
+    "plain and ground": (1.0, 0.0, 0.0),
+    "squared": (2.0, 1.0, 3.0),
+    "squared and ground": (2.0, 0.0, 2.0),
 }
 SPRING_ENDS = tuple(_ENDS)
 """How the ends of a spring may be finished; squared is also called closed."""
@@ -146,7 +149,7 @@ def spring_coils(wire_diameter: Metre, total_coils: Pure, spring_ends: str) -> S
     total = require("total_coils", total_coils)
     if spring_ends not in _ENDS:
         raise OutOfRange(f"spring_ends {spring_ends!r}", math.nan, f"one of {', '.join(SPRING_ENDS)}")
-    closed, more = _ENDS[spring_ends]
+    closed, more, _ = _ENDS[spring_ends]
     return SpringCoils(
         active_coils=active_coils(total, closed), inactive_coils=closed, solid_height=wire * (total + more)
     )
@@ -311,3 +314,128 @@ def spring_stability(
         stable_length=coil / condition * np.sqrt(limit),
         buckling_travel=np.where(left > 0.0, bow, np.inf)[()],
     )
+
+
+def coil_pitch(wire_diameter: Metre, total_coils: Pure, free_length: Metre, spring_ends: str) -> Metre:
+    r"""Pitch of the coils of a free spring by the form of its ends.
+
+    .. math:: p = \frac{L_0 - d}{n},\; \frac{L_0}{n + 1},\; \frac{L_0 - 3 d}{n},\; \frac{L_0 - 2 d}{n}
+
+    for plain, plain and ground, squared, and squared and ground ends.
+
+    Parameters
+    ----------
+    wire_diameter : float or array_like
+        d. [m]
+    total_coils : float or array_like
+        n_t; the active coils n follow from the ends. [1]
+    free_length : float or array_like
+        L_0. [m]
+    spring_ends : str
+        `plain`, `plain and ground`, `squared` or `squared and ground`.
+
+    Returns
+    -------
+    float or ndarray
+        [m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, the ends are not known, or the coils would touch when free.
+
+    Examples
+    --------
+    >>> print(round(coil_pitch(2e-3, 12.0, 64e-3, "squared and ground") * 1e3, 3))
+    6.0
+
+    References
+    ----------
+    .. [1] Shigley's Mechanical Engineering Design, table 10-1 (from memory).
+    """
+    wire = require("wire_diameter", wire_diameter)
+    coils = spring_coils(wire, total_coils, spring_ends)
+    pitches = coils.active_coils + float(spring_ends == "plain and ground")
+    left = require("free_length", free_length) - _ENDS[spring_ends][2] * wire
+    require_between(
+        "coil_pitch over wire_diameter",
+        left / pitches / wire,
+        Range(1.0, 100.0),
+        source="free coils do not lie on each other",
+        advice="Check the free length, and that the coils are all coils",
+    )
+    return left / pitches
+
+
+def load_at_height(free_length: Metre, installed_height: Metre, spring_rate: NewtonPerMetre) -> Newton:
+    r"""Load of a linear spring at a height, from its free length.
+
+    .. math:: F = k (h_0 - h)
+
+    Parameters
+    ----------
+    free_length : float or array_like
+        h_0. [m]
+    installed_height : float or array_like
+        h. [m]
+    spring_rate : float or array_like
+        k. [N/m]
+
+    Returns
+    -------
+    float or ndarray
+        Negative: the spring is loose at that height. [N]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(load_at_height(54e-3, 45.5e-3, 65e3), 1))
+    552.5
+
+    References
+    ----------
+    .. [1] Linear spring; a rising rate makes the real load smaller.
+    """
+    squeeze = require("free_length", free_length) - require("installed_height", installed_height)
+    return require("spring_rate", spring_rate) * squeeze
+
+
+def one_end_free_surge(spring_rate: NewtonPerMetre, active_mass: Kilogram) -> Hertz:
+    r"""Lowest natural frequency of a spring with one end free, half of that with both held.
+
+    .. math:: f = \tfrac14 \sqrt{k / m}
+
+    Parameters
+    ----------
+    spring_rate : float or array_like
+        k. [N/m]
+    active_mass : float or array_like
+        m, of the active coils. [kg]
+
+    Returns
+    -------
+    float or ndarray
+        A valve spring has both ends held: see `surge_frequency`. [Hz]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(one_end_free_surge(57966.0, 0.0512), 0))
+    266.0
+
+    References
+    ----------
+    .. [1] Shigley's Mechanical Engineering Design, eq. 10-26, one end against a flat plate (from memory).
+    """
+    frequency: Real = 0.25 * np.sqrt(
+        require("spring_rate", spring_rate) / require("active_mass", active_mass)
+    )
+    return frequency

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from tappetry.engineering.glossary import require
 from tappetry.engineering.ranges import (
     Metre,
     OutOfRange,
     Pascal,
+    Radian,
     Range,
     Real,
     SquareMetre,
@@ -35,11 +38,17 @@ class ThreadDiameters:
         D1, of the internal thread. [m]
     root_diameter : float or ndarray
         d3, of the external thread with a root rounded at H/6 (metric). [m]
+    thread_height : float or ndarray
+        H, of the fundamental triangle. [m]
+    lead_angle : float or ndarray
+        Rise of a single-start thread at the pitch diameter. [rad]
     """
 
     pitch_diameter: Metre
     minor_diameter: Metre
     root_diameter: Metre
+    thread_height: Metre
+    lead_angle: Radian
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +84,7 @@ def _thread(nominal_diameter: Real, thread_pitch: Real) -> tuple[Real, Real]:
 
 
 def thread_diameters(nominal_diameter: Metre, thread_pitch: Metre) -> ThreadDiameters:
-    r"""Basic diameters of a metric or unified thread.
+    r"""Basic diameters, height and lead of a metric or unified thread.
 
     .. math:: d_2 = d - 3 H / 4,\quad D_1 = d - 5 H / 4,\quad d_3 = D_1 - H / 6,\quad H = \sqrt3 P / 2
 
@@ -109,8 +118,13 @@ def thread_diameters(nominal_diameter: Metre, thread_pitch: Metre) -> ThreadDiam
     diameter, pitch = _thread(nominal_diameter, thread_pitch)
     height = THREAD_HEIGHT * pitch
     minor = diameter - 1.25 * height
+    pitch_diameter = diameter - 0.75 * height
     return ThreadDiameters(
-        pitch_diameter=diameter - 0.75 * height, minor_diameter=minor, root_diameter=minor - height / 6.0
+        pitch_diameter=pitch_diameter,
+        minor_diameter=minor,
+        root_diameter=minor - height / 6.0,
+        thread_height=height,
+        lead_angle=np.arctan(pitch / (math.pi * pitch_diameter)),
     )
 
 

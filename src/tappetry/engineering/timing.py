@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Radian
+from tappetry.engineering.ranges import Radian, RadianPerSecond, Range, Second, require_between
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +158,7 @@ def moved_timing(
     exhaust_duration: Radian,
     lobe_separation: Radian,
     intake_centreline: Radian,
-    added_advance: Radian,
+    added_advance: Radian = 0.0,
 ) -> MovedTiming:
     r"""Events of a single camshaft that is advanced or retarded as a whole.
 
@@ -174,7 +174,7 @@ def moved_timing(
         LSA, cam angle. [rad]
     intake_centreline : float or array_like
         ICL, before it is moved, crank angle after top dead centre. [rad]
-    added_advance : float or array_like
+    added_advance : float or array_like, optional
         a, crank angle; negative retards. [rad]
 
     Returns
@@ -306,6 +306,122 @@ def exhaust_centreline(lobe_separation: Radian, intake_centreline: Radian) -> Ra
     .. [1] Definition of the lobe separation.
     """
     return 2.0 * require("lobe_separation", lobe_separation) - require("intake_centreline", intake_centreline)
+
+
+def lobe_separation(intake_centreline: Radian, exhaust_centreline: Radian) -> Radian:
+    r"""Lobe separation from the two centrelines.
+
+    .. math:: LSA = (ICL + ECL) / 2
+
+    Parameters
+    ----------
+    intake_centreline : float or array_like
+        ICL, after top dead centre, crank angle. [rad]
+    exhaust_centreline : float or array_like
+        ECL, before top dead centre, crank angle. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        Cam angle; an advance of the whole camshaft does not change it. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(lobe_separation(108 * DEGREE, 116 * DEGREE) / DEGREE, 3))
+    112.0
+
+    References
+    ----------
+    .. [1] Half the crank angle between the centrelines, which is as many degrees of the cam.
+    """
+    intake = require("intake_centreline", intake_centreline)
+    return (intake + require("exhaust_centreline", exhaust_centreline)) / 2.0
+
+
+def overlap_of_durations(
+    intake_duration: Radian, exhaust_duration: Radian, lobe_separation: Radian
+) -> Radian:
+    r"""Overlap from the durations and the lobe separation alone.
+
+    .. math:: (D_i + D_e) / 2 - 2 LSA
+
+    Parameters
+    ----------
+    intake_duration, exhaust_duration : float or array_like
+        At one checking height, crank angle. [rad]
+    lobe_separation : float or array_like
+        Cam angle. [rad]
+
+    Returns
+    -------
+    float or ndarray
+        Crank angle; negative where the exhaust closes before the intake opens. [rad]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(overlap_of_durations(270 * DEGREE, 276 * DEGREE, 110 * DEGREE) / DEGREE, 3))
+    53.0
+
+    References
+    ----------
+    .. [1] Sum of the events of symmetrical lobes.
+    """
+    mean = (require("intake_duration", intake_duration) + require("exhaust_duration", exhaust_duration)) / 2.0
+    return mean - 2.0 * require("lobe_separation", lobe_separation)
+
+
+def open_time(duration: Radian, engine_speed: RadianPerSecond) -> Second:
+    r"""Time for which a valve is open.
+
+    .. math:: t = D / \omega
+
+    Parameters
+    ----------
+    duration : float or array_like
+        D, crank angle. [rad]
+    engine_speed : float or array_like
+        omega, of the crank; above 0. [rad/s]
+
+    Returns
+    -------
+    float or ndarray
+        [s]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, or the engine stands still.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> print(round(open_time(270 * DEGREE, 6000 * math.pi / 30) * 1e3, 3))
+    7.5
+
+    References
+    ----------
+    .. [1] Definition.
+    """
+    angle = require("duration", duration)
+    speed = require_between(
+        "engine_speed",
+        require("engine_speed", engine_speed),
+        Range(0.0, math.inf, low_excluded=True),
+        "rad/s",
+    )
+    return angle / speed
 
 
 def overlap(intake_opens: Radian, exhaust_closes: Radian) -> Radian:
