@@ -125,6 +125,7 @@ def quote_data(quote: Quote) -> Data:
         ],
         "proofs": [_proof(proof) for proof in _proofs(quote)],
         "limit_at": LIMIT_AT,
+        "doubt_note": words.doubt_note(kit.proofs),
         "notes": [{"to": each.to, "text": each.text, "why": each.why} for each in kit.notes],
         "cautions": list(kit.cautions),
         "legal_note": kit.legal_note,
@@ -265,6 +266,9 @@ def _proof(proof: Proof) -> Data:
         "advice": proof.advice if proof.verdict is not Verdict.PASS else "",
         "said": proof.said if proof.verdict is not Verdict.PASS else "",
         "remedies": [words.remedy(each) for each in proof.remedies if each.good],
+        "band": words.band(proof),
+        "chance": "" if proof.chance_of_failing is None else f"fails {words.chance(proof.chance_of_failing)}",
+        "measure": words.worth_measuring(proof),
         "doubt": words.doubt(proof),
     }
 

@@ -21,9 +21,6 @@ from tappetry.records.verdict import Proof, Verdict
 #: Narrower the tables do not fit, wider the eye loses the line.
 NARROWEST, WIDEST = 80, 120
 
-#: A chance of failing below this asks for no measurement in a table.
-SMALL = 0.001
-
 STYLES = {
     Verdict.PASS: "green",
     Verdict.NOTE: "cyan",
@@ -106,7 +103,7 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
         style = STYLES[proof.verdict]
         _row(
             table,
-            "\n".join([proof.title, *_helps(proof), *_measure(proof)]),
+            "\n".join(filter(None, [proof.title, *_helps(proof), words.worth_measuring(proof)])),
             Text(drawn(proof, 12), style=style, no_wrap=True),
             words.figure(proof.value, proof.unit),
             words.figure(proof.limit, proof.unit),
@@ -118,15 +115,10 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
 
 def doubt_note(proofs: tuple[Proof, ...]) -> Text:
     """What bands and chances mean, and what they rest on; empty where there are none."""
-    doubts = [proof.doubt for proof in proofs if proof.doubt is not None]
-    if not doubts:
+    if all(proof.doubt is None for proof in proofs):
         return Text()
     said = "±: at least 95 in 100 lie so near. Below the verdict: how many such engines would miss the limit."
-    if any(each.assumed for each in doubts):
-        said += " Spreads that nobody stated are assumed (common practice)."
-    if any(each.estimate for each in doubts):
-        said += " Estimates until measured."
-    return Text(said, style="dim")
+    return Text(" ".join(filter(None, (said, words.doubt_note(proofs)))), style="dim")
 
 
 def remedies_table(proofs: tuple[Proof, ...]) -> Table | None:
@@ -240,17 +232,11 @@ def _chance(proof: Proof) -> str:
     share = proof.chance_of_failing
     if share is None or proof.doubt is None:
         return ""
-    if share < SMALL:
+    if share < words.SMALL:
         return "<1/1000"
-    return f"1/{1 / share:.0f}" if share < 0.4 else ">99 %" if share > 0.995 else f"{share * 100:.0f} %"
-
-
-def _measure(proof: Proof) -> list[str]:
-    """What to measure, where the chance of failing is not small."""
-    measure = None if proof.doubt is None else proof.doubt.measure
-    if measure is None or (proof.chance_of_failing or 0.0) < SMALL:
-        return []
-    return [f"to narrow: {words.lowered(measure.title)}"]
+    return (
+        f"1/{1 / share:.0f}" if share < 0.4 else ">99 %" if share > words.CERTAIN else f"{share * 100:.0f} %"
+    )
 
 
 def _title(need: str, titles: Mapping[str, str]) -> str:

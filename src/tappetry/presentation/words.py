@@ -11,6 +11,11 @@ from tappetry.records.evidence import Fact, Grade
 from tappetry.records.plan import Plan
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
 
+#: A chance of failing below this is not told in figures.
+SMALL = 0.001
+#: Nor one above this.
+CERTAIN = 0.995
+
 VERDICTS = {
     Verdict.PASS: "passes",
     Verdict.STOP: "stops the job",
@@ -142,10 +147,10 @@ def band(proof: Proof) -> str:
 
 def chance(share: float) -> str:
     """A chance as people say it: ``under 1 in 1,000``, ``1 in 6``, ``83 in 100``."""
-    if share < 0.001:
+    if share < SMALL:
         return "under 1 in 1,000"
-    if share > 0.995:
-        return "more than 99 in 100"
+    if share > CERTAIN:
+        return "over 99 in 100"
     return f"1 in {1 / share:,.0f}" if share < 0.4 else f"{share * 100:.0f} in 100"
 
 
@@ -161,6 +166,25 @@ def doubt(proof: Proof) -> str:
     if proof.doubt.assumed:
         said.append("on assumed spreads")
     return "; ".join(said)
+
+
+def worth_measuring(proof: Proof) -> str:
+    """What to measure where it is open how a proof comes out: ``measure the rocker ratio to narrow it``."""
+    measure = None if proof.doubt is None else proof.doubt.measure
+    if measure is None or not SMALL <= (proof.chance_of_failing or 0.0) <= CERTAIN:
+        return ""
+    return f"measure the {lowered(measure.title)} to narrow it"
+
+
+def doubt_note(proofs: Iterable[Proof]) -> str:
+    """What the bands and chances of several proofs rest on; empty where there are none."""
+    doubts = [proof.doubt for proof in proofs if proof.doubt is not None]
+    said = []
+    if any(each.assumed for each in doubts):
+        said.append("Where nobody stated how far a value may be off, what is common in the trade is assumed.")
+    if any(each.estimate for each in doubts):
+        said.append("Margins are estimates until they are measured.")
+    return " ".join(said)
 
 
 def amount(value: Decimal) -> str:
