@@ -97,7 +97,7 @@ class Bench:
 
     def proof(self, name: str) -> Proof:
         """A proof that applies."""
-        made = prove(self.values, self.knowledge.proofs[name], self.views, {})
+        made = prove(self.values, self.knowledge.proofs[name], self.views, {}, {})
         assert made is not None, f"{name} does not apply"
         return made
 

@@ -68,12 +68,13 @@ def prove(
 ) -> Proof | None:
     """One proof over the chosen parts; None when it does not apply.
 
-    ``sources`` says of each fact (``engine.bore_mm``) how well it is known and who said so.
+    ``sources`` says of each fact (``engine.bore_mm``) how well it is known and who said so. Without it the
+    proof is told without its inputs, as where only its outcome is wanted.
     """
     applies = values.maybe(proof.when, views)
     if applies is False:
         return None
-    inputs = tuple(_inputs(values, proof, views, sources or {}))
+    inputs = () if sources is None else tuple(_inputs(values, proof, views, sources))
     limits = [_number(values, limit, views) for limit in (proof.at_least, proof.at_most)]
     value = _number(values, proof.value, views)
     room = margin(values, proof, views) if applies else None
