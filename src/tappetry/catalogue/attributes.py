@@ -82,6 +82,19 @@ class PartAttribute:
             )
         return text
 
+    def spread(self, text: str) -> tuple[float, float] | None:
+        """How far a value may lie above and below, in its own unit; None where the text does not say."""
+        if self.type != "quantity" or PLAIN_NUMBER.fullmatch(text):
+            return None
+        read = parse(text, self.kind, self.symbol)
+        if read.tolerance_plus is None or read.tolerance_minus is None:
+            return None
+        plus, minus = (
+            float(f"{from_si(each, self.symbol, self.kind):.{CONVERTED_DIGITS}g}")
+            for each in (read.tolerance_plus, read.tolerance_minus)
+        )
+        return plus, minus
+
     def _quantity(self, text: str) -> float:
         if PLAIN_NUMBER.fullmatch(text):
             return float(text)
@@ -135,6 +148,14 @@ def value_text(value: Value) -> str:
     if isinstance(value, tuple):
         return "|".join(plain_text(item) for item in value)
     return plain_text(value)
+
+
+def spread_text(spread: tuple[float, float] | None) -> str:
+    """A spread as it is written behind a value; empty where there is none."""
+    if spread is None:
+        return ""
+    plus, minus = map(number_text, spread)
+    return f" ±{plus}" if plus == minus else f" +{plus}/-{minus}"
 
 
 def number_text(number: float) -> str:

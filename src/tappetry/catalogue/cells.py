@@ -11,6 +11,7 @@ from tappetry.catalogue.attributes import (
     ValueProblem,
     closest,
     plain_text,
+    spread_text,
     value_text,
 )
 from tappetry.records.evidence import Value
@@ -72,6 +73,16 @@ class Cells:
         """The cell ``attributes``."""
         faults: list[Fault] = []
         return self.pairs(text, faults), tuple(faults)
+
+    def spreads(self, text: str) -> Mapping[str, tuple[float, float]]:
+        """The tolerances that stand in the cell ``attributes``, once it is known that it can be read."""
+        found = {}
+        for piece in split(text, ";"):
+            key, _, written = (word.strip() for word in piece.partition("="))
+            spread = self.attributes[key].spread(written)
+            if spread is not None:
+                found[key] = spread
+        return found
 
     def fill_cell(self, text: str) -> tuple[tuple[Fill, ...], tuple[Fault, ...]]:
         """The cell ``fills``: ``need:pieces(attribute=value|attribute=value); ...``."""
@@ -158,9 +169,16 @@ def joined_lists(text: str) -> str:
 # ---- writing --------------------------------------------------------------------------------------------
 
 
-def attribute_text(attributes: Mapping[str, Value], sign: str = "; ") -> str:
+def attribute_text(
+    attributes: Mapping[str, Value],
+    sign: str = "; ",
+    spreads: Mapping[str, tuple[float, float]] | None = None,
+) -> str:
     """The cell ``attributes``."""
-    return sign.join(f"{name}={value_text(value)}" for name, value in attributes.items())
+    stated = spreads or {}
+    return sign.join(
+        f"{name}={value_text(value)}{spread_text(stated.get(name))}" for name, value in attributes.items()
+    )
 
 
 def fill_text(fills: tuple[Fill, ...]) -> str:

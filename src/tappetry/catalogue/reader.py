@@ -113,6 +113,7 @@ class _PartReader:
             status=self._one_of(row, "status", STATUSES),
             superseded_by=cell["superseded_by"],
             note=cell["note"],
+            spreads=self._spreads(cell["attributes"]),
         )
         self._check_money(row, part)
         self._check_successor(row, part)
@@ -142,6 +143,13 @@ class _PartReader:
         for fault in faults:
             self._complain(row, fault.field, fault.message, fault.value, fault.expected)
         return value
+
+    def _spreads(self, text: str) -> Mapping[str, tuple[float, float]]:
+        """The tolerances of the attributes; a cell with a fault has been complained of already."""
+        if "\u00b1" not in text and "+" not in text:
+            return {}
+        _, faults = self._seen["attributes", text]
+        return {} if faults else self._cells.spreads(text)
 
     def _whole(self, row: Row, column: str, least: int) -> int:
         try:

@@ -35,7 +35,7 @@ def part_row(part: Part) -> tuple[str, ...]:
         fill_text(part.fills),
         plain_text(part.description, ""),
         fits_text(part.fits),
-        attribute_text(part.attributes),
+        attribute_text(part.attributes, spreads=part.spreads),
         content_text(part.contents),
         plain_text(part.unit, ""),
         str(part.pieces),

@@ -16,6 +16,8 @@ from tappetry.records.family import AttributeSchema
 
 #: Who says what was measured of a part.
 BENCH = "measured at the bench"
+#: Who says what a list states.
+LISTED = "the supplier's list"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ def leaf_of(
     knowledge: Knowledge,
     facts_by_name: Mapping[str, Fact],
     measured: Mapping[str, Toleranced | None] | None = None,
+    listed: Mapping[str, Toleranced] | None = None,
 ) -> LeafOf:
     """The inputs of one engine with its parts.
 
@@ -60,8 +63,10 @@ def leaf_of(
     measured : mapping, optional
         Values of parts that were measured, by name (``valve_springs.solid_in``), with the spread in their own
         unit that was stated with them; None where none was.
+    listed : mapping, optional
+        Spreads that a supplier's list states of a part, by name, in their own unit.
     """
-    at_the_bench = measured or {}
+    at_the_bench, on_the_list = measured or {}, listed or {}
     attributes = {each.name_in_conditions: each for each in knowledge.attributes.values()}
 
     def found(name: str, value: float) -> Leaf | None:
@@ -73,11 +78,13 @@ def leaf_of(
             rule = knowledge.spreads.rule(PART, member)
             title = str(knowledge.part_attributes[member]["title"])
             unit = str(knowledge.part_attributes[member].get("unit", ""))
-            stated = at_the_bench.get(name)
+            is_measured = name in at_the_bench
+            stated = at_the_bench[name] if is_measured else on_the_list.get(name)
             if stated is not None:
-                best = None if rule is None else _best(rule, value)
-                return Leaf(name, title, unit, stated, BENCH, True, best, "" if rule is None else rule.tool)
-            return None if rule is None else _assumed(rule, name, title, unit, value, name in at_the_bench)
+                best, tool = (None, "") if rule is None else (_best(rule, value), rule.tool)
+                source = BENCH if is_measured else LISTED
+                return Leaf(name, title, unit, stated, source, is_measured, best, tool)
+            return None if rule is None else _assumed(rule, name, title, unit, value, is_measured)
         return None
 
     return found

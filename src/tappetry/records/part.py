@@ -31,8 +31,9 @@ class Content:
 class Part:
     """One row of a supplier's list: number, what it fills, attributes, unit of sale, money, date.
 
-    ``fits`` maps an engine attribute to the values it may have; ``cost`` is the shop's net price
-    per unit, ``price`` the list price per unit.
+    ``fits`` maps an engine attribute to the values it may have; ``spreads`` an attribute to how far it may
+    lie above and below its value, where the list says so, in the attribute's own unit. ``cost`` is the
+    shop's net price per unit, ``price`` the list price per unit.
     """
 
     number: str
@@ -54,6 +55,7 @@ class Part:
     superseded_by: str = ""
     note: str = ""
     as_read: str = ""
+    spreads: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     def attributes_for(self, need: str) -> dict[str, Value]:
         """The attributes this part shows to one need."""

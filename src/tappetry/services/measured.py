@@ -15,16 +15,14 @@ from tappetry.knowledge.spreads import ENGINE
 from tappetry.proofs.doubt import with_doubt
 from tappetry.proofs.leaves import BENCH, leaf_of
 from tappetry.proofs.margins import prove
-from tappetry.quantities.notation import parse
 from tappetry.quantities.tolerance import Origin, Spread, Toleranced
-from tappetry.quantities.units import from_si
 from tappetry.records.evidence import Fact, Grade, Value
 from tappetry.records.job import Job
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Complaints, Where
 from tappetry.records.verdict import Proof
 from tappetry.services.differences import Difference, difference
-from tappetry.services.doubts import doubted
+from tappetry.services.doubts import doubted, listed
 from tappetry.services.identify import read_fact
 from tappetry.services.kits import KitResult, identify_job, kit_for_job
 from tappetry.services.shop import Shop
@@ -135,7 +133,8 @@ def _as_ordered(shop: Shop, before: KitResult, job: Job, sizes: Iterable[Size]) 
         views[size.root][size.member] = size.value
     sources = {f"{ENGINE}.{name}": f"{fact.grade.name}: {fact.source}" for name, fact in facts.items()}
     proved = (prove(values, rule, views, job.signatures, sources) for rule in knowledge.proofs.values())
-    leaves = leaf_of(knowledge, facts, {size.name: size.spread for size in sizes})
+    readings = {size.name: size.spread for size in sizes}
+    leaves = leaf_of(knowledge, facts, readings, listed(shop, before))
     return with_doubt(values, views, [proof for proof in proved if proof is not None], leaves)
 
 
@@ -194,16 +193,10 @@ def _attribute(knowledge: Knowledge, member: str) -> PartAttribute:
 
 def _spread(attribute: PartAttribute, text: str, value: Value) -> Toleranced | None:
     """The limits that stand with a value, in the attribute's own unit."""
-    if attribute.type != "quantity" or not isinstance(value, float):
+    limits = attribute.spread(text)
+    if limits is None or not isinstance(value, float):
         return None
-    read = parse(text, attribute.kind, attribute.symbol)
-    if read.tolerance_plus is None or read.tolerance_minus is None:
-        return None
-    plus, minus = (
-        from_si(each, attribute.symbol, attribute.kind)
-        for each in (read.tolerance_plus, read.tolerance_minus)
-    )
-    return Toleranced(value, plus, minus, Spread.LIMITS, Origin.STATED)
+    return Toleranced(value, *limits, Spread.LIMITS, Origin.STATED)
 
 
 # ---- parts as measured -------------------------------------------------------------------------------------
