@@ -91,6 +91,42 @@ def test_every_field_is_explained(name: str) -> None:
 
 # ---- planted mistakes --------------------------------------------------------------------------------------
 
+SOUND_BREATHING = """
+version: 1
+air: {dry_pressure_kpa: 99.0, vapour_pressure_kpa: 1.0, temperature_k: 298.15}
+bench: {depression_inh2o: 28, pressure_kpa: 101.3, temperature_k: 293.15}
+octane_weight: 0.5
+fuels:
+  any: {stands_for: C8H18, research_octane: 91, motor_octane: 83, stoichiometric_ratio: 14.6,
+    heating_value_mj_per_kg: 43.0, vaporisation_kj_per_kg: 340}
+cooled_share: {port: 0.4}
+fire: {wiebe_a: 6.908, wiebe_m: 2.0, completeness: 0.97, span_speed_rpm: 2000, speed_exponent: 0.15,
+  residual_factor: 1.5, residual_from: 0.08, half_burned_deg: 8, latest_deg: 30}
+blow_by: {speed_rpm: 2000, share: 0.010, rated_share: 0.006}
+friction_factor: {intake: 0.006, exhaust: 0.008}
+walls: {air_path_k: 305, runner_k: 330, intake_port_k: 370, head_k: 520, piston_k: 560, liner_k: 430,
+  exhaust_port_k: 700, primary_k: 850, downpipe_k: 780, tailpipe_k: 620}
+heads:
+  H:
+    intake: {runner_length_mm: 228, plenum_end_mm: 47, head_end_mm: 44, port_length_mm: 118, face_mm: 44,
+      narrowest_mm: 41, narrowest_at: 0.45, throat_mm: 42.7, pocket_cc: 40}
+    exhaust: {throat_mm: 34.3, port_length_mm: 69, face_mm: 37.5}
+    flow: {lift_in: [0.1, 0.2], intake_cfm: [70, 137], exhaust_cfm: [54, 103]}
+families:
+  QX: {banks: [["1", "2"]], bearings: {main: {count: 3, diameter_mm: 65, width_mm: 22},
+    rod: {count: 2, diameter_mm: 54, width_mm: 20}, cam: {count: 2, diameter_mm: 58, width_mm: 18}}}
+engines:
+  Q1:
+    fuel: {name: any, system: port, air_fuel_ratio: 12.7}
+    burn_span_deg: 30
+    rated_rpm: 5200
+    accessories: {idle_rpm: 650, torque_nm: 14, slope_nm: 1.5}
+    intake: {air_path_length_mm: 700, air_path_mm: 80, air_path_loss: 2.5, throttle_mm: 75, throttles: 1,
+      plenum_cc: 4500}
+    exhaust: {primary_length_mm: 320, primary_mm: 38, collector_cc: 1100, downpipe_length_mm: 1400,
+      tailpipe_length_mm: 2600, pipe_mm: 54, drop_kpa: 22, drop_flow_kg_per_h: 843, drop_temperature_k: 900}
+"""
+
 #: A small text of each kind that keeps its schema, one field on a line.
 SOUND = {
     "attributes": """
@@ -100,6 +136,7 @@ SOUND = {
   unit: mm
   about: engine
 """,
+    "breathing": SOUND_BREATHING,
     "cautions": """
 - id: springs
   when: true
@@ -303,6 +340,10 @@ MISTAKES = [
     ("attributes", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "bore", "title"', "only about, ask, drives"),
     ("attributes", TYPE, "title: bore", "title: [bore]", 2, "[0].title", '["bore"]', "string"),
     ("attributes", VALUE, "type: quantity", "type: number", 3, "[0].type", "number", "one of quantity"),
+    ("breathing", MISSING, "    rated_rpm: 5200\n", "", 25, "engines.Q1", '{"fuel"', "all of fuel"),
+    ("breathing", UNKNOWN, "octane_weight:", "octane_wieght:", 1, "", '{"version"', "only air, bench"),
+    ("breathing", TYPE, "throttles: 1", "throttles: x", 30, "engines.Q1.intake.throttles", "x", "integer"),
+    ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 6, "fuels.any.stands_for", "oil", "one of"),
     ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
     ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),

@@ -30,8 +30,8 @@ class Pipe:
         At least 3; 0 before the pipe is cut.
     friction : float
         Fanning's factor, tau / (rho u^2 / 2). [1]
-    wall_temperature : float
-        [K]
+    wall_temperature : float or tuple of float
+        Of the whole wall, or at the stations and in straight lines between them. [K]
     added_loss : float
         Of pressure over rho u^2 / 2 at the mean area, in the part from `loss_from` to `loss_to`. [1]
     loss_from, loss_to : float
@@ -42,7 +42,7 @@ class Pipe:
     diameters: tuple[float, ...]
     cells: int = 0
     friction: float = 0.0
-    wall_temperature: float = 300.0
+    wall_temperature: float | tuple[float, ...] = 300.0
     added_loss: float = 0.0
     loss_from: float = 0.0
     loss_to: float = 0.0
@@ -143,7 +143,8 @@ def _shape(layout: Layout, number: int, pipe: Pipe) -> None:
         friction = friction + np.where(inside, 0.5 * pipe.added_loss / (length * np.sum(inside)), 0.0)
     layout.row(number, rows.FRICTION)[:] = friction
     layout.row(number, rows.WALL_HEAT)[:] = 2.0 * pipe.friction / mean_diameter
-    layout.row(number, rows.WALL)[:] = pipe.wall_temperature
+    walls = np.broadcast_to(pipe.wall_temperature, (len(pipe.positions),))
+    layout.row(number, rows.WALL)[:] = np.interp(middle, pipe.positions, walls)
 
 
 def fill(

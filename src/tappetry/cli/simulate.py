@@ -1,0 +1,116 @@
+"""`tappetry simulate`: torque and power of an engine with a camshaft, from its gas in motion."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from tappetry.cli.streams import answer, note, show, stage
+
+if TYPE_CHECKING:
+    from tappetry.services.simulate import Point, Simulated
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """State what the command takes."""
+    parser.add_argument("engine", metavar="ENGINE", help="a variant that the shop says how it breathes")
+    parser.add_argument(
+        "--cam", action="append", metavar="GRIND", help="a camshaft (default: the factory's); may be repeated"
+    )
+    parser.add_argument("--speed", type=float, metavar="RPM", help="one speed, with everything behind it")
+    parser.add_argument("--from", type=float, dest="first", metavar="RPM", help="first speed (default: 1000)")
+    parser.add_argument(
+        "--to", type=float, dest="last", metavar="RPM", help="last speed (default: the redline)"
+    )
+    parser.add_argument("--step", type=float, metavar="RPM", help="from speed to speed (default: 500)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Simulate each camshaft and print curves, or one point."""
+    from tappetry.services.breathing import describe
+    from tappetry.services.shop import open_shop
+    from tappetry.services.simulate import make_ready, rpm, simulate_engine, speeds_of
+
+    shop = open_shop()
+    cams = arguments.cam or [""]
+    asked = [arguments.speed, arguments.first, arguments.last, arguments.step]
+    described = [describe(shop, arguments.engine, cam) for cam in cams]
+    speeds = speeds_of(described[0], *asked)
+    with stage("kernels made ready (some ten seconds the first time)"):
+        make_ready(shop, arguments.engine)
+    found = []
+    for each in described:
+        note(f"  {each.variant} with {each.cam}, {each.cam_name}:")
+        found.append(
+            simulate_engine(
+                shop,
+                each.variant,
+                each.cam,
+                speeds,
+                told=lambda point: note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m"),
+            )
+        )
+    if arguments.json:
+        answer({"engine": arguments.engine, "curves": [_curve(each) for each in found]})
+    else:
+        from tappetry.cli.simulate_tables import pages
+
+        show(*pages(found))
+    return 0
+
+
+def _curve(found: Simulated) -> dict[str, Any]:
+    return {
+        "cam": found.described.cam,
+        "cam_name": found.described.cam_name,
+        "fuel": found.described.fuel,
+        "points": [_point(point) for point in found.points],
+        "remarks": list(found.remarks),
+    }
+
+
+def _point(point: Point) -> dict[str, Any]:
+    """A point with the unit at the end of each name."""
+    import math
+
+    from tappetry.services.simulate import rpm
+
+    friction = point.friction
+    return {
+        "speed_rpm": rpm(point),
+        "torque_nm": point.brake_torque,
+        "power_kw": point.brake_power / 1e3,
+        "brake_pressure_kpa": point.brake_pressure / 1e3,
+        "indicated_pressure_kpa": point.indicated_pressure / 1e3,
+        "closed_pressure_kpa": point.closed_pressure / 1e3,
+        "pumping_pressure_kpa": point.pumping_pressure / 1e3,
+        "friction_pressure_kpa": {
+            "crankshaft": friction.crankshaft / 1e3,
+            "pistons": friction.pistons / 1e3,
+            "gas_load": friction.gas_load / 1e3,
+            "valve_train": friction.valve_train / 1e3,
+            "auxiliaries": friction.auxiliaries / 1e3,
+            "accessories": friction.accessories / 1e3,
+            "total": friction.total / 1e3,
+        },
+        "volumetric_efficiency": point.volumetric_efficiency,
+        "air_flow_kg_per_s": point.air_flow,
+        "fuel_flow_kg_per_s": point.fuel_flow,
+        "fuel_consumption_g_per_kwh": point.fuel_consumption * 3.6e9 if point.brake_power > 0 else None,
+        "trapped_air_g": [air * 1e3 for air in point.trapped_air],
+        "residual_share": list(point.residual_share),
+        "effective_compression_ratio": point.effective_compression_ratio,
+        "exhaust_temperature_k": point.exhaust_temperature,
+        "peak_pressure_kpa": point.peak_pressure / 1e3,
+        "peak_angle_deg": math.degrees(point.peak_angle),
+        "knock_integral": point.knock_integral,
+        "half_burned_deg": math.degrees(point.half_burned),
+        "retarded_deg": math.degrees(point.retarded),
+        "wall_heat_share": point.wall_heat_share,
+        "blow_by_share": point.blow_by_share,
+        "beyond_bench": point.beyond_bench,
+        "cycles": point.cycles,
+        "steps": point.steps,
+        "mass_error": point.mass_error,
+        "energy_error": point.energy_error,
+    }

@@ -1,0 +1,151 @@
+"""Simulated curves and points as tables for a person."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from tappetry.cli.tables import heading, table
+from tappetry.services.simulate import rpm
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from tappetry.services.simulate import Point, Simulated
+
+CAUTION = (
+    "A model with stated walls, fuel and fire, fitted to no engine: differences between camshafts say more "
+    "than absolute figures."
+)
+
+
+def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
+    """One point with all behind it, one curve with its columns, or several side by side."""
+    for each in curves:
+        told = each.described
+        yield heading(f"{told.variant} with {told.cam}, {told.cam_name}, on {told.fuel}")
+        if len(each.points) == 1:
+            yield one_point(each.points[0])
+        elif len(curves) == 1:
+            yield one_curve(each.points)
+        if len(each.points) > 1:
+            hard, strong = each.best_torque, each.best_power
+            yield Text(
+                f"most torque {hard.brake_torque:.0f} N.m at {rpm(hard):.0f} rpm, "
+                f"most power {strong.brake_power / 1e3:.0f} kW at {rpm(strong):.0f} rpm"
+            )
+        yield from (Text(f"note: {remark}") for remark in each.remarks)
+    if len(curves) > 1:
+        yield side_by_side(curves)
+    yield Text(CAUTION)
+
+
+def one_curve(points: Sequence[Point]) -> RenderableType:
+    """A line for each speed."""
+    names = (
+        "rpm",
+        "N.m",
+        "kW",
+        "filling",
+        "bmep",
+        "pumping",
+        "friction",
+        "residual",
+        "late",
+        "knock",
+        "exhaust",
+    )
+    return table(
+        names,
+        (
+            (
+                f"{rpm(each):.0f}",
+                f"{each.brake_torque:.0f}",
+                f"{each.brake_power / 1e3:.0f}",
+                f"{each.volumetric_efficiency:.1%}",
+                f"{each.brake_pressure / 1e5:.2f}",
+                f"{each.pumping_pressure / 1e5:.2f}",
+                f"{each.friction.total / 1e5:.2f}",
+                f"{_mean(each.residual_share):.1%}",
+                f"{math.degrees(each.retarded):.0f}",
+                f"{each.knock_integral:.2f}",
+                f"{each.exhaust_temperature - 273.15:.0f}",
+            )
+            for each in points
+        ),
+        right=names,
+    )
+
+
+def side_by_side(curves: Sequence[Simulated]) -> RenderableType:
+    """Torque and power of several camshafts by speed, and what each gains over the first."""
+    first = curves[0]
+    names = ["rpm"]
+    for each in curves:
+        names += [f"{each.described.cam} N.m", f"{each.described.cam} kW"]
+        names += [] if each is first else [f"{each.described.cam} gains"]
+    rows = []
+    for number, point in enumerate(first.points):
+        row = [f"{rpm(point):.0f}"]
+        for each in curves:
+            other = each.points[number]
+            row += [f"{other.brake_torque:.0f}", f"{other.brake_power / 1e3:.0f}"]
+            row += [] if each is first else [f"{other.brake_torque - point.brake_torque:+.0f} N.m"]
+        rows.append(row)
+    return table(names, rows, right=names)
+
+
+def one_point(point: Point) -> RenderableType:
+    """Everything that is known of a point, a line each."""
+    friction, degrees = point.friction, math.degrees
+    lines = [
+        ("speed", f"{rpm(point):.0f} rpm"),
+        ("torque", f"{point.brake_torque:.1f} N.m"),
+        ("power", f"{point.brake_power / 1e3:.1f} kW"),
+        ("filling (volumetric efficiency)", f"{point.volumetric_efficiency:.1%}"),
+        ("air", f"{point.air_flow * 1e3:.1f} g/s"),
+        ("fuel", f"{point.fuel_flow * 1e3:.2f} g/s"),
+        ("trapped air of a cylinder, least to most", _range([air * 1e6 for air in point.trapped_air], "mg")),
+        ("residual, least to most", _range([100 * share for share in point.residual_share], "%", 1)),
+        ("effective compression", f"{point.effective_compression_ratio:.2f}"),
+        ("mean pressure at the crankshaft", _bar(point.brake_pressure)),
+        ("  of compression and expansion", _bar(point.closed_pressure)),
+        ("  of gas exchange", _bar(point.pumping_pressure)),
+        ("  friction: crankshaft", _bar(-friction.crankshaft)),
+        ("  friction: pistons and rods", _bar(-friction.pistons)),
+        ("  friction: rings by gas load", _bar(-friction.gas_load)),
+        ("  friction: valve train", _bar(-friction.valve_train)),
+        ("  friction: oil and coolant pump", _bar(-friction.auxiliaries)),
+        ("  friction: accessories", _bar(-friction.accessories)),
+        ("highest pressure", f"{_bar(point.peak_pressure)} at {degrees(point.peak_angle):.0f} deg"),
+        (
+            "half burned",
+            f"{degrees(point.half_burned):.0f} deg, {degrees(point.retarded):.0f} of it for knock",
+        ),
+        ("knock integral", f"{point.knock_integral:.3f} (from 1 on it knocks)"),
+        ("heat to the cylinder walls", f"{point.wall_heat_share:.1%} of the fire"),
+        ("past the rings", f"{point.blow_by_share:.2%} of the charge"),
+        ("exhaust at the valves", f"{point.exhaust_temperature - 273.15:.0f} degC"),
+        (
+            "fuel for work",
+            f"{point.fuel_consumption * 3.6e9:.0f} g/kWh" if point.brake_power > 0 else "no work",
+        ),
+        ("turned", f"{point.cycles} cycles, the last in {point.steps} steps"),
+        ("missing in the balance", f"mass {point.mass_error:.0e}, energy {point.energy_error:.0e}"),
+    ]
+    return table(("what", "value"), lines)
+
+
+def _mean(values: Sequence[float]) -> float:
+    return sum(values) / len(values)
+
+
+def _range(values: Sequence[float], unit: str, digits: int = 0) -> str:
+    return f"{min(values):.{digits}f} to {max(values):.{digits}f} {unit}"
+
+
+def _bar(pressure: float) -> str:
+    return f"{pressure / 1e5:.2f} bar"

@@ -1,0 +1,330 @@
+"""Puts an engine together for the simulation: family tables, camshaft, and how the shop says it breathes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tappetry.engineering.compression import clearance_volume, gasket_volume, static_compression_ratio
+from tappetry.engineering.crank import swept_volume
+from tappetry.engineering.gas_properties import gas_constants, gas_density
+from tappetry.engineering.knock import octane_index
+from tappetry.engineering.nozzles import effective_area
+from tappetry.knowledge.breathing import FILE, read_breathing
+from tappetry.quantities.units import to_si
+from tappetry.records.evidence import Value
+from tappetry.records.family import Family, key_text
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.shop import Shop
+from tappetry.simulation.cylinders import Bore, WiebeShape
+from tappetry.simulation.engine import Air, BlowBy, Burning, Engine, Fuel, Valve
+from tappetry.simulation.friction import Bearings, FrictionParts
+from tappetry.simulation.pipes import Pipe
+
+VARIANT, HEAD, FACTORY_GRIND = "variant", "head-type", "factory-grind"
+POCKET_LENGTH = 0.03
+"""Length over which the pocket around an intake valve widens its port. [m]"""
+ELEMENT_LENGTH = 0.3
+"""Length over which the element between downpipe and tailpipe takes its loss. [m]"""
+AIR_GAMMA = 1.4
+STEP = 1e-4
+"""Distance of two stations between which a pipe changes at once. [m]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """An engine for the simulation, and what it is called.
+
+    Attributes
+    ----------
+    engine : Engine
+    variant, family, cam, cam_name, fuel : str
+    rated, redline : float
+        Speeds: of its power, and the highest. [rpm]
+    """
+
+    engine: Engine
+    variant: str
+    family: str
+    cam: str
+    cam_name: str
+    fuel: str
+    rated: float
+    redline: float
+
+
+def describe(shop: Shop, variant: str, cam: str = "") -> Described:
+    """The engine of a variant with a camshaft; without one with the factory's.
+
+    Raises
+    ------
+    BadInput
+        There is no such variant or camshaft, it is for another family, or something is not stated.
+    """
+    data = read_breathing(shop.folder).data
+    if variant not in data["engines"]:
+        raise _unknown("there is no such engine to simulate", variant, data["engines"])
+    family, facts = _variant(shop, variant)
+    if family.id not in data["families"]:
+        raise _unknown("how the family breathes is not stated", family.id, data["families"])
+    head = str(facts[HEAD])
+    if head not in data["heads"]:
+        raise _unknown("how the head breathes is not stated", head, data["heads"])
+    grinds = shop.catalogue.tables["grind"]
+    name = cam or str(facts[FACTORY_GRIND])
+    if name not in grinds:
+        raise _unknown("there is no such camshaft", name, grinds)
+    grind = grinds[name]
+    if grind["family"] != family.id:
+        fitting = [each for each, row in grinds.items() if row["family"] == family.id]
+        raise _unknown(f"the camshaft is not one for {family.name}", name, fitting)
+    text = data["engines"][variant]
+    return Described(
+        engine=_engine(data, text, data["heads"][head], family, facts, grind),
+        variant=variant,
+        family=family.name,
+        cam=name,
+        cam_name=str(grind["name"]),
+        fuel=text["fuel"]["name"],
+        rated=float(text["rated_rpm"]),
+        redline=float(str(facts["redline"])),
+    )
+
+
+def _unknown(message: str, value: str, known: Any) -> BadInput:
+    return BadInput.at(Where(FILE), message, value, "one of " + ", ".join(known))
+
+
+def _variant(shop: Shop, variant: str) -> tuple[Family, dict[str, Value]]:
+    """The family of a variant, and what its tables say of it."""
+    for family in shop.knowledge.families.values():
+        rows = [key for table in family.tables if table.by == (VARIANT,) for key in table.rows]
+        if (variant,) in rows:
+            facts: dict[str, Value] = {**family.attributes, VARIANT: variant}
+            for table in family.tables:
+                if all(name in facts for name in table.by):
+                    row = table.rows.get(tuple(key_text(facts[name]) for name in table.by), {})
+                    facts = {**row, **facts}
+            return family, facts
+    raise BadInput.at(Where(FILE), "no family has such a variant", variant)
+
+
+def _engine(
+    data: Mapping[str, Any],
+    text: Mapping[str, Any],
+    head: Mapping[str, Any],
+    family: Family,
+    facts: Mapping[str, Value],
+    grind: Mapping[str, Any],
+) -> Engine:
+    walls, shared = data["walls"], data["families"][family.id]
+    order = [str(each) for each in _list(facts["firing-order"])]
+    cylinders = sorted(order, key=int)
+    bank_of = {name: number for number, bank in enumerate(shared["banks"]) for name in bank}
+    missing = [name for name in cylinders if name not in bank_of]
+    if missing:
+        where = Where(FILE, field=f"families.{family.id}.banks")
+        raise BadInput.at(
+            where, "a cylinder breathes into no collector", ", ".join(missing), "all of the order"
+        )
+    intake, exhaust = text["intake"], text["exhaust"]
+    factor = data["friction_factor"]
+    return Engine(
+        bore=_bore(walls, facts),
+        lags=tuple(720.0 / len(order) * order.index(name) for name in cylinders),
+        collectors=tuple(bank_of[name] for name in cylinders),
+        intake=_valve(data["bench"], head["flow"], "intake", grind, facts),
+        exhaust=_valve(data["bench"], head["flow"], "exhaust", grind, facts),
+        air=Air(
+            to_si(data["air"]["dry_pressure_kpa"], "kPa", "pressure"),
+            to_si(data["air"]["vapour_pressure_kpa"], "kPa", "pressure"),
+            float(data["air"]["temperature_k"]),
+        ),
+        fuel=_fuel(data, text["fuel"]),
+        burning=_burning(data["fire"], text),
+        blow_by=BlowBy(
+            (_speed(data["blow_by"]["speed_rpm"]), _speed(text["rated_rpm"])),
+            (data["blow_by"]["share"], data["blow_by"]["rated_share"]),
+        ),
+        friction=FrictionParts(
+            main=_bearings(shared["bearings"]["main"]),
+            rod=_bearings(shared["bearings"]["rod"]),
+            cam=_bearings(shared["bearings"]["cam"]),
+            roller="roller" in str(grind["follower"]),
+            accessory_torque=float(text["accessories"]["torque_nm"]),
+            accessory_slope=float(text["accessories"]["slope_nm"]) / _speed(1000.0),
+            accessory_speed=_speed(text["accessories"]["idle_rpm"]),
+        ),
+        air_path=Pipe(
+            (0.0, _mm(intake["air_path_length_mm"])),
+            (_mm(intake["air_path_mm"]),) * 2,
+            friction=factor["intake"],
+            wall_temperature=walls["air_path_k"],
+            added_loss=intake["air_path_loss"],
+            loss_to=_mm(intake["air_path_length_mm"]),
+        ),
+        throttle_area=intake["throttles"] * _disc(_mm(intake["throttle_mm"])),
+        plenum_volume=to_si(intake["plenum_cc"], "cc", "volume"),
+        collector_volume=to_si(exhaust["collector_cc"], "cc", "volume"),
+        runner=_runner(head["intake"], factor["intake"], walls),
+        primary=_primary(head["exhaust"], exhaust, factor["exhaust"], walls),
+        tail=_tail(data, exhaust, factor["exhaust"], walls, tails=len(shared["banks"])),
+    )
+
+
+def _bore(walls: Mapping[str, Any], facts: Mapping[str, Value]) -> Bore:
+    def length(name: str) -> float:
+        return _mm(facts[name])
+
+    bore, stroke = length("bore"), length("stroke")
+    clearance = clearance_volume(
+        to_si(_number(facts["chamber"]), "cc", "volume"),
+        gasket_volume(length("gasket-bore"), length("gasket-thickness")),
+        bore,
+        length("deck-clearance"),
+        to_si(_number(facts["piston-dish"]), "cc", "volume"),
+    )
+    return Bore(
+        bore,
+        stroke,
+        length("rod-length"),
+        float(static_compression_ratio(swept_volume(bore, stroke), clearance)),
+        walls["head_k"],
+        walls["piston_k"],
+        walls["liner_k"],
+    )
+
+
+def _valve(
+    bench: Mapping[str, Any],
+    flow: Mapping[str, Any],
+    side: str,
+    grind: Mapping[str, Any],
+    facts: Mapping[str, Value],
+) -> Valve:
+    constant = gas_constants("dry air").gas_constant
+    pressure, temperature = to_si(bench["pressure_kpa"], "kPa", "pressure"), float(bench["temperature_k"])
+    density = float(gas_density(pressure, temperature, constant))
+    behind = pressure - to_si(bench["depression_inh2o"], "inH2O", "pressure")
+    areas = [
+        float(
+            effective_area(
+                to_si(cfm, "cfm", "volume-flow") * density, pressure, temperature, behind, AIR_GAMMA, constant
+            )
+        )
+        for cfm in flow[f"{side}_cfm"]
+    ]
+    centre = grind["icl_deg"] if side == "intake" else 720.0 - grind["ecl_deg"]
+    return Valve(
+        lifts=(0.0, *(to_si(lift, "in", "length") for lift in flow["lift_in"])),
+        areas=(0.0, *areas),
+        lobe_lift=to_si(grind[f"lobe_lift_{side}_in"], "in", "length"),
+        lobe_exponent=grind[f"lobe_p_{side}"],
+        lobe_half_width=math.radians(grind[f"half_width_{side}_deg"]),
+        nose=math.radians(centre),
+        rocker_ratio=_number(facts["rocker-ratio"]),
+        hot_lash=to_si(grind[f"lash_{side}_in"], "in", "length"),
+    )
+
+
+def _fuel(data: Mapping[str, Any], burned: Mapping[str, Any]) -> Fuel:
+    fuel = data["fuels"][burned["name"]]
+    octane = octane_index(fuel["research_octane"], fuel["motor_octane"], data["octane_weight"])
+    return Fuel(
+        stands_for=fuel["stands_for"],
+        stoichiometric_ratio=fuel["stoichiometric_ratio"],
+        air_fuel_ratio=burned["air_fuel_ratio"],
+        heating_value=fuel["heating_value_mj_per_kg"] * 1e6,
+        vaporisation=fuel["vaporisation_kj_per_kg"] * 1e3,
+        cooled_share=data["cooled_share"][burned["system"]],
+        octane=float(octane),
+    )
+
+
+def _burning(fire: Mapping[str, Any], text: Mapping[str, Any]) -> Burning:
+    return Burning(
+        shape=WiebeShape(fire["wiebe_a"], fire["wiebe_m"]),
+        span=math.radians(text["burn_span_deg"]),
+        span_speed=_speed(fire["span_speed_rpm"]),
+        speed_exponent=fire["speed_exponent"],
+        residual_factor=fire["residual_factor"],
+        residual_from=fire["residual_from"],
+        half_burned=math.radians(fire["half_burned_deg"]),
+        latest=math.radians(fire["latest_deg"]),
+        completeness=fire["completeness"],
+    )
+
+
+def _runner(port: Mapping[str, Any], friction: float, walls: Mapping[str, Any]) -> Pipe:
+    """Runner, port with its narrowest place, and the pocket as a wider end of the port's volume."""
+    runner, length = _mm(port["runner_length_mm"]), _mm(port["port_length_mm"])
+    throat = _mm(port["throat_mm"])
+    wide = math.sqrt(throat**2 + 4.0 * to_si(port["pocket_cc"], "cc", "volume") / (math.pi * POCKET_LENGTH))
+    end = runner + length
+    return Pipe(
+        positions=(0.0, runner, runner + STEP, runner + port["narrowest_at"] * length, end - POCKET_LENGTH,
+                   end - POCKET_LENGTH + STEP, end),
+        diameters=(_mm(port["plenum_end_mm"]), _mm(port["head_end_mm"]), _mm(port["face_mm"]),
+                   _mm(port["narrowest_mm"]), throat, wide, wide),
+        friction=friction,
+        wall_temperature=(walls["runner_k"],) * 2 + (walls["intake_port_k"],) * 5,
+    )  # fmt: skip
+
+
+def _primary(
+    port: Mapping[str, Any], exhaust: Mapping[str, Any], friction: float, walls: Mapping[str, Any]
+) -> Pipe:
+    length, diameter = _mm(port["port_length_mm"]), _mm(exhaust["primary_mm"])
+    return Pipe(
+        positions=(0.0, length, length + STEP, length + _mm(exhaust["primary_length_mm"])),
+        diameters=(_mm(port["throat_mm"]), _mm(port["face_mm"]), diameter, diameter),
+        friction=friction,
+        wall_temperature=(walls["exhaust_port_k"],) * 2 + (walls["primary_k"],) * 2,
+    )
+
+
+def _tail(
+    data: Mapping[str, Any], exhaust: Mapping[str, Any], friction: float, walls: Mapping[str, Any], tails: int
+) -> Pipe:
+    """Downpipe and tailpipe, with a loss behind the first that is stated as a drop at a flow."""
+    down, diameter = _mm(exhaust["downpipe_length_mm"]), _mm(exhaust["pipe_mm"])
+    drop = to_si(exhaust["drop_kpa"], "kPa", "pressure")
+    around = to_si(data["air"]["dry_pressure_kpa"] + data["air"]["vapour_pressure_kpa"], "kPa", "pressure")
+    constant = gas_constants("dry air").gas_constant
+    density = float(gas_density(around + 0.5 * drop, exhaust["drop_temperature_k"], constant))
+    flux = exhaust["drop_flow_kg_per_h"] / 3600.0 / tails / _disc(diameter)
+    return Pipe(
+        positions=(0.0, down, down + STEP, down + _mm(exhaust["tailpipe_length_mm"])),
+        diameters=(diameter,) * 4,
+        friction=friction,
+        wall_temperature=(walls["downpipe_k"],) * 2 + (walls["tailpipe_k"],) * 2,
+        added_loss=2.0 * drop * density / flux**2,
+        loss_from=down,
+        loss_to=down + ELEMENT_LENGTH,
+    )
+
+
+def _bearings(text: Mapping[str, Any]) -> Bearings:
+    return Bearings(text["count"], _mm(text["diameter_mm"]), _mm(text["width_mm"]))
+
+
+def _number(value: Value) -> float:
+    return float(str(value))
+
+
+def _list(value: Value) -> tuple[Any, ...]:
+    return tuple(value) if isinstance(value, tuple | list) else (value,)
+
+
+def _mm(value: Any) -> float:
+    return to_si(float(value), "mm", "length")
+
+
+def _disc(diameter: float) -> float:
+    return 0.25 * math.pi * diameter**2
+
+
+def _speed(rpm: float) -> float:
+    return rpm * math.pi / 30.0

@@ -1,0 +1,148 @@
+"""Simulates an engine of the shop with a camshaft: torque, power and what lies behind them, by speed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from tappetry.records.problems import BadInput, Refusal, Where
+from tappetry.services.breathing import Described, describe
+from tappetry.services.shop import Shop
+from tappetry.simulation.cycle import NotSettled
+from tappetry.simulation.engine import Mesh, build
+from tappetry.simulation.results import Point, curve
+
+__all__ = [
+    "FASTEST",
+    "SLOWEST",
+    "Described",
+    "Point",
+    "Simulated",
+    "make_ready",
+    "simulate_engine",
+    "speeds_of",
+]
+
+SLOWEST, FASTEST = 500.0, 9000.0
+"""Speeds between which a pushrod engine is asked for. [rpm]"""
+
+FIRST, STEP = 1000.0, 500.0
+"""Where a curve begins and how it goes on, where nothing is stated. [rpm]"""
+
+MOST_SPEEDS = 200
+
+Told = Callable[[Point], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Simulated:
+    """An engine with a camshaft over some speeds."""
+
+    described: Described
+    points: tuple[Point, ...]
+    remarks: tuple[str, ...]
+
+    @property
+    def best_torque(self) -> Point:
+        """Where it turns hardest."""
+        return max(self.points, key=lambda point: point.brake_torque)
+
+    @property
+    def best_power(self) -> Point:
+        """Where it gives most power."""
+        return max(self.points, key=lambda point: point.brake_power)
+
+
+def rpm(point: Point) -> float:
+    """The speed of a point. [rpm]"""
+    return point.engine_speed * 30.0 / math.pi
+
+
+def speeds_of(
+    described: Described, one: float | None, first: float | None, last: float | None, step: float | None
+) -> tuple[float, ...]:
+    """The speeds that are asked for: one, or from a first to a last; without them up to the redline. [rpm]
+
+    Raises
+    ------
+    BadInput
+        A speed is none for such an engine, the last is below the first, or there are too many.
+    """
+    if one is not None:
+        return (_asked(one, "--speed"),)
+    low, high = _asked(first or FIRST, "--from"), _asked(last or described.redline, "--to")
+    by = STEP if step is None else step
+    if by <= 0.0:
+        raise BadInput.at(Where("tappetry simulate", field="--step"), "speeds do not rise", by, "above 0")
+    if high < low:
+        raise BadInput.at(
+            Where("tappetry simulate", field="--to"),
+            "the last speed is below the first",
+            high,
+            f"{low:g} or more",
+        )
+    count = int((high - low) / by + 1e-9) + 1
+    if count > MOST_SPEEDS:
+        where = Where("tappetry simulate", field="--step")
+        raise BadInput.at(where, f"that makes {count} speeds", by, f"at most {MOST_SPEEDS}")
+    return tuple(low + by * number for number in range(count))
+
+
+def _asked(speed: float, option: str) -> float:
+    if not SLOWEST <= speed <= FASTEST:
+        raise BadInput.at(
+            Where("tappetry simulate", field=option),
+            "no such engine runs at this speed",
+            f"{speed:g}",
+            f"{SLOWEST:g} to {FASTEST:g} rpm",
+        )
+    return speed
+
+
+def make_ready(shop: Shop, variant: str) -> None:
+    """Compile the kernels, or read them where they have been compiled before."""
+    described = describe(shop, variant)
+    build(described.engine, math.radians(360.0), Mesh()).turn(0.0, 0.0)
+
+
+def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float], told: Told) -> Simulated:
+    """An engine at some speeds, each begun from the state of the one before; `told` hears of each.
+
+    Parameters
+    ----------
+    shop : Shop
+    variant : str
+        One of the engines that the shop says how to simulate.
+    cam : str
+        A grind of its family; the factory's where it is empty.
+    speeds : sequence of float
+        [rpm]
+    told : callable
+
+    Raises
+    ------
+    BadInput
+        There is no such engine or camshaft.
+    Refusal
+        Cycles do not come to repeat.
+    """
+    described = describe(shop, variant, cam)
+    try:
+        points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], told=told)
+    except NotSettled as error:
+        raise Refusal(
+            str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]
+        ) from None
+    return Simulated(described, points, tuple(_remarks(points)))
+
+
+def _remarks(points: Sequence[Point]) -> list[str]:
+    remarks = []
+    if any(point.beyond_bench for point in points):
+        remarks.append("a valve lifts further than its port was measured; the last flow was taken above that")
+    knocking = [f"{rpm(point):.0f}" for point in points if point.knock_integral >= 1.0]
+    if knocking:
+        speeds = ", ".join(knocking)
+        remarks.append(f"it knocks at {speeds} rpm although the fire is as late as it may be")
+    return remarks

@@ -1,0 +1,113 @@
+"""`tappetry simulate`: a point, a curve, camshafts side by side, and what is refused."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tappetry.services import simulate as service
+from tappetry.services.shop import Shop
+from tappetry.simulation import cycle
+from tappetry.simulation.engine import Mesh
+from tests.cli.calling import call
+
+
+@pytest.fixture(autouse=True)
+def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Long cells: what is looked at here are words and numbers that hang together, not the flow."""
+    whole = service.curve
+    monkeypatch.setattr(
+        service, "curve", lambda engine, speeds, told: whole(engine, speeds, Mesh(0.06, 0.12), told=told)
+    )
+
+
+def test_a_point_is_told_with_everything_behind_it() -> None:
+    said = call("simulate", "B51", "--speed", 4000)
+    assert said.code == 0
+    assert "B51 with F51, factory B51, on regular" in said.words
+    for what in (
+        "speed 4000 rpm",
+        "friction: valve train -0.",
+        "knock integral 0.",
+        "effective compression 7.90",
+    ):
+        assert what in said.words
+    assert "kernels made ready" in said.err
+    assert "4000 rpm" in said.err
+
+
+def test_a_point_as_data_hangs_together() -> None:
+    said = call("simulate", "B51", "--speed", 4000, "--json")
+    assert said.code == 0
+    (curve,) = said.data["curves"]
+    (point,) = curve["points"]
+    assert (said.data["engine"], curve["cam"], curve["fuel"]) == ("B51", "F51", "regular")
+    assert point["power_kw"] == pytest.approx(point["torque_nm"] * 4000 * math.pi / 30e3)
+    parts = point["friction_pressure_kpa"]
+    assert parts["total"] == pytest.approx(sum(parts.values()) - parts["total"])
+    assert point["indicated_pressure_kpa"] - parts["total"] == pytest.approx(point["brake_pressure_kpa"])
+    assert len(point["trapped_air_g"]) == len(point["residual_share"]) == 8
+    assert 300 < point["torque_nm"] < 480
+    assert abs(point["energy_error"]) < 1e-9
+
+
+def test_camshafts_stand_side_by_side() -> None:
+    said = call(
+        "simulate", "B51", "--cam", "F51", "--cam", "B1", "--from", 3000, "--to", 4000, "--step", 1000
+    )
+    assert said.code == 0
+    assert "B1 gains" in said.words
+    data = call("simulate", "B51", "--cam", "B1", "--from", 3000, "--to", 4000, "--step", 1000, "--json").data
+    (curve,) = data["curves"]
+    assert [point["speed_rpm"] for point in curve["points"]] == pytest.approx([3000, 4000])
+    for point in curve["points"]:
+        assert f"{point['torque_nm']:.0f} {point['power_kw']:.0f}" in said.words
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["B99"], "there is no such engine to simulate"),
+        (["B51", "--cam", "O1"], "the camshaft is not one for Brindle V8"),
+        (["B51", "--speed", "100"], "no such engine runs at this speed"),
+        (["B51", "--from", "3000", "--to", "2000"], "the last speed is below the first"),
+        (["B51", "--step", "0"], "speeds do not rise"),
+        (["B51", "--step", "1"], "that makes 4601 speeds"),
+    ],
+)
+def test_bad_input_is_told(words: list[str], said: str) -> None:
+    answer = call("simulate", *words)
+    assert answer.code == 3
+    assert said in answer.words
+
+
+def test_cycles_that_do_not_repeat_are_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(run: cycle.Run, settling: cycle.Settling) -> None:
+        raise cycle.NotSettled(run.speed, 80, 2, "trapped air", 0.03, settling.change)
+
+    monkeypatch.setattr("tappetry.simulation.results.settle_cycles", never)
+    said = call("simulate", "B51", "--speed", 1000)
+    assert said.code == 2
+    assert (
+        "trapped air of cylinder 3 still changes by 3.00% from one to the next, allowed is 0.10%"
+        in said.words
+    )
+
+
+def test_it_is_told_where_it_knocks_and_where_the_bench_ended() -> None:
+    from dataclasses import replace
+
+    from tests.simulation.bench_engine import COARSE, ENGINE, RPM
+
+    engine = replace(
+        ENGINE,
+        fuel=replace(ENGINE.fuel, octane=50.0),
+        intake=replace(ENGINE.intake, lobe_lift=8.5e-3),
+    )
+    from tappetry.simulation.results import simulate
+
+    point, _ = simulate(engine, 2000 * RPM, COARSE)
+    beyond, knocks = service._remarks([point])
+    assert beyond.startswith("a valve lifts further than its port was measured")
+    assert knocks == "it knocks at 2000 rpm although the fire is as late as it may be"
