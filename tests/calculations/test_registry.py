@@ -24,6 +24,7 @@ each_calculation = pytest.mark.parametrize("calculation", CALCULATIONS, ids=lamb
 # Derivatives by crank angle have no kind of their own among the units.
 WITHOUT_TRADE_UNITS = {
     "jerk",
+    "length-per-angle-cubed",
     "thermal-expansion",
     "length-per-angle",
     "length-per-angle-squared",

@@ -6,9 +6,10 @@ import math
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
-from tappetry.engineering import clearances, columns, contact, piston_speed, pushrod, rockers
+from tappetry.engineering import clearances, columns, contact, crowned_contact, piston_speed, pushrod, rockers
 from tappetry.engineering.crank import piston_fall, piston_velocity
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, INCH, MM
@@ -60,6 +61,36 @@ def test_a_ball_in_a_cup_that_it_fills_is_refused() -> None:
     )
     with pytest.raises(OutOfRange, match="size of second diameter = 0 m must be above 0 m"):
         contact.sphere_contact(500.0, 12 * MM, 0.0, 114e9)
+
+
+def test_a_crown_as_round_as_the_lobe_is_a_ball() -> None:
+    modulus = contact.contact_modulus()
+    round_one = crowned_contact.crowned_contact(500.0, 12 * MM, math.inf, 12 * MM, modulus)
+    ball = contact.sphere_contact(500.0, 24 * MM, math.inf, modulus)
+    assert round_one.contact_pressure == pytest.approx(ball.contact_pressure, rel=1e-6)
+    assert round_one.half_length_across == pytest.approx(ball.contact_radius, rel=1e-6)
+    assert round_one.half_length_along == pytest.approx(ball.contact_radius, rel=1e-6)
+
+
+@pytest.mark.parametrize("crown", [6 * MM, 50 * MM, 1.5])
+def test_an_ellipse_carries_its_load_and_fits_the_gap(crown: float) -> None:
+    """Johnson, Contact Mechanics, chapter 3 (from memory): displacement in the middle and at both ends.
+
+    Oracle: the pressure's displacement by the integral over q of an ellipsoid, with SciPy; it closes the gap.
+    """
+    modulus, nose = 113.7e9, 14 * MM
+    found = crowned_contact.crowned_contact(2000.0, nose, 9 * MM, crown, modulus)
+    a, b, peak = found.half_length_across, found.half_length_along, found.contact_pressure
+    assert 2 / 3 * math.pi * a * b * peak == pytest.approx(2000.0)
+
+    def gap(axis: float, other: float) -> float:
+        """Closed per square of the distance along an axis, for distances of 1 over the axis squared."""
+        kernel = lambda q: 1 / ((1 + q) * math.sqrt((1 + q) * ((other / axis) ** 2 + q) * q))  # noqa: E731
+        whole = quad(kernel, 0.0, 1.0, limit=200)[0] + quad(kernel, 1.0, math.inf, limit=200)[0]
+        return peak * other / (2 * modulus * axis**2) * whole
+
+    assert gap(a, b) == pytest.approx(1 / (2 * crown), rel=1e-5)
+    assert gap(b, a) == pytest.approx((1 / nose + 1 / (9 * MM)) / 2, rel=1e-5)
 
 
 @pytest.mark.parametrize("poisson", [0.0, 0.2, 0.3, 0.45])

@@ -5,12 +5,13 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, textbook
-from tappetry.engineering import flanks, lobe, lobe_fit, nose, rise_laws
+from tappetry.engineering import card_lobe, flanks, lobe, lobe_fit, nose, rise_laws
 
 CHAPTER = "Lobe"
 RISE = textbook("Norton, Design of Machinery, chapter 8 and table 8-3")
 FLANK = textbook("Norton, Cam Design and Manufacturing Handbook")
 LAWS = {"rise_law": rise_laws.RISE_LAWS}
+BETA = Source("incomplete beta function; coefficients from the conditions at either end", "textbook")
 LAW = Source("five-term power law; coefficients from its conditions at either end", "textbook")
 
 CALCULATIONS = (
@@ -22,6 +23,22 @@ CALCULATIONS = (
         formula="y(duration / 2) = checking height and y(seat duration / 2) = seat checking height",
         sources=(LAW,),
         cautions=("A symmetrical lobe is assumed; both durations are those at the tappet.",),
+    ),
+    calculation(
+        card_lobe.card_lobe,
+        title="Lobe from a cam card with three durations, jerk continuous",
+        chapter=CHAPTER,
+        formula="lift x I(1 - x^(p-2); m, 2/(p-2)) with the card's lift at each half duration",
+        sources=(BETA,),
+        cautions=("A symmetrical lobe is assumed; all durations are those at the tappet.",),
+    ),
+    calculation(
+        card_lobe.card_lobe_motion,
+        title="Lift, velocity, acceleration and jerk of a lobe from a card",
+        chapter=CHAPTER,
+        formula="slope proportional to x (1 - x^(p-2))^(m-1), x = |t| / b",
+        sources=(BETA,),
+        cautions=("By crank angle.",),
     ),
     calculation(
         lobe.lobe_motion,

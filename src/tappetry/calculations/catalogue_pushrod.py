@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import CHAIN, LEVER, practice, textbook
-from tappetry.engineering import columns, contact, pushrod
+from tappetry.engineering import columns, contact, crowned_contact, pushrod
 
 CHAPTER = "Pushrod and lifter"
 MEASURE = "A prediction: the length that is ordered is measured, in the maker's convention."
@@ -150,5 +150,16 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="greatest of p/2 (1.5/(1 + z^2) - (1 + nu)(1 - z atan(1/z))) along the depth z a",
         sources=(HERTZ,),
+    ),
+    calculation(
+        crowned_contact.crowned_contact,
+        title="Pressure of a crowned tappet or roller on its lobe",
+        chapter=CHAPTER,
+        formula="ellipse of contact: B/A = ((a/b)^2 E - K)/(K - E), p = 3F/(2 pi a b)",
+        sources=(HERTZ,),
+        cautions=(
+            "Where the ellipse is longer than the face is wide, its edges carry more: see line-contact.",
+            "The crown's radius for a flat tappet, as follower radius as well.",
+        ),
     ),
 )

@@ -13,6 +13,7 @@ KIND_OF_UNIT = {
     "rad/m": "angle-per-length",
     "m/rad": "length-per-angle",
     "m/rad2": "length-per-angle-squared",
+    "m/rad3": "length-per-angle-cubed",
     "m/s": "speed",
     "m/s2": "acceleration",
     "m/s3": "jerk",
@@ -68,6 +69,7 @@ _USUAL = {
 
 _IN_INCHES = """
     lobe_lift checking_height seat_checking_height lobe_lift_at_angle lift_at_valve hot_lash
+    upper_checking_height
     lobe_lift_measured valve_lift_measured reference_height installed_height least_height greatest_height
     solid_height free_length coil_bind_margin seat_change shim_thickness shelf first_shim second_shim
     lock_offset retainer_step closed_distance retainer_to_seal reference_length required_length

@@ -41,8 +41,13 @@ EXAMPLES: dict[str, Any] = {
     "first_diameter": 12e-3,
     "second_diameter": 40e-3,
     "contact_radius": 0.25e-3,
+    "crown_radius": 1.5,
     "contact_pressure": 1200e6,
     "contact_half_width": 0.14e-3,
+    # lobes
+    "upper_duration": 135.8 * _DEGREE,
+    "upper_checking_height": 5.08e-3,
+    "end_order": 5.5,
     # crank, timing, rockers and valves
     "rod_ratio": 3.4,
     "piston_fall": 40e-3,

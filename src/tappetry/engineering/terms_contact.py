@@ -40,6 +40,15 @@ ROWS = (
     ("contact_radius", "m", Range(0.0, 1.0), "radius of the pressed circle"),
     ("greatest_shear_stress", "Pa", Range(0.0, 1e11), "largest shear stress, below the surface"),
     ("shear_depth", "m", Range(0.0, 1.0), "how far below the surface it lies"),
+    ("crown_radius", "m", above_zero(100.0), "radius of the follower's crown across the lobe"),
+    ("half_length_across", "m", Range(0.0, 1.0), "half the ellipse of contact, across the lobe"),
+    ("half_length_along", "m", Range(0.0, 1.0), "half the ellipse of contact, along the way of rolling"),
+    # --- lobes from a card ---
+    ("upper_duration", "rad", above_zero(2.0 * math.pi), "duration above the upper checking height", "crank"),
+    ("upper_checking_height", "m", above_zero(0.03), "highest lift of a duration", "at the lobe"),
+    ("end_order", "1", Range(3.0, 80.0, low_excluded=True),
+     "order with which the lift begins and ends; above 3 the jerk is continuous"),
+    ("lobe_jerk_at_angle", "m/rad3", ANY, "third derivative of the lobe's lift", "crank"),
     # --- cam laws ---
     ("rise_velocity", "1", ANY, "velocity of a law in lifts over flank angle"),
     ("rise_acceleration", "1", ANY, "acceleration of a law in lifts over flank angle squared"),
