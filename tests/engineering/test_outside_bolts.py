@@ -77,6 +77,15 @@ def test_the_fit_is_near_the_cones(grip: float) -> None:
     assert fit == pytest.approx(cones, rel=0.12)
 
 
+def test_a_soft_gasket_decides_the_joint() -> None:
+    """One behind the other the softer counts; its stiffness is its modulus over its thickness."""
+    plates = joint_stiffness.joint_stiffness(12 * MM, 40 * MM, 18 * MM)
+    gasket = joint_stiffness.layer_stiffness(800e-6, 1.5 * MM, 100e6)
+    together = joint_stiffness.series_stiffness((plates, gasket))
+    assert together == pytest.approx(gasket, rel=0.05)
+    assert gasket * 1.5 * MM / 800e-6 == pytest.approx(100e6)
+
+
 def test_stiffness_of_a_bolt_without_thread_in_the_grip() -> None:
     area = math.pi / 4 * (12 * MM) ** 2
     assert joint_stiffness.bolt_stiffness(12 * MM, 84.3e-6, 60 * MM, 0.0) == pytest.approx(

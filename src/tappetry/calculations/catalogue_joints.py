@@ -196,6 +196,14 @@ CALCULATIONS = (
         cautions=("A joint of several materials is the series of its pieces.",),
     ),
     calculation(
+        joint_stiffness.layer_stiffness,
+        title="Stiffness of a gasket or other layer",
+        chapter=CHAPTER,
+        formula="area x modulus / thickness",
+        sources=(SHIGLEY, Source("Hooke's law", "textbook")),
+        cautions=("A gasket is stiffer the more it is pressed: take the maker's value at its load.",),
+    ),
+    calculation(
         joint_stiffness.series_stiffness,
         title="Stiffness of parts one behind the other",
         chapter=CHAPTER,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tappetry.calculations.building import calculation
+from tappetry.calculations.model import Source
 from tappetry.calculations.sources import CHAIN, DEFINITION, DYNAMICS, GEOMETRY, LEVER, practice
 from tappetry.engineering import rockers, valvetrain
 
@@ -77,5 +78,21 @@ CALCULATIONS = (
         formula="sqrt(arm^2 - (lift - square lift)^2) - arm, from closed to full lift",
         sources=(GEOMETRY, practice("2 mm wide and centred within 1 mm at most")),
         cautions=("A pushrod's length moves it on stud rockers, not on fixed pedestals.",),
+    ),
+    calculation(
+        rockers.hot_preload_loss,
+        title="Preload that warming takes away",
+        chapter=CHAPTER,
+        formula="(expansion of the engine - of the rod) x height x temperature rise",
+        sources=(Source("thermal expansion", "textbook"),),
+        cautions=("A rise is a difference: type it in K.", "On an iron block only the head's height counts."),
+    ),
+    calculation(
+        rockers.skim_shift,
+        title="Shift of the intake face by a skim",
+        chapter=CHAPTER,
+        formula="skim x cos(face angle) nearer, skim x sin(face angle) lower",
+        sources=(GEOMETRY,),
+        cautions=("The angle is the casting's own: no factor from memory holds for another engine.",),
     ),
 )

@@ -69,7 +69,7 @@ _USUAL = {
 
 _IN_INCHES = """
     lobe_lift checking_height seat_checking_height lobe_lift_at_angle lift_at_valve hot_lash
-    upper_checking_height
+    upper_checking_height hot_preload_loss
     lobe_lift_measured valve_lift_measured reference_height installed_height least_height greatest_height
     solid_height free_length coil_bind_margin seat_change shim_thickness shelf first_shim second_shim
     lock_offset retainer_step closed_distance retainer_to_seal reference_length required_length
@@ -94,7 +94,7 @@ _DISPLAY = {
     ),
     **dict.fromkeys(("preload_gain", "thermal_load_change", "bolt_strip_load", "hole_strip_load"), "kN"),
     **dict.fromkeys(("least_external_load", "greatest_external_load"), "kN"),
-    **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness"), "N/mm"),
+    **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness", "layer_stiffness"), "N/mm"),
     **dict.fromkeys(("stiffnesses", "series_stiffness", "parallel_stiffness"), "N/mm"),
     **dict.fromkeys(("first_elastic_modulus", "second_elastic_modulus"), "GPa"),
     "temperature_rise": "K",

@@ -324,3 +324,44 @@ def parallel_stiffness(stiffnesses: NewtonPerMetre) -> NewtonPerMetre:
     """
     found: Real = require_list("stiffnesses", stiffnesses).sum(axis=0)
     return found
+
+
+def layer_stiffness(
+    pressed_area: SquareMetre, layer_thickness: Metre, layer_modulus: Pascal
+) -> NewtonPerMetre:
+    r"""Stiffness of a flat layer that is pressed all over, as a gasket under one bolt's share of its face.
+
+    .. math:: k = A E / t
+
+    Parameters
+    ----------
+    pressed_area : float or array_like
+        A. [m2]
+    layer_thickness : float or array_like
+        t. [m]
+    layer_modulus : float or array_like
+        E, of the layer in pressing. [Pa]
+
+    Returns
+    -------
+    float or ndarray
+        [N/m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(layer_stiffness(800e-6, 1.5e-3, 480e6) / 1e6))
+    256
+
+    References
+    ----------
+    .. [1] Hooke's law; Shigley's Mechanical Engineering Design, section 8-5 (from memory): a soft gasket
+       decides the stiffness of its joint.
+    """
+    area = require("pressed_area", pressed_area)
+    modulus = require("layer_modulus", layer_modulus)
+    return area * modulus / require("layer_thickness", layer_thickness)

@@ -1,4 +1,4 @@
-"""Rockers: the path of their contact over the valve tip, and what lash at the valve costs at the lobe."""
+"""Rockers and what stands around them: contact on the valve tip, lash at the lobe, heat, skimming."""
 
 from __future__ import annotations
 
@@ -8,7 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Metre, Pure, Range, Real, require_between
+from tappetry.engineering.ranges import (
+    Kelvin,
+    Metre,
+    PerKelvin,
+    Pure,
+    Radian,
+    Range,
+    Real,
+    require_between,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +37,101 @@ class RockerSweep:
     sweep_width: Metre
     closed_contact: Metre
     open_contact: Metre
+
+
+@dataclass(frozen=True, slots=True)
+class SkimShift:
+    """What a skim of deck or head does to the intake flange of a V engine.
+
+    Attributes
+    ----------
+    face_gap_change : float or ndarray
+        [m]
+    port_mismatch : float or ndarray
+        [m]
+    """
+
+    face_gap_change: Metre
+    port_mismatch: Metre
+
+
+def hot_preload_loss(
+    engine_expansion: PerKelvin, rod_expansion: PerKelvin, growing_height: Metre, temperature_rise: Kelvin
+) -> Metre:
+    r"""Lifter preload that is lost because block and head grow away from the pushrod.
+
+    .. math:: (\alpha_e - \alpha_r)\, h\, \Delta T
+
+    Parameters
+    ----------
+    engine_expansion : float or array_like
+        alpha_e. [1/K]
+    rod_expansion : float or array_like
+        alpha_r. [1/K]
+    growing_height : float or array_like
+        h, of the metal that grows more than the rod: the head alone on an iron block. [m]
+    temperature_rise : float or array_like
+        Delta T, from setting to running. [K]
+
+    Returns
+    -------
+    float or ndarray
+        Negative where the rod grows more. [m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(hot_preload_loss(23e-6, 12e-6, 10 * 0.0254, 80.0) / 0.0254, 4))
+    0.0088
+
+    References
+    ----------
+    .. [1] Thermal expansion, all of it equally warm.
+    """
+    more = require("engine_expansion", engine_expansion) - require("rod_expansion", rod_expansion)
+    return more * require("growing_height", growing_height) * require("temperature_rise", temperature_rise)
+
+
+def skim_shift(skim: Metre, face_angle: Radian) -> SkimShift:
+    r"""How a skim of deck or head moves the head's intake face against the flange of a V engine.
+
+    .. math:: s \cos\alpha,\quad s \sin\alpha
+
+    Parameters
+    ----------
+    skim : float or array_like
+        s, deck and head together, along the bore. [m]
+    face_angle : float or array_like
+        alpha, from the casting. [rad]
+
+    Returns
+    -------
+    SkimShift
+        Nearer to the flange, and lower along it. [m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> from tappetry.engineering.angles import DEGREE
+    >>> found = skim_shift(0.5e-3, 80 * DEGREE)
+    >>> print(round(found.face_gap_change * 1e3, 3), round(found.port_mismatch * 1e3, 3))
+    0.087 0.492
+
+    References
+    ----------
+    .. [1] Geometry.
+    """
+    lowered = require("skim", skim)
+    angle = require("face_angle", face_angle)
+    return SkimShift(face_gap_change=lowered * np.cos(angle), port_mismatch=lowered * np.sin(angle))
 
 
 def lash_at_lobe(hot_lash: Metre, rocker_ratio: Pure) -> Metre:

@@ -85,6 +85,14 @@ ROWS = (
     ("added_advance", "rad", Range(-math.pi / 3, math.pi / 3),
      "camshaft earlier than the stated centreline; negative is later", "crank"),
     ("open_time", "s", Range(0.0, math.inf), "time from opening to closing"),
+    # --- heat and skimming ---
+    ("engine_expansion", "1/K", Range(0.0, 1e-4), "thermal expansion of block or head: 23e-6 aluminium"),
+    ("rod_expansion", "1/K", Range(0.0, 1e-4), "thermal expansion of the pushrod: 12e-6 steel"),
+    ("growing_height", "m", _SIZE, "height of that metal between cam and rocker"),
+    ("hot_preload_loss", "m", Range(-0.01, 0.01), "lifter preload that warming takes away"),
+    ("face_angle", "rad", Range(0.0, math.pi / 2), "between the intake face's normal and the bore's axis"),
+    ("face_gap_change", "m", Range(0.0, 0.01), "intake flange nearer to its face by a skim, on one side"),
+    ("port_mismatch", "m", Range(0.0, 0.01), "ports lower than the flange's by a skim, along the face"),
     # --- rockers and valves ---
     ("rocker_arm", "m", _SMALL, "from the rocker's axis to its contact on the valve"),
     ("square_lift", "m", _LIFT, "lift at which that arm stands square to the valve; half the lift is best"),
