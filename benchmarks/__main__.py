@@ -24,6 +24,7 @@ NAMES = (
     "proofs",
     "combinations",
     "pipe",
+    "engine_cycle",
     "knowledge_load",
     "catalogue_load",
     "quote_pdf",

@@ -86,7 +86,8 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
     """The scheme without areas of memory that are used again, loops over cells, or a compiler."""
     names = (rows.VELOCITY, rows.PRESSURE, rows.TEMPERATURE, rows.BURNED_SHARE, rows.FUEL_SHARE)
     u, p, t, y1, y2 = (layout.row(0, row).copy() for row in names)
-    inverse, gamma, offset = (layout.row(0, row).copy() for row in (rows.INVERSE, rows.GAMMA, rows.OFFSET))
+    kept = (rows.INVERSE, rows.GAMMA, rows.OFFSET, rows.SOUND)
+    inverse, gamma, offset, sound_speed = (layout.row(0, row).copy() for row in kept)
     conserved = [layout.row(0, row) for row in CONSERVED]
     cells = len(u)
     start = rows.AREA + 1
@@ -95,7 +96,7 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
     over_volume = layout.row(0, rows.INVERSE_VOLUME)
     length, done, steps = LENGTH / cells, 0.0, 0
     while done < duration:
-        fastest = np.max(np.abs(u) + np.sqrt(gamma * p / conserved[0]))
+        fastest = np.max(np.abs(u) + sound_speed)
         left = duration - done
         step = left / max(math.ceil(left / (COURANT * length / fastest)), 1)
         rho = conserved[0].copy()
@@ -116,7 +117,7 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
             (m + d)[:-1] for m, d in ((m_rho, d_rho), (m_u, d_u), (m_p, d_p), (m_y1, d_y1), (m_y2, d_y2))
         ]
         lows = [(m - d)[1:] for m, d in ((m_rho, d_rho), (m_u, d_u), (m_p, d_p), (m_y1, d_y1), (m_y2, d_y2))]
-        inner = between(highs, lows, inverse, gamma, offset)
+        inner = between(highs, lows, inverse, sound_speed, offset)
         flows = [np.zeros(cells + 1) for _ in range(5)]
         for flow, value in zip(flows, inner, strict=True):
             flow[1:-1] = value * area[1:-1]
@@ -134,28 +135,29 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
         conserved[1] += step * over_volume * m_p * np.diff(area)
         u = conserved[1] / conserved[0]
         passed = step * np.abs(u)
-        u /= 1 + passed * friction
-        capacity = inverse * p * gamma / t
+        u /= 1 + passed * friction  # what passed is counted before it was slowed
+        y1, y2 = conserved[3] / conserved[0], conserved[4] / conserved[0]
+        constant = np.stack([1 - y1 - y2, y1, y2], axis=1) @ gas.table[:, 0]
+        capacity = conserved[0] * constant * inverse * gamma
         conserved[2] += passed * layout.row(0, rows.WALL_HEAT) * capacity * (WALL_TEMPERATURE - t)
         conserved[1][:] = conserved[0] * u
-        y1, y2 = conserved[3] / conserved[0], conserved[4] / conserved[0]
-        t, p, inverse, gamma, offset = state(
-            gas, conserved[0], conserved[2] / conserved[0] - 0.5 * u * u, t, y1, y2
-        )
+        energy = conserved[2] / conserved[0] - 0.5 * u * u
+        t, p, inverse, gamma, offset = state(gas, conserved[0], energy, t, y1, y2)
+        sound_speed = np.sqrt(gamma * constant * t)
         done = duration if step >= left else done + step
         steps += 1
     return steps
 
 
 def between(
-    left: list[Array], right: list[Array], inverse: Array, gamma: Array, offset: Array
+    left: list[Array], right: list[Array], inverse: Array, sound_speed: Array, offset: Array
 ) -> tuple[Array, ...]:
     """Flux through faces between two cells, for each area, after Harten, Lax, van Leer and Toro."""
     (rho_l, u_l, p_l, *_), (rho_r, u_r, p_r, *_) = left, right
     e_l = p_l * inverse[:-1] + rho_l * (offset[:-1] + 0.5 * u_l**2)
     e_r = p_r * inverse[1:] + rho_r * (offset[1:] + 0.5 * u_r**2)
-    a_l, a_r = np.sqrt(gamma[:-1] * p_l / rho_l), np.sqrt(gamma[1:] * p_r / rho_r)
-    s_l, s_r = np.minimum(u_l - a_l, u_r - a_r), np.maximum(u_l + a_l, u_r + a_r)
+    greater = np.maximum(sound_speed[:-1], sound_speed[1:])
+    s_l, s_r = np.minimum(u_l, u_r) - greater, np.maximum(u_l, u_r) + greater
     m_l, m_r = rho_l * (s_l - u_l), rho_r * (s_r - u_r)
     contact = (p_r - p_l + m_l * u_l - m_r * u_r) / (m_l - m_r)
     first = contact >= 0

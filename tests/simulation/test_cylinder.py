@@ -70,7 +70,9 @@ def test_piston_burn_heat_knock_and_leak_are_those_of_the_handbook() -> None:
 def test_temperature_and_energy_are_each_others_inverse() -> None:
     for burned, fuel, t in ((0.0, 0.0, 250.0), (0.4, 0.05, 980.0), (0.9, 0.0, 2950.0)):
         _, energy, capacity = gas_state(REAL.table, burned, fuel, t)
-        assert gas_temperature(REAL.table, burned, fuel, energy, 600.0) == pytest.approx(t, rel=1e-9)
+        found, _, there = gas_temperature(REAL.table, burned, fuel, energy, 600.0)
+        assert found == pytest.approx(t, rel=1e-9)
+        assert there == pytest.approx(capacity, rel=1e-6)
         above = gas_state(REAL.table, burned, fuel, t + 0.01)[1]
         assert (above - energy) / 0.01 == pytest.approx(capacity, rel=1e-4)
 

@@ -90,7 +90,7 @@ def test_inflow_is_that_of_a_nozzle_into_the_pressure_of_the_face(
 
 
 def test_choked_outflow_does_not_heed_what_lies_behind() -> None:
-    assert at_the_end(50.0, 3e5, 0.4, 1e5) == at_the_end(50.0, 3e5, 0.4, 0.5e5)
+    assert at_the_end(50.0, 3e5, 0.4, 1e5) == pytest.approx(at_the_end(50.0, 3e5, 0.4, 0.5e5), rel=1e-10)
 
 
 def test_the_same_state_on_both_sides_passes_nothing() -> None:

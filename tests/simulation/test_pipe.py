@@ -225,5 +225,5 @@ def test_both_directions_are_alike() -> None:
 def test_pipes_that_cannot_be_cut_are_refused() -> None:
     with pytest.raises(OutOfRange, match=r"cells of a pipe = 2"):
         lay([straight(1.0, 0.05, 2)])
-    with pytest.raises(OutOfRange, match=r"cells of all pipes and their ends = 5,?002"):
+    with pytest.raises(OutOfRange, match=r"cells of all pipes and their ends = 5,?01"):
         lay([straight(1.0, 0.05, 5000)])

@@ -210,7 +210,7 @@ def push_piston(e: Buffer, v: Buffer, g: Buffer, degrees: float) -> float:
     swept = space - v[SPACE]
     v[SPACE] = space
     work = before * swept
-    for _ in range(3):
+    for _ in range(2):
         v[ENERGY] = energy - work
         settle(v, g)
         work = 0.5 * (before + v[PRESSURE]) * swept

@@ -4,8 +4,8 @@ The wave that runs out of the pipe ties velocity and pressure at the face: with 
 y = (p / p_1)^((gamma - 1) / (2 gamma)), the outward velocity is k a_1 (y_s - y), where y_s belongs to a shut
 end. Flow without loss from the face, or from the volume, to the narrowest place of the opening is the second
 equation; where gas enters the pipe its jet keeps the pressure of the narrowest place and mixes without loss
-of energy. Both are solved within a bracket, the one by Newton's method in y, the other by the secant method
-in X = (p / p_0)^((gamma_0 - 1) / (2 gamma_0)).
+of energy. Both are solved by Newton's method within a bracket, for the velocity u over the speed of sound in
+the pipe, or w over that in the volume, with X = (p / p_0)^((gamma_0 - 1) / (2 gamma_0)) at the face.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ SHUT, FREE, OPEN = 0, 1, 2
 """Kinds of ends: a wall; gas that runs on as if the pipe did; an opening to a volume."""
 
 ROUNDS = 60
-CLOSE = 1e-12
+CLOSE = 1e-11
 SLACK = 0.02
 """y of a wall from which the gas runs away so fast that next to nothing is left."""
 
@@ -70,52 +70,36 @@ def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
         At least that of sonic flow at the face. [1]
     """
     k = 2.0 / (gamma - 1.0)
-    sonic = y_s * k / (k + 1.0)
-    low, high = max(y_0, sonic), y_s
+    fastest = min(k * (y_s - y_0), y_s * k / (k + 1.0))  # at the volume's pressure, or at that of sound
     if opening >= 1.0:
-        return low
-    y = high - 0.3 * opening * (high - low)
+        return y_s - fastest / k
+    low, high = 0.0, fastest
+    u = min(high, opening * (y_0 / y_s) ** k * math.sqrt(k * max(y_s * y_s - y_0 * y_0, 0.0)))
     for _ in range(ROUNDS):
-        u = k * (y_s - y)
-        choked = math.sqrt(2.0 / (gamma + 1.0) * (y * y + u * u / k))
-        if choked > y_0:
-            y_t, u_t = choked, choked
-            share = (y_t / y) ** k
-            slope_t = 2.0 / (gamma + 1.0) * (y - u) / y_t
-            slope = share * (k + 1.0) * slope_t - k * share * y_t / y
+        y = y_s - u / k
+        choked = 2.0 / (gamma + 1.0) * (y * y + u * u / k)
+        if choked > y_0 * y_0:
+            y_t = math.sqrt(choked)
+            flow = (y_t / y) ** k * y_t
+            value = u - opening * flow
+            slope = 1.0 - opening * flow * ((k + 1.0) / (gamma + 1.0) * 2.0 / k * (u - y) / choked + 1.0 / y)
         else:
-            y_t = y_0
-            u_t = math.sqrt(max(k * (y * y - y_t * y_t) + u * u, 0.0))
-            share = (y_t / y) ** k
-            slope = share * (k * (y - u) / u_t if u_t > 0.0 else 0.0) - k * share * u_t / y
-        value = u - opening * share * u_t
+            # The flow and that of the nozzle, squared: so both are smooth where pressures are level.
+            share = (opening * (y_0 / y) ** k) ** 2
+            fall = k * (y * y - y_0 * y_0) + u * u
+            value = u * u - share * fall
+            slope = 2.0 * u - 2.0 * share * (fall / y + u - y)
         if value > 0.0:
-            low = y
+            high = u
         else:
-            high = y
-        step: float = value / (-k - opening * slope)
-        y_next = y - step
-        if not low < y_next < high:
-            y_next = 0.5 * (low + high)
-        if abs(y_next - y) < CLOSE * y_s:
-            return y_next
-        y = y_next
-    return y
-
-
-@kernel
-def inward_balance(
-    x: float, y_s: float, y_00: float, exponent: float, speed: float, k: float, k_0: float, opening: float
-) -> tuple[float, float]:
-    """How far more mass enters the pipe than leaves the volume, and the velocity over the volume's a_0."""
-    w: float = k * speed * (y_00 * x**exponent - y_s)
-    cooled = 1.0 - w * w / k_0
-    critical = math.sqrt(k_0 / (k_0 + 1.0))
-    if cooled <= 0.0:
-        return 1e9, w
-    if x >= critical:
-        return x * x * w / cooled - opening * math.sqrt(max(k_0 * (1.0 - x * x), 0.0)), w
-    return critical * ((x / critical) ** (k_0 + 2.0) * critical * w / cooled - opening), w
+            low = u
+        u_next = u - value / slope
+        if not low <= u_next <= high:
+            u_next = 0.5 * (low + high)
+        if abs(u_next - u) < CLOSE:
+            return y_s - u_next / k
+        u = u_next
+    return y_s - u / k
 
 
 @kernel
@@ -143,29 +127,44 @@ def inward(
         The velocity is at most that of sound at the face. [1]
     """
     k, k_0 = 2.0 / (gamma - 1.0), 2.0 / (gamma_0 - 1.0)
-    exponent = gamma_0 * (gamma - 1.0) / (gamma * (gamma_0 - 1.0))
+    power = gamma * (gamma_0 - 1.0) / (gamma_0 * (gamma - 1.0))
     critical = math.sqrt(k_0 / (k_0 + 1.0))
-    low, high = (y_s / y_00) ** (1.0 / exponent), 1.0
-    sonic = ((y_s + critical / (k * speed)) / y_00) ** (1.0 / exponent)
-    if sonic < high:
-        high = sonic
-        if inward_balance(high, y_s, y_00, exponent, speed, k, k_0, opening)[0] < 0.0:
-            return high, critical
-    x, x_before = 0.5 * (low + high), low
-    before = inward_balance(low, y_s, y_00, exponent, speed, k, k_0, opening)[0]
+    rise = 1.0 / (k * speed)  # of y with w
+    x = (y_s / y_00) ** power
+    # Both bound the velocity: the pressure of the volume at the face, and the flow into that of a shut end.
+    w = (y_00 - y_s) / rise
+    if x >= critical:
+        w = min(w, critical, opening * math.sqrt(k_0 * max(1.0 - x * x, 0.0)) / (x * x))
+    else:
+        w = min(w, critical, opening / critical * (critical / x) ** (k_0 + 2.0))
+    low, high = 0.0, w
     for _ in range(ROUNDS):
-        value, w = inward_balance(x, y_s, y_00, exponent, speed, k, k_0, opening)
-        if value > 0.0:
-            high = x
+        y = y_s + rise * w
+        x = (y / y_00) ** power
+        slope_x = power * x * rise / y
+        cooled = 1.0 - w * w / k_0
+        part = w / cooled
+        slope_part = (1.0 + w * w / k_0) / (cooled * cooled)
+        if x >= critical:
+            # The flow and that of the nozzle, squared: so both are smooth where pressures are level.
+            q = x * x * part
+            value = q * q - opening * opening * k_0 * (1.0 - x * x)
+            slope = 2.0 * q * (2.0 * x * slope_x * part + x * x * slope_part)
+            slope += 2.0 * opening * opening * k_0 * x * slope_x
         else:
-            low = x
-        rise = value - before
-        x_next = x - value * (x - x_before) / rise if rise != 0.0 else 0.5 * (low + high)
-        if not low < x_next < high:
-            x_next = 0.5 * (low + high)
-        if abs(x_next - x) < CLOSE:
-            return x_next, k * speed * (y_00 * x_next**exponent - y_s)
-        x_before, before, x = x, value, x_next
+            full = critical * (x / critical) ** (k_0 + 2.0)
+            value = full * part - opening
+            slope = full * (slope_part + (k_0 + 2.0) * slope_x / x * part)
+        if value > 0.0:
+            high = w
+        else:
+            low = w
+        w_next = w - value / slope
+        if not low <= w_next <= high:
+            w_next = 0.5 * (low + high)
+        if abs(w_next - w) < CLOSE:
+            return ((y_s + rise * w_next) / y_00) ** power, w_next
+        w = w_next
     return x, w
 
 

@@ -108,10 +108,11 @@ def lay(pipes: Sequence[Pipe]) -> Layout:
             "cells of a pipe", pipe.cells, Range(FEWEST_CELLS, math.inf), source="slopes need three"
         )
     cells = np.array([pipe.cells for pipe in pipes], dtype=np.int64)
-    starts = np.concatenate([[0], np.cumsum(cells + 2)[:-1]]).astype(np.int64)
+    places = (cells + 2 * rows.LANES) // rows.LANES * rows.LANES + 3
+    starts = np.concatenate([[0], np.cumsum(places)[:-1]]).astype(np.int64)
     require_between(
         "cells of all pipes and their ends",
-        float(starts[-1] + cells[-1] + 2),
+        float(starts[-1] + places[-1]),
         Range(0.0, rows.ROW),
         source="places of a row of the buffer",
         advice="Make the cells longer",
@@ -191,7 +192,7 @@ def fill(
         rows.GAMMA: gamma,
         rows.OFFSET: energy - capacity * t,
         rows.SPECIFIC_VOLUME: 1.0 / density,
-        rows.WAVE_SPEED: np.abs(u) + np.sqrt(gamma * constant * t),
+        rows.SOUND: np.sqrt(gamma * constant * t),
         rows.HEAT: np.zeros(cells),
     }
     for row, values in state.items():

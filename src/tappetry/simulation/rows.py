@@ -3,8 +3,8 @@
 The buffer is flat, and every row starts at a constant offset: so the compiler sees that rows do not overlap,
 and works on several cells at once. Kernels count from 0 and add what is left out, for the same reason.
 
-A pipe of N cells takes N + 2 places: one beyond each end, which only serves slopes. Face i parts the cells
-i - 1 and i.
+A pipe of N cells takes N + 2 places: one beyond each end, which only serves slopes; and some more, so that
+loops may run on to a multiple of `LANES`. Face i parts the cells i - 1 and i.
 """
 
 from __future__ import annotations
@@ -13,6 +13,9 @@ ROW = 4104
 """Places of a row; not a power of two, or the rows would share the same lines of the processor's cache."""
 
 ROWS = 40
+
+LANES = 8
+"""Cells that the widest processors work on at once."""
 
 # What is conserved, for each volume of gas.
 DENSITY = 0 * ROW
@@ -31,7 +34,7 @@ INVERSE = 10 * ROW
 GAMMA = 11 * ROW
 OFFSET = 12 * ROW
 SPECIFIC_VOLUME = 13 * ROW
-WAVE_SPEED = 14 * ROW
+SOUND = 14 * ROW
 
 # The pipe: area of a face, one over the volume of a cell, and d(ln A)/dx in it; 2 f / D for friction and for
 # heat, temperature of the wall, and the heat that came from it so far for each volume of gas.

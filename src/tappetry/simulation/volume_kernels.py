@@ -32,6 +32,9 @@ from tappetry.simulation.compiled import kernel
 
 Buffer = NDArray[np.float64]
 
+CLOSE = 1e-7
+"""Relative change of a temperature that is the last."""
+
 
 @kernel
 def gas_state(g: Buffer, burned: float, fuel: float, t: float) -> tuple[float, float, float]:
@@ -49,28 +52,33 @@ def gas_state(g: Buffer, burned: float, fuel: float, t: float) -> tuple[float, f
 
 
 @kernel
-def gas_temperature(g: Buffer, burned: float, fuel: float, energy: float, guess: float) -> float:
-    """Temperature of a gas of an internal energy, by Newton's method. [K]"""
+def gas_temperature(
+    g: Buffer, burned: float, fuel: float, energy: float, guess: float
+) -> tuple[float, float, float]:
+    """Temperature of a gas of an internal energy, by Newton's method; gas constant and heat capacity there.
+
+    The last step is so small that what is left is of the order of the rounding; the heat capacity is that
+    before it.
+    """
     t = guess
+    constant, at_t, capacity = gas_state(g, burned, fuel, t)
     for _ in range(30):
-        _, at_t, capacity = gas_state(g, burned, fuel, t)
         change = (energy - at_t) / capacity
         t = max(t + change, 0.5 * t)
-        if abs(change) < 1e-10 * t:
+        if abs(change) < CLOSE * t:
             break
-    return t
+        constant, at_t, capacity = gas_state(g, burned, fuel, t)
+    return t, constant, capacity
 
 
 @kernel
 def settle(v: Buffer, g: Buffer) -> None:
     """Find the state of a volume from what it holds."""
-    mass, space = v[MASS], v[SPACE]
-    burned, fuel = v[BURNED] / mass, v[FUEL] / mass
-    energy = v[ENERGY] / mass
-    t = gas_temperature(g, burned, fuel, energy, v[TEMPERATURE])
-    constant, _, capacity = gas_state(g, burned, fuel, t)
+    mass = v[MASS]
+    burned, fuel, energy = v[BURNED] / mass, v[FUEL] / mass, v[ENERGY] / mass
+    t, constant, capacity = gas_temperature(g, burned, fuel, energy, v[TEMPERATURE])
     v[TEMPERATURE] = t
-    v[PRESSURE] = mass * constant * t / space
+    v[PRESSURE] = mass * constant * t / v[SPACE]
     v[GAMMA] = 1.0 + constant / capacity
     v[CONSTANT] = constant
     v[ENTHALPY] = energy + constant * t
