@@ -46,7 +46,7 @@ def _leaves(result: KitResult) -> LeafOf:
 def _proved(result: KitResult) -> list[Proof]:
     """Every proof of a kit, from values that are remembered."""
     values, views = result.resolution.values, result.resolution.views
-    proved = (prove(values, rule, views, {}) for rule in shop().knowledge.proofs.values())
+    proved = (prove(values, rule, views, {}, {}) for rule in shop().knowledge.proofs.values())
     return [proof for proof in proved if proof is not None]
 
 

@@ -53,6 +53,7 @@ class Values:
         self._slot_roots = frozenset(knowledge.slots())
         self._reads: dict[str, dict[str, frozenset[str]]] = {}
         self._kinds: dict[str, dict[str, str]] = {}
+        self._made_by: dict[str, tuple[str, tuple[str, ...]]] = {}
         self._remembered: dict[int, Results] = {}
         self._named_results: dict[str, tuple[Flat, dict[tuple[Any, ...], Any]]] = {}
 
@@ -353,17 +354,25 @@ class Values:
 
     # ---- where a value comes from --------------------------------------------------------------------
 
+    def made_by(self, name: str) -> tuple[str, tuple[str, ...]]:
+        """The formula of a named value, and the names of what it reads."""
+        if name not in self._made_by:
+            named = self.knowledge.named[name]
+            formula = registry.get(named.calculation).formula if named.expression is None else ""
+            texts = tuple(dict.fromkeys(_texts(self.named_reads(name))))
+            self._made_by[name] = formula or (named.expression.text if named.expression else ""), texts
+        return self._made_by[name]
+
     def trace(self, name: str, slots: Slots) -> Trace:
         """The formula, the values read and the source of a named value."""
         named = self.knowledge.named[name]
         value = self.named(name, slots)
-        texts = dict.fromkeys(_texts(self.named_reads(name)))
+        formula, texts = self.made_by(name)
         inputs = tuple((text, self._value_of(text, slots)) for text in texts)
-        if named.expression is not None:
-            return Trace(name, named.title, value, named.unit, named.expression.text, inputs, named.where)
-        calculation = registry.get(named.calculation)
-        source = "; ".join(source.text for source in calculation.sources)
-        return Trace(name, named.title, value, named.unit, calculation.formula, inputs, source)
+        source = named.where
+        if named.expression is None:
+            source = "; ".join(source.text for source in registry.get(named.calculation).sources)
+        return Trace(name, named.title, value, named.unit, formula, inputs, source)
 
     def _value_of(self, text: str, slots: Slots) -> Any:
         root, _, member = text.partition(".")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 #: Longest first, so that ``_lb_in`` is read before ``_in``.
 SUFFIXES = {
@@ -27,6 +28,7 @@ SUFFIXES = {
 }
 
 
+@lru_cache(maxsize=8192)
 def unit_of_name(name: str) -> str:
     """The unit that a plain name carries: ``engine.bore_mm`` is in mm; an expression has none."""
     if not re.fullmatch(r"[a-z]\w*(\.[a-z]\w*)?", name.strip()):

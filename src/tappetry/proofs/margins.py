@@ -133,21 +133,24 @@ def _inputs(values: Values, proof: ProofRule, views: Views, sources: Mapping[str
     return list(found.values())
 
 
-def _input(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> tuple[Input, list[str]]:
+def _input(
+    values: Values, name: str, views: Views, sources: Mapping[str, str]
+) -> tuple[Input, tuple[str, ...]]:
     """One value with its provenance, and the values that it is made of."""
     root, _, member = name.partition(".")
     if root in values.knowledge.named:
         try:
-            trace = values.trace(root, views)
+            value = values.named(root, views)
         except Unknown as unknown:
-            return Input(name, "unknown", "", str(unknown)), []
-        return Input(name, trace.value, trace.unit, trace.formula), [text for text, _ in trace.inputs]
+            return Input(name, "unknown", "", str(unknown)), ()
+        formula, names = values.made_by(root)
+        return Input(name, value, values.knowledge.named[root].unit, formula), names
     view = values.fixed.get(root, views.get(root, {}))
     value = view.get(member) if isinstance(view, Mapping) else None
     unit = unit_of_name(name)
     if value is None:
-        return Input(name, "not stated", unit, provenance(values, name, views, sources)), []
-    return Input(name, value, unit, provenance(values, name, views, sources)), []
+        return Input(name, "not stated", unit, provenance(values, name, views, sources)), ()
+    return Input(name, value, unit, provenance(values, name, views, sources)), ()
 
 
 def provenance(values: Values, name: str, views: Views, sources: Mapping[str, str]) -> str:
