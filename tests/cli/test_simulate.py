@@ -52,6 +52,13 @@ def test_a_point_as_data_hangs_together() -> None:
     assert abs(point["energy_error"]) < 1e-9
 
 
+def test_a_curve_fits_a_narrow_terminal() -> None:
+    said = call("simulate", "B51", "--from", 4000, "--to", 4500)
+    assert "rpm N.m kW filling bmep pump rub left late knock degC" in said.words
+    assert "most torque" in said.words
+    assert max(map(len, said.out.splitlines())) <= 80
+
+
 def test_camshafts_stand_side_by_side() -> None:
     said = call(
         "simulate", "B51", "--cam", "F51", "--cam", "B1", "--from", 3000, "--to", 4000, "--step", 1000

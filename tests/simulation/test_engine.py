@@ -12,7 +12,7 @@ from tappetry.engineering.angles import DEGREE
 from tappetry.engineering.mean_pressure import total_friction_mean_pressure
 from tappetry.engineering.ranges import OutOfRange
 from tappetry.simulation import columns
-from tappetry.simulation.cycle import NotSettled, Settling
+from tappetry.simulation.cycle import NotSettled, Settling, one_cycle
 from tappetry.simulation.cylinders import NO_FUEL, equip
 from tappetry.simulation.engine import Mesh, build
 from tappetry.simulation.friction import friction
@@ -127,6 +127,19 @@ def test_a_better_fuel_lets_the_fire_be_earlier() -> None:
     assert poor.retarded > good.retarded >= 0
     assert poor.knock_integral < 1
     assert good.brake_torque > poor.brake_torque
+
+
+def test_the_fire_is_no_later_than_knock_asks() -> None:
+    """A degree earlier it would knock; and degrees are taken in leaps."""
+    point, run = simulate(changed(fuel=replace(ENGINE.fuel, octane=85.0)), 2000 * RPM, COARSE)
+    late = math.degrees(point.retarded)
+    assert late == pytest.approx(round(late))
+    assert late >= 3
+    assert point.cycles < 6 + late
+    run.half_burned -= 1.0
+    for _ in range(4):
+        one_cycle(run)
+    assert run.knock > 0.99
 
 
 def test_a_throttle_takes_air_and_costs_pumping(settled: Point) -> None:

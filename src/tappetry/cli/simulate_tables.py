@@ -16,6 +16,10 @@ if TYPE_CHECKING:
 
     from tappetry.services.simulate import Point, Simulated
 
+LEGEND = (
+    "bmep at the crankshaft, pumping and rubbing in bar; left: burned gas from the cycle before; late: "
+    "degrees of the fire that knock has taken; degC: exhaust at the valves"
+)
 CAUTION = (
     "A model with stated walls, fuel and fire, fitted to no engine: differences between camshafts say more "
     "than absolute figures."
@@ -31,6 +35,7 @@ def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
             yield one_point(each.points[0])
         elif len(curves) == 1:
             yield one_curve(each.points)
+            yield Text(LEGEND)
         if len(each.points) > 1:
             hard, strong = each.best_torque, each.best_power
             yield Text(
@@ -45,19 +50,7 @@ def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
 
 def one_curve(points: Sequence[Point]) -> RenderableType:
     """A line for each speed."""
-    names = (
-        "rpm",
-        "N.m",
-        "kW",
-        "filling",
-        "bmep",
-        "pumping",
-        "friction",
-        "residual",
-        "late",
-        "knock",
-        "exhaust",
-    )
+    names = ("rpm", "N.m", "kW", "filling", "bmep", "pump", "rub", "left", "late", "knock", "degC")
     return table(
         names,
         (
