@@ -253,6 +253,25 @@ def test_where_nothing_is_known_of_any_spread_there_is_no_band() -> None:
     assert with_doubt(result.resolution.values, result.resolution.views, proofs, lambda *_: None) == proofs
 
 
+def test_a_spread_that_leaves_what_can_be_worked_out_takes_the_band_of_its_own_proofs_alone() -> None:
+    result = result_of("J1")
+    known = leaves_of(result)
+
+    def lost(name: str, value: float) -> Leaf | None:
+        leaf = known(name, value)
+        if name != "engine.rod_length_mm" or leaf is None or leaf.spread is None:
+            return leaf
+        return replace(leaf, spread=replace(leaf.spread, plus=500.0, minus=500.0))
+
+    proofs = with_doubt(result.resolution.values, result.resolution.views, result.kit.proofs, lost)
+    bands = {proof.id: proof.band for proof in proofs}
+    sound = proofs_of(result)
+    assert bands["pv-intake"] is None
+    assert bands["effective-compression-lazy"] is None
+    assert bands["seat-load"] == sound["seat-load"].band
+    assert bands["retainer-to-seal"] == sound["retainer-to-seal"].band
+
+
 def test_the_same_inputs_give_the_same_figures() -> None:
     assert proofs_of(result_of("J1")) == proofs_of(result_of("J1"))
 

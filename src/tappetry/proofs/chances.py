@@ -56,7 +56,7 @@ def chance_below_zero(mean: float, half_widths: Real, deviation: float) -> float
     return min(1.0, max(0.0, 0.5 - mean / (2.0 * reach) + float(series)))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def even_draws(name: str, count: int) -> Real:
     """Draws between 0 and 1 for an input of a name: as many strata of like width, in an order of its own.
 
@@ -69,7 +69,7 @@ def even_draws(name: str, count: int) -> Real:
     return draws
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def normal_draws(name: str, count: int) -> Real:
     """The same of a normal spread, with a standard deviation of 1."""
     from scipy.special import ndtri

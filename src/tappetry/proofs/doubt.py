@@ -121,8 +121,7 @@ class Star:
         missed = np.sqrt(((found[:, -PROBES:] - expected) ** 2).mean(axis=1))
         size = np.sqrt((slopes**2).sum(axis=1))
         none = missed <= ROUNDING * (1.0 + np.abs(found[:, 0]))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(none, 0.0, np.nan_to_num(missed / size, nan=math.inf, posinf=math.inf))
+        return np.where(none, 0.0, np.nan_to_num(missed / size, nan=math.inf, posinf=math.inf))
 
 
 def with_doubt(values: Values, views: Slots, proofs: Iterable[Proof], leaf_of: LeafOf) -> tuple[Proof, ...]:
@@ -138,7 +137,8 @@ def with_doubt(values: Values, views: Slots, proofs: Iterable[Proof], leaf_of: L
     names = {rule.id: _names(values, rule) for rule in known}
     numbers = _numbers(values, views, sorted(frozenset().union(*names.values())), leaf_of)
     below = {name: Below.of(numbers, some) for name, some in names.items()}
-    found = _doubts(values, views, {name: some for name, some in rooms.items() if below[name].off}, below)
+    with np.errstate(all="ignore"):  # a drawn engine may come to nothing finite: it is counted as failing
+        found = _doubts(values, views, {name: some for name, some in rooms.items() if below[name].off}, below)
     return tuple(_told(proof, found.get(proof.id)) for proof in stated)
 
 
@@ -289,7 +289,10 @@ def _drawn(
     curves: Curves, rooms: Sequence[Room], nearest: int, below: Below
 ) -> tuple[float, float, Doubt] | None:
     """From drawn engines; what each input adds is what the margin follows it by."""
-    kept = [np.broadcast_to(room.over(curves.arrays), (DRAWS,)) for room in rooms]
+    found = _kept(curves.arrays, rooms)
+    if found is None:
+        return None
+    kept = [np.broadcast_to(room, (DRAWS,)) for room in found]
     chance = 1.0 - float((np.min(kept, axis=0) >= -ROUNDING).mean())
     margins = kept[nearest]
     good = margins[np.isfinite(margins)]
