@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tappetry.engineering.glossary import QUANTITIES, require
+from tappetry.engineering.glossary import require
 from tappetry.engineering.ranges import (
     Metre,
     MetrePerCubicRadian,
@@ -25,7 +25,7 @@ from tappetry.engineering.ranges import (
     Real,
 )
 
-_ORDERS = (3.01, 60.0)  # orders among which a card's lobe is looked for
+_ORDERS, _EXPONENTS = (3.01, 60.0), (2.2, 60.0)  # among which a card's lobe is looked for
 _MISSED = 1e-9  # share of a duration by which a lobe that was found may miss it
 
 
@@ -91,10 +91,9 @@ def _root(function: Callable[..., Real], ends: tuple[float, float], values: tupl
 
 def _exponent(order: Real, ratio: Real, low: Real, high: Real) -> Real:
     """The exponent with which the durations at two shares of the lift have a ratio."""
-    limits = QUANTITIES["lobe_exponent"].range
     return _root(
         lambda guess, order, ratio, low, high: _place(high, guess, order) - ratio * _place(low, guess, order),
-        (limits.low, limits.high),
+        _EXPONENTS,
         (order, ratio, low, high),
     )
 
@@ -144,7 +143,8 @@ def card_lobe(
     ------
     OutOfRange
         An input lies outside its range, the heights do not lie in order below the lift, or no lobe of this
-        law has all three durations; then the upper durations are told that it may have.
+        law has all three durations with an exponent in its range; then the upper durations are told that it
+        may have.
 
     Examples
     --------
@@ -183,7 +183,9 @@ def card_lobe(
     if np.any(missed > _MISSED):
         least, greatest = (seat * _upper_ratio(end, ratios[0], *shares) for end in _ORDERS)
         raise _no_lobe(missed, upper, least, greatest)
-    return CardLobe(lobe_exponent=exponent, end_order=order, lobe_half_width=half_width)
+    return CardLobe(
+        lobe_exponent=require("lobe_exponent", exponent), end_order=order, lobe_half_width=half_width
+    )
 
 
 def _require_order(lower: Real, higher: Real, what: str) -> None:
