@@ -68,11 +68,12 @@ def test_a_chance_in_words(share: float, said: str) -> None:
 
 def test_a_proof_in_one_sentence() -> None:
     assert words.doubt(PROOF) == (
-        "± 0.012 in, chance of failing under 1 in 1,000; measure the installed height to narrow it; "
-        "an estimate until measured; on assumed spreads"
+        "0.165 in, at least 0.060 in; ± 0.012 in, chance of failing under 1 in 1,000; "
+        "measure the installed height to narrow it; an estimate until measured; on assumed spreads"
     )
     known = replace(DOUBT, assumed=False, estimate=False, measure=None)
-    assert words.doubt(replace(PROOF, doubt=known)) == "± 0.012 in, chance of failing under 1 in 1,000"
+    most = replace(PROOF, limit=0.3, margin=0.135, doubt=known)
+    assert words.doubt(most) == ("0.165 in, at most 0.300 in; ± 0.012 in, chance of failing under 1 in 1,000")
     assert words.doubt(replace(PROOF, doubt=None)) == ""
 
 

@@ -274,7 +274,5 @@ def _proof(proof: Proof) -> Data:
 
 
 def _side(proof: Proof) -> str:
-    """On which side of its limit a value should lie, as its margin shows; nothing when it lies on it."""
-    if proof.value is None or proof.limit is None or not proof.margin:
-        return ""
-    return "≥" if (proof.value > proof.limit) == (proof.margin > 0) else "≤"
+    """On which side of its limit a value should lie, as a sign."""
+    return {"at least": "≥", "at most": "≤"}.get(words.bound(proof), "")

@@ -140,6 +140,13 @@ def _broken(effect: Effect) -> str:
     return "" if effect.verdict is Verdict.PASS else f" ({VERDICTS[effect.verdict]})"
 
 
+def bound(proof: Proof) -> str:
+    """On which side of its limit a value should lie, as its margin shows; nothing when it lies on it."""
+    if proof.value is None or proof.limit is None or not proof.margin:
+        return ""
+    return "at least" if (proof.value > proof.limit) == (proof.margin > 0) else "at most"
+
+
 def band(proof: Proof) -> str:
     """How far a margin may be off: ``± 0.012 in``; empty where that is not known."""
     return "" if proof.band is None else f"± {figure(proof.band, proof.unit)}"
@@ -155,10 +162,17 @@ def chance(share: float) -> str:
 
 
 def doubt(proof: Proof) -> str:
-    """How well a margin is known, what that rests on, and what would narrow it most; empty where unknown."""
+    """A proof in one sentence: value and limit, how well they are known, what that rests on, what narrows it.
+
+    Empty where nothing is known of any spread.
+    """
     if proof.doubt is None or proof.band is None or proof.chance_of_failing is None:
         return ""
-    said = [f"{band(proof)}, chance of failing {chance(proof.chance_of_failing)}"]
+    limit = f"{bound(proof)} {figure(proof.limit, proof.unit)}".strip()
+    said = [
+        f"{figure(proof.value, proof.unit)}, {limit}",
+        f"{band(proof)}, chance of failing {chance(proof.chance_of_failing)}",
+    ]
     if proof.doubt.measure is not None:
         said.append(f"measure the {lowered(proof.doubt.measure.title)} to narrow it")
     if proof.doubt.estimate:
