@@ -12,6 +12,7 @@ from tappetry.engineering.compression import static_compression_ratio
 from tappetry.engineering.nozzles import orifice_flow
 from tappetry.knowledge.breathing import FILE, read_breathing
 from tappetry.records.problems import BadInput
+from tappetry.services.audits import audit_folder
 from tappetry.services.breathing import describe
 from tappetry.services.shop import Shop, demo_folder
 from tests.knowledge.shops import replant
@@ -143,6 +144,13 @@ def test_mistakes_in_the_text_are_told_with_their_place(
         read_breathing(folder)
     first = told.value.complaints[0]
     assert (first.where.file, first.where.field, first.message) == (FILE, field, said)
+
+
+def test_the_audit_reads_the_text_too(tmp_path: Path) -> None:
+    folder = replant(tmp_path, FILE, "intake_cfm: [70, 137,", "intake_cfm: [137, 70,").folder
+    (finding,) = audit_folder(folder)
+    assert finding.file == FILE
+    assert finding.message == "values do not rise"
 
 
 def test_a_cylinder_without_a_collector_is_told(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from tappetry.engineering.nozzles import orifice_flow
 from tappetry.simulation import columns, rows
 from tappetry.simulation.end_kernels import FREE, OPEN, SHUT, inward, outward, pass_end
 from tappetry.simulation.gas import perfect_gas
-from tappetry.simulation.network import WALL, Chamber, End, Network, join, surroundings
+from tappetry.simulation.network import WALL, Chamber, End, GasLost, Network, join, surroundings
 from tappetry.simulation.pipe_kernels import edges, extrapolate
 from tappetry.simulation.pipes import Pipe, fill, lay, straight
 from tests.simulation.tube import volume_of
@@ -175,6 +175,23 @@ def test_a_volume_on_a_pipe_sounds_as_a_resonator() -> None:
     lump = helmholtz_frequency(area, length, volume, SOUND)
     assert 0.85 * lump < frequency < lump  # the pipe's own volume counts too
     assert 70 < left < 100  # jets into the volume lose a little; nothing may grow
+
+
+def test_gas_that_is_lost_is_told_with_volume_and_angle() -> None:
+    network = join(
+        AIR,
+        [straight(0.2, 0.05, 8)],
+        [(End(0), End(1))],
+        [Chamber(1e-9, 1e5, 300.0), Chamber(1e-3, 5e5, 300.0)],
+    )
+    fill(network.layout, 0, AIR, 5e5, 300.0)
+    with pytest.raises(GasLost) as told:
+        network.turn(0.0, 10.0)
+    assert told.value.volume == 0
+    assert 0 < told.value.angle < 10
+    assert str(told.value).startswith(
+        "at 0 degrees of the crank the gas of volume 1 beside them has no state any more: "
+    )
 
 
 def test_what_leaves_a_pipe_comes_to_the_volumes_to_the_rounding() -> None:

@@ -11,8 +11,16 @@ import pytest
 from tappetry.engineering.angles import DEGREE
 from tappetry.engineering.mean_pressure import total_friction_mean_pressure
 from tappetry.engineering.ranges import OutOfRange
-from tappetry.simulation import columns
-from tappetry.simulation.cycle import NotSettled, Settling, one_cycle
+from tappetry.simulation import columns, cycle
+from tappetry.simulation.cycle import (
+    NotSettled,
+    Run,
+    Settling,
+    begin,
+    last_change,
+    one_cycle,
+    settle_cycles,
+)
 from tappetry.simulation.cylinders import NO_FUEL, equip
 from tappetry.simulation.engine import Mesh, build
 from tappetry.simulation.friction import friction
@@ -174,6 +182,29 @@ def test_cycles_that_do_not_repeat_are_told_with_cylinder_quantity_and_limit() -
     assert error.limit < error.change < 0.1
     assert f"of cylinder {error.cylinder + 1} still changes by" in str(error)
     assert str(error).startswith("at 4000 rpm cycles do not repeat after 6: ")
+
+
+@pytest.mark.parametrize(
+    ("swing", "drift", "settles"), [(2e-3, 0.0, True), (2e-3, 3e-4, False), (6e-3, 0.0, False)]
+)
+def test_cycles_that_swing_about_means_that_stay_have_settled(
+    monkeypatch: pytest.MonkeyPatch, swing: float, drift: float, settles: bool
+) -> None:
+    run = begin(ENGINE, 1000 * RPM, COARSE)
+
+    def cycle_of(turned: Run) -> np.ndarray:
+        turned.cycles += 1
+        sign = 0.5 if turned.cycles % 2 else -0.5
+        turned.history.append(np.full((2, 4), 1.0 + sign * swing + drift * turned.cycles))
+        return last_change(turned)
+
+    monkeypatch.setattr(cycle, "one_cycle", cycle_of)
+    if settles:
+        settle_cycles(run, Settling())
+        assert run.cycles == 20
+    else:
+        with pytest.raises(NotSettled):
+            settle_cycles(run, Settling())
 
 
 @pytest.mark.parametrize("rpm", [0.0, 100.0, 20000.0])

@@ -109,6 +109,7 @@ def _point(point: Point) -> dict[str, Any]:
         "wall_heat_share": point.wall_heat_share,
         "blow_by_share": point.blow_by_share,
         "beyond_bench": point.beyond_bench,
+        "cycle_change": point.cycle_change,
         "cycles": point.cycles,
         "steps": point.steps,
         "mass_error": point.mass_error,

@@ -127,6 +127,7 @@ def one_point(point: Point) -> RenderableType:
             f"{point.fuel_consumption * 3.6e9:.0f} g/kWh" if point.brake_power > 0 else "no work",
         ),
         ("turned", f"{point.cycles} cycles, the last in {point.steps} steps"),
+        ("change in the last cycle", f"{point.cycle_change:.2%}"),
         ("missing in the balance", f"mass {point.mass_error:.0e}, energy {point.energy_error:.0e}"),
     ]
     return table(("what", "value"), lines)

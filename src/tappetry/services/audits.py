@@ -7,6 +7,8 @@ from pathlib import Path
 from tappetry.calculations.registry import registry
 from tappetry.catalogue.columns import SOLD
 from tappetry.knowledge.audit import AuditFinding, CalculationNames, audit, unreadable
+from tappetry.knowledge.breathing import FILE as BREATHING
+from tappetry.knowledge.breathing import read_breathing
 from tappetry.records.problems import BadInput
 from tappetry.services.shop import open_shop
 
@@ -25,6 +27,8 @@ def audit_folder(folder: Path) -> tuple[AuditFinding, ...]:
     shop = open_shop(folder)
     try:
         knowledge = shop.knowledge
+        if (folder / BREATHING).is_file():
+            read_breathing(folder)
         sold = [part for part in shop.catalogue.parts if part.status in SOLD and part.price > 0]
     except BadInput as error:
         return unreadable(error)

@@ -11,6 +11,7 @@ from tappetry.services.breathing import Described, describe
 from tappetry.services.shop import Shop
 from tappetry.simulation.cycle import NotSettled
 from tappetry.simulation.engine import Mesh, build
+from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import Point, curve
 
 __all__ = [
@@ -130,7 +131,7 @@ def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float],
     described = describe(shop, variant, cam)
     try:
         points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], told=told)
-    except NotSettled as error:
+    except (NotSettled, GasLost) as error:
         raise Refusal(
             str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]
         ) from None

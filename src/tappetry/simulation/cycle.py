@@ -26,13 +26,19 @@ class Settling:
     ----------
     change : float
         Greatest relative change from cycle to cycle of any cylinder's trapped air and work. [1]
+    swing : float
+        How much they may change where they swing about means that stay within `change`. [1]
     least, most : int
         Cycles.
+    swinging : int
+        Cycles of each of the two means.
     """
 
     change: float = 1e-3
+    swing: float = 5e-3
     least: int = 5
     most: int = 80
+    swinging: int = 10
 
 
 class NotSettled(RuntimeError):
@@ -66,6 +72,10 @@ class Run:
         So far, and of the last cycle.
     mass_error, energy_error : float
         Of the last cycle: what is missing in the balance, over what was trapped and over the fire. [1]
+    courant : float
+        Share of the largest stable step. [1]
+    history : list of ndarray, shape (2, n)
+        Trapped air and work of each cylinder, cycle by cycle, since the fire was last set. [kg], [J]
     """
 
     engine: Engine
@@ -77,7 +87,7 @@ class Run:
     mass_error: float = 0.0
     energy_error: float = 0.0
     courant: float = 0.8
-    seen: Array = field(default_factory=lambda: np.zeros((2, 0)))
+    history: list[Array] = field(default_factory=list)
 
     @property
     def knock(self) -> float:
@@ -122,7 +132,10 @@ def settle_cycles(run: Run, settling: Settling) -> None:
         if worst < 20.0 * settling.change and run.knock >= 1.0 and run.half_burned < latest:
             later = max(1.0, math.floor(math.log(run.knock) / RELIEF))
             run.half_burned = min(run.half_burned + later, latest)
-        elif worst < settling.change and run.cycles - begun >= settling.least:
+            del run.history[:-1]
+            continue
+        repeats = worst < settling.change and run.cycles - begun >= settling.least
+        if repeats or (worst < settling.swing and _only_swings(run, settling)):
             return
     quantity, cylinder = np.unravel_index(np.argmax(change), change.shape)
     raise NotSettled(
@@ -150,13 +163,31 @@ def one_cycle(run: Run) -> Array:
     leaked = np.mean(cylinders[:, columns.LEAK]) / np.mean(cylinders[:, columns.TRAPPED_MASS])
     if leaked > 0.0:
         network.engine[columns.LEAK_AREA] *= engine.blow_by.share(run.speed) / leaked
-    seen = np.stack([cylinders[:, columns.TRAPPED_AIR], cylinders[:, columns.WORK]])
-    if run.seen.shape != seen.shape:
-        change = np.full(seen.shape, math.inf)
-    else:
-        change = np.abs(seen - run.seen) / np.max(np.abs(seen), axis=1, keepdims=True)
-    run.seen = seen
+    run.history.append(np.stack([cylinders[:, columns.TRAPPED_AIR], cylinders[:, columns.WORK]]))
+    return last_change(run)
+
+
+def last_change(run: Run) -> Array:
+    """Relative changes of trapped air and work of each cylinder in the last cycle, shape (2, n)."""
+    if len(run.history) < 2:
+        return np.full((2, run.engine.cylinders), math.inf)
+    return _between(run.history[-2], run.history[-1])
+
+
+def _between(before: Array, after: Array) -> Array:
+    change: Array = np.abs(after - before) / np.max(np.abs(after), axis=1, keepdims=True)
     return change
+
+
+def _only_swings(run: Run, settling: Settling) -> bool:
+    """Whether what changes from cycle to cycle has means that stay."""
+    count = settling.swinging
+    if len(run.history) < 2 * count:
+        return False
+    before, after = (
+        np.mean(run.history[first:last], axis=0) for first, last in ((-2 * count, -count), (-count, None))
+    )
+    return bool(np.max(_between(before, after)) < settling.change)
 
 
 def _light(run: Run) -> None:

@@ -52,6 +52,10 @@ NO_VALVE, INTAKE, EXHAUST = -1, 0, 1
 """What may stand in an end."""
 
 
+COLDEST, HOTTEST = 80.0, 6000.0
+"""Temperatures beyond which gas in an engine has no meaning. [K]"""
+
+
 @kernel
 def valve_area(valves: Buffer, valve: int, degrees: float) -> float:
     """Effective area of a valve at an angle of its cylinder, from its table. [m2]"""
@@ -138,8 +142,11 @@ def turn(
     start: float,
     stop: float,
     courant: float,
-) -> int:
-    """Turn the crank from an angle to another, in degrees, and return the number of steps.
+) -> tuple[int, int, float]:
+    """Turn the crank from an angle to another, in degrees; return the number of steps, and what went wrong.
+
+    The second number is 0, or one more than that of the first volume whose gas has no state any more; then
+    the crank stops at once, at the angle that the third tells.
 
     Parameters
     ----------
@@ -198,8 +205,10 @@ def turn(
                 here[TRACE_BURNED] = own[BURN_DONE]
             elif v[volume, FIXED] == 0.0:
                 advance_chamber(v[volume], g, step)
+            if not COLDEST < v[volume, TEMPERATURE] < HOTTEST:
+                return steps, volume + 1, after
             v[volume, PRESSURE_RATE] = (v[volume, PRESSURE] - p) / step
             v[volume, TEMPERATURE_RATE] = (v[volume, TEMPERATURE] - t) / step
         angle = after
         steps += 1
-    return steps
+    return steps, 0, angle

@@ -78,6 +78,22 @@ class End:
 WALL = End(0, 0.0, kind=SHUT)
 
 
+class GasLost(RuntimeError):
+    """Gas has no state any more: in which volume, at which angle, and what to look at."""
+
+    def __init__(self, volume: int, cylinders: int, angle: float, row: Array) -> None:
+        self.volume, self.angle = volume, angle
+        name = (
+            f"cylinder {volume + 1}" if volume < cylinders else f"volume {volume - cylinders + 1} beside them"
+        )
+        super().__init__(
+            f"at {angle:.0f} degrees of the crank the gas of {name} has no state any more: "
+            f"{row[columns.MASS] * 1e3:.3g} g in {row[columns.SPACE] * 1e6:.3g} cc at "
+            f"{row[columns.TEMPERATURE]:.4g} K. Look at its volume, its valves and its fuel: "
+            "more goes in or out in a step than it holds"
+        )
+
+
 @dataclass
 class Network:
     """What is joined, with its state.
@@ -109,9 +125,15 @@ class Network:
     totals: Array
 
     def turn(self, start: float, stop: float, courant: float = 0.8) -> int:
-        """Turn the crank from an angle to another [deg]; return the number of steps."""
+        """Turn the crank from an angle to another [deg]; return the number of steps.
+
+        Raises
+        ------
+        GasLost
+            The gas of a volume has no state any more.
+        """
         layout = self.layout
-        return turn(
+        steps, lost, angle = turn(
             layout.buffer,
             layout.starts,
             layout.cells,
@@ -131,6 +153,9 @@ class Network:
             stop,
             courant,
         )
+        if lost:
+            raise GasLost(lost - 1, len(self.cylinders), angle, self.volumes[lost - 1])
+        return steps
 
 
 def join(

@@ -11,7 +11,7 @@ import numpy as np
 from tappetry.engineering.gas_properties import gas_density
 from tappetry.engineering.mean_pressure import engine_power, torque_from_mean_pressure
 from tappetry.simulation import columns
-from tappetry.simulation.cycle import Run, Settling, begin, residuals, settle_cycles
+from tappetry.simulation.cycle import Run, Settling, begin, last_change, residuals, settle_cycles
 from tappetry.simulation.cylinder_kernels import cylinder_volume
 from tappetry.simulation.engine import Engine, Mesh
 from tappetry.simulation.friction import Friction, friction
@@ -55,6 +55,8 @@ class Point:
         Heat to the cylinder walls over that of the fire; gas past the rings over what was trapped. [1]
     beyond_bench : bool
         A valve lifts further than its port was measured; the last area was taken.
+    cycle_change : float
+        Greatest relative change of any cylinder's trapped air or work in the last cycle. [1]
     cycles, steps : int
         Turned, and steps of the last one.
     mass_error, energy_error : float
@@ -85,6 +87,7 @@ class Point:
     wall_heat_share: float
     blow_by_share: float
     beyond_bench: bool
+    cycle_change: float
     cycles: int
     steps: int
     mass_error: float
@@ -197,6 +200,7 @@ def read(run: Run) -> Point:
         wall_heat_share=float(total[columns.HEAT] / total[columns.FIRE]),
         blow_by_share=float(total[columns.LEAK] / total[columns.TRAPPED_MASS]),
         beyond_bench=engine.intake.beyond_bench or engine.exhaust.beyond_bench,
+        cycle_change=float(np.max(last_change(run))),
         cycles=run.cycles,
         steps=run.steps,
         mass_error=run.mass_error,
