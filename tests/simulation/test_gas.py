@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
+import numba
 import numpy as np
 import pytest
 
@@ -11,7 +13,7 @@ from tappetry.engineering.burned_gas import burned_gas
 from tappetry.engineering.charge import product_moles
 from tappetry.engineering.gas_properties import gas_properties
 from tappetry.simulation import rows
-from tappetry.simulation.compiled import kept_in
+from tappetry.simulation.compiled import forget_old, kept_in, kernel
 from tappetry.simulation.gas import STANDARD_TEMPERATURE, engine_gas, perfect_gas
 from tappetry.simulation.pipes import fill, lay, straight
 
@@ -60,6 +62,31 @@ def test_a_perfect_gas_has_one_heat_capacity() -> None:
     fill(layout, 0, perfect_gas(287.0, 1.4), 1e5, [300.0, 1500.0, 3000.0], burned=0.5)
     np.testing.assert_allclose(layout.row(0, rows.GAMMA), 1.4, rtol=1e-14)
     np.testing.assert_allclose(layout.row(0, rows.OFFSET), 0.0, atol=1e-6)
+
+
+def test_what_other_texts_were_compiled_to_is_forgotten_after_a_month(tmp_path: Path) -> None:
+    kept, old, young = (tmp_path / f"kernels-{name}" for name in ("kept", "old", "young"))
+    other = tmp_path / "notes"
+    for folder in (kept, old, young, other):
+        folder.mkdir()
+    now = young.stat().st_mtime + 40 * 86400
+    for folder in (kept, old, other):
+        os.utime(folder, (0, 0))
+    os.utime(young, (now - 86400, now - 86400))
+    forget_old(tmp_path, kept, now)
+    assert sorted(tmp_path.iterdir()) == sorted([kept, young, other])
+
+
+def test_a_kernel_works_where_nothing_can_be_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = numba.njit
+
+    def nowhere(**options: object) -> object:
+        if options.get("cache"):
+            raise RuntimeError("cannot cache function: no locator available")
+        return whole(**options)
+
+    monkeypatch.setattr(numba, "njit", nowhere)
+    assert kernel(lambda x: x + 1.0)(2.0) == 3.0
 
 
 def test_what_is_compiled_is_kept_by_the_text_of_all_kernels(tmp_path: Path) -> None:

@@ -7,12 +7,18 @@ kernels that it calls. So everything is kept in a folder that is named after the
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
+from shutil import rmtree
+from time import time
 from typing import Any, TypeVar, cast
 
 import numba
 from platformdirs import user_cache_path
+
+OLD = 30 * 86400.0
+"""Time after which what another text was compiled to is forgotten. [s]"""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -25,15 +31,42 @@ def kept_in(base: Path, sources: Path) -> Path:
     return base / f"kernels-{mark.hexdigest()[:16]}"
 
 
+def forget_old(base: Path, kept: Path, now: float) -> None:
+    """Remove what was compiled from other texts and has not been used for long."""
+    for folder in base.glob("kernels-*"):
+        if folder != kept and now - folder.stat().st_mtime > OLD:
+            rmtree(folder, ignore_errors=True)
+
+
+def _folder() -> Path:
+    base = user_cache_path("tappetry")
+    kept = kept_in(base, Path(__file__).parent)
+    if kept.is_dir():
+        kept.touch()
+    else:
+        forget_old(base, kept, time())
+    return kept
+
+
 _config: Any = numba.config
 if not _config.CACHE_DIR:
-    # Where this folder cannot be written Numba falls back to those it knows.
-    _config.CACHE_DIR = str(kept_in(user_cache_path("tappetry"), Path(__file__).parent))
+    # Where this folder cannot be written Numba falls back to one beside the program.
+    with suppress(OSError):
+        _config.CACHE_DIR = str(_folder())
+
+
+def _compile(function: Function, **options: Any) -> Function:
+    """Compile a function when it is first called; keep it unless there is nowhere to keep it."""
+    shared = {"nogil": True, "error_model": "numpy", **options}
+    try:
+        return cast(Function, numba.njit(cache=True, **shared)(function))
+    except RuntimeError:
+        return cast(Function, numba.njit(**shared)(function))
 
 
 def kernel(function: Function) -> Function:
     """Compile a function when it is first called, and keep it."""
-    return cast(Function, numba.njit(cache=True, nogil=True, error_model="numpy")(function))
+    return _compile(function)
 
 
 def inlined(function: Function) -> Function:
@@ -43,5 +76,4 @@ def inlined(function: Function) -> Function:
 
 def greatest(function: Function) -> Function:
     """Compile a search for the greatest of numbers that are never NaN: so it may look at several at once."""
-    flags = {"nnan", "nsz"}
-    return cast(Function, numba.njit(cache=True, nogil=True, error_model="numpy", fastmath=flags)(function))
+    return _compile(function, fastmath={"nnan", "nsz"})
