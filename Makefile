@@ -41,7 +41,9 @@ static: $(STAMP)
 	@$(BIN)/mypy
 	@$(BIN)/lint-imports --no-logo
 
-check: static
+check: $(STAMP)
+	@scripts/system-packages
+	@$(MAKE) --no-print-directory static
 	@echo "check: the fast tests (under a minute) ..."
 	@$(BIN)/python -m pytest -m "not slow" -n 2
 

@@ -14,6 +14,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tappetry.knowledge import text
+from tappetry.store.database import Database
+from tests.databases import KINDS, Databases, databases
 
 settings.register_profile("quick", derandomize=True, deadline=None)
 settings.register_profile(
@@ -33,3 +35,18 @@ def _parsed_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(text, "parse_yaml", lru_cache(maxsize=None)(text.parse_yaml))
         yield
+
+
+@pytest.fixture(scope="session")
+def all_databases(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Databases]:
+    """Where databases of either kind come from; the server is started by the first test that needs it."""
+    with databases(tmp_path_factory.mktemp("databases")) as made:
+        yield made
+
+
+@pytest.fixture(params=KINDS)
+def database(request: pytest.FixtureRequest, all_databases: Databases) -> Iterator[Database]:
+    """An empty store, once on each database."""
+    made = all_databases.new(request.param)
+    yield made
+    made.close()

@@ -1,0 +1,47 @@
+"""What the store refuses, in words: somebody was quicker, no such job, the database does not answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from tappetry.records.problems import TappetryError
+from tappetry.store.fields import Field
+
+
+class NotKept(TappetryError):
+    """There is no such thing in the store, or there is one already."""
+
+    kind = "not-kept"
+    exit_code = 3
+
+
+class ChangedMeanwhile(TappetryError):
+    """Somebody else changed the same part of a job since it was read: who, when, and the difference."""
+
+    kind = "changed-meanwhile"
+    exit_code = 2
+
+    def __init__(self, part: str, by: str, at: str, version: int, fields: Iterable[Field]) -> None:
+        self.part, self.by, self.at, self.version = part, by, at, version
+        self.fields = tuple(fields)
+        said = "; ".join(map(str, self.fields)) or "it reads the same as before"
+        super().__init__(f"The {part} changed meanwhile by {by} at {at}. Here is the difference: {said}.")
+
+    def as_data(self) -> dict[str, Any]:
+        """The error with the difference, field by field."""
+        ways = ["look at the difference, then make your change again on what stands there now"]
+        return super().as_data() | {"facts": [str(field) for field in self.fields], "ways_out": ways}
+
+
+class StoreUnavailable(TappetryError):
+    """The database cannot be read or written now; nothing of the act was kept."""
+
+    kind = "store-unavailable"
+    exit_code = 2
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(
+            f"The shop's database does not answer: {reason}. Nothing of this act was kept. "
+            "See that the disk has room and may be written to and that the database runs; then do it again."
+        )

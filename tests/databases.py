@@ -1,0 +1,127 @@
+"""Both databases for tests: a file, and a PostgreSQL server of our own on a socket, as no privileged user."""
+
+from __future__ import annotations
+
+import os
+import pwd
+import shutil
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import create_engine, text
+
+from tappetry.store.database import Database, sqlite_url
+from tappetry.store.migrate import migrate
+
+KINDS = ("sqlite", "postgresql")
+#: Who runs the server where the tests run as root, which PostgreSQL refuses.
+UNPRIVILEGED = "nobody"
+_numbers = count(1)
+
+
+def programs() -> Path:
+    """The folder of PostgreSQL's programs: of the newest version that Debian has installed."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda each: int(each.parts[-3]))
+    assert found, "PostgreSQL is not installed; scripts/system-packages installs it"
+    return found[-1].parent
+
+
+class Server:
+    """A PostgreSQL server in a folder of its own, reached by a socket there and in no other way."""
+
+    def __init__(self) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="tappetry-pg-"))
+        self.user: dict[str, Any] = {}
+        if os.getuid() == 0:
+            known = pwd.getpwnam(UNPRIVILEGED)
+            os.chown(self.folder, known.pw_uid, known.pw_gid)
+            self.user = {"user": known.pw_uid, "group": known.pw_gid, "extra_groups": []}
+
+    def start(self) -> None:
+        """Make the server and wait until it answers."""
+        data = self.folder / "data"
+        made = [programs() / "initdb", "-D", data, "-U", "shop", "-A", "trust", "-E", "UTF8", "--no-sync"]
+        self._run(*made, "--locale=C.UTF-8")
+        self.run()
+
+    def run(self) -> None:
+        """Run the server that was made."""
+        settings = f"-c listen_addresses= -c unix_socket_directories={self.folder} -c fsync=off"
+        log = self.folder / "log"
+        self._run(programs() / "pg_ctl", "-D", self.folder / "data", "-l", log, "-o", settings, "-w", "start")
+
+    def stop(self) -> None:
+        """Stop the server at once, as when somebody pulls its plug."""
+        self._run(programs() / "pg_ctl", "-D", self.folder / "data", "-m", "immediate", "-w", "stop")
+
+    def url(self, name: str) -> str:
+        """The address of one of its databases."""
+        return f"postgresql+psycopg://shop@/{name}?host={self.folder}"
+
+    def execute(self, command: str) -> None:
+        """Run one command on the server itself."""
+        engine = create_engine(self.url("postgres"), isolation_level="AUTOCOMMIT")
+        with engine.connect() as connection:
+            connection.execute(text(command))
+        engine.dispose()
+
+    def _run(self, *words: object) -> None:
+        done = subprocess.run(
+            [str(word) for word in words],
+            cwd=self.folder,
+            stdout=subprocess.PIPE if "initdb" in str(words[0]) else subprocess.DEVNULL,
+            stderr=subprocess.STDOUT,
+            text=True,
+            check=False,
+            timeout=60,
+            **self.user,
+        )
+        assert done.returncode == 0, f"{words[0]} failed: {done.stdout}"
+
+
+class Databases:
+    """Hands out empty databases of either kind with all their tables; the tables are made once."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.server: Server | None = None
+        self.made: set[str] = set()
+
+    def empty(self, kind: str) -> Database:
+        """A database without tables."""
+        name = f"shop_{next(_numbers)}_{time.monotonic_ns()}"
+        if kind == "sqlite":
+            return Database(sqlite_url(self.folder / name))
+        if self.server is None:
+            self.server = Server()
+            self.server.start()
+        self.server.execute(f"CREATE DATABASE {name}")
+        return Database(self.server.url(name))
+
+    def new(self, kind: str) -> Database:
+        """A database with all its tables and nothing in them."""
+        database = self.empty(kind)
+        migrate(database)
+        return database
+
+    def close(self) -> None:
+        """Stop the server, if there is one, and clear away."""
+        if self.server is not None:
+            self.server.stop()
+            shutil.rmtree(self.server.folder)
+
+
+@contextmanager
+def databases(folder: Path) -> Iterator[Databases]:
+    """Databases for as long as the tests run."""
+    made = Databases(folder)
+    try:
+        yield made
+    finally:
+        made.close()
