@@ -12,7 +12,7 @@ from typing import Any
 from tappetry.jobs.values import read_tolerance, read_value
 from tappetry.knowledge import schema
 from tappetry.knowledge.model import Knowledge
-from tappetry.knowledge.text import Document, Path_, read_yaml
+from tappetry.knowledge.text import Document, Path_, parse_yaml, read_yaml
 from tappetry.records.evidence import Fact, Grade, Value
 from tappetry.records.job import Job
 from tappetry.records.plan import OwnPart, Plan
@@ -27,7 +27,33 @@ def read_job(path: Path, knowledge: Knowledge) -> Job:
     BadInput
         With every complaint: file, line, field, value read and what was expected.
     """
-    document = read_yaml(path, path.name)
+    return _read(read_yaml(path, path.name), knowledge)
+
+
+def read_job_text(text: str, knowledge: Knowledge, shown: str) -> tuple[Job, dict[str, Any]]:
+    """A job out of a text that a person wrote, and its content as plain data; ``shown`` names the text.
+
+    Raises
+    ------
+    BadInput
+        With every complaint: line, field, value read and what was expected.
+    """
+    document = parse_yaml(text, shown)
+    return _read(document, knowledge), document.data
+
+
+def read_job_data(data: Mapping[str, Any], knowledge: Knowledge, shown: str) -> Job:
+    """A job out of the content of its file; ``shown`` names where it stands.
+
+    Raises
+    ------
+    BadInput
+        With every complaint: field, value read and what was expected.
+    """
+    return _read(Document(shown, data, {}), knowledge)
+
+
+def _read(document: Document, knowledge: Knowledge) -> Job:
     if not isinstance(document.data, dict):
         raise BadInput.at(document.where(()), "a job is a mapping of job, date, facts and plan")
     schema.check(document, "job")

@@ -102,13 +102,14 @@ def read_kit(file: Path) -> tuple[date, Kit]:
     except ValueError as error:
         raise BadInput.at(where, "the file is not JSON", file.name, WANTED) from error
     try:
-        return date.fromisoformat(data["date"]), _kit(data)
+        return date.fromisoformat(data["date"]), kit_from_data(data)
     except (KeyError, TypeError, ValueError, InvalidOperation) as error:
         missing = f"{error.args[0]}" if isinstance(error, KeyError) else str(error)
         raise BadInput.at(where, "the file holds no kit", missing, WANTED) from error
 
 
-def _kit(data: Mapping[str, Any]) -> Kit:
+def kit_from_data(data: Mapping[str, Any]) -> Kit:
+    """Lines, work and sums of a kit that was printed as data; its proofs and reasons are not read back."""
     versions = data["versions"]
     return Kit(
         job=data["job"],

@@ -34,7 +34,7 @@ def what_if(job: Job, changes: Iterable[str], knowledge: Knowledge, said_in: str
     BadInput
         With every complaint: a name that no plan has, or a value that does not suit it.
     """
-    stated = _stated(changes, said_in)
+    stated = stated_plan(changes, said_in)
     data = {"cam": job.plan.cam, **stated}
     kept = {name: value for name, value in data.items() if value is not None}
     read = read_plan(kept, knowledge, said_in)
@@ -42,8 +42,14 @@ def what_if(job: Job, changes: Iterable[str], knowledge: Knowledge, said_in: str
     return replace(job, plan=replace(job.plan, **{name: getattr(read, name) for name in names}))
 
 
-def _stated(changes: Iterable[str], said_in: str) -> dict[str, Any]:
-    """The changes as a job file would state them; None for what is taken out."""
+def stated_plan(changes: Iterable[str], said_in: str) -> dict[str, Any]:
+    """Changes of a plan as a job file would state them; None for what is taken out.
+
+    Raises
+    ------
+    BadInput
+        A change cannot be read, or names what no plan has.
+    """
     known = schema.schema("job")["properties"]["plan"]["properties"]
     complaints = Complaints()
     stated: dict[str, Any] = {}

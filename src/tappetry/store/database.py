@@ -62,7 +62,7 @@ class Database:
         StoreUnavailable
             The database does not answer, or cannot be written; nothing was kept.
         """
-        with _in_words(), Session(self._writing) as session, session.begin():
+        with _in_words(), Session(self._writing, expire_on_commit=False) as session, session.begin():
             yield session
 
     def close(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -128,6 +128,14 @@ def job_now(session: Session, number: str) -> KeptJob:
     """A job as it stands."""
     row = row_of(session, number)
     return _kept(row, {part: version_of(session, row, part).document for part in PARTS})
+
+
+def job_at(session: Session, number: str, versions: Mapping[str, int]) -> KeptJob:
+    """A job as somebody had it before him: some parts in the versions that he read, the rest as it stands."""
+    row = row_of(session, number)
+    read = {part: version_of(session, row, part, versions.get(part)) for part in PARTS}
+    kept = _kept(row, {part: each.document for part, each in read.items()})
+    return replace(kept, versions={part: each.version for part, each in read.items()})
 
 
 def version_of(session: Session, row: JobRow, part: str, version: int | None = None) -> Version:

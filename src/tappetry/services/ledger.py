@@ -1,0 +1,383 @@
+"""The acts on jobs that are kept: open one, change facts or plan, keep its kit, send its quote.
+
+Each act is one transaction with one line in the audit trail. What is worked out is worked out before it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from decimal import Decimal
+from itertools import pairwise
+from threading import RLock
+from typing import Any, TypeVar
+
+from sqlalchemy.orm import Session
+
+from tappetry.jobs.reader import read_job_data, read_job_text
+from tappetry.pricing.validity import LineChange, line_changes
+from tappetry.records.evidence import Grade
+from tappetry.records.job import Job
+from tappetry.records.kit import Kit
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.ask import ask
+from tappetry.services.ask_records import Asked
+from tappetry.services.differences import Difference, difference
+from tappetry.services.doubts import doubted
+from tappetry.services.kits import KitResult, kit_for_job, must_be_complete
+from tappetry.services.reprice import kit_from_data
+from tappetry.services.shop import Shop
+from tappetry.services.sides import Side, side
+from tappetry.services.what_if import stated_plan
+from tappetry.store import jobs, quotes
+from tappetry.store.database import Database, sqlite_url
+from tappetry.store.jobs import Act, KeptJob
+from tappetry.store.migrate import migrate
+from tappetry.store.models import FACTS, PLAN, SHEET, KitRow, QuoteRow
+from tappetry.store.quotes import Paper
+
+#: How many kits are remembered, so that a page that is read again is there at once.
+REMEMBERED = 256
+UNKNOWN = "unknown"
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """How a kit is written down whole, and a quote is made of it; what papers look like is not kept here."""
+
+    kit: Callable[[Kit], dict[str, Any]]
+    quote: Callable[[Shop, KitResult], Paper]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A job out of the store: as it is kept, and as it is read."""
+
+    kept: KeptJob
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
+class KitChange:
+    """What changed from one kept kit to the next: lines in number or price, and the total."""
+
+    old: int
+    new: int
+    lines: tuple[LineChange, ...]
+    total: Decimal
+
+
+def ledger_of(shop: Shop, papers: Papers, url: str = "") -> Ledger:
+    """The ledger of a shop: in the file in its folder, or in the database of an address.
+
+    Raises
+    ------
+    StoreUnavailable
+        The database does not answer.
+    NotKept
+        The database is of a later version of the program.
+    """
+    database = Database(url or sqlite_url(shop.folder))
+    migrate(database)
+    return Ledger(shop, database, papers)
+
+
+class Ledger:
+    """A shop with its database; may be used by several people at once."""
+
+    def __init__(
+        self,
+        shop: Shop,
+        database: Database,
+        papers: Papers,
+        now: Callable[[], datetime] = lambda: datetime.now(UTC),
+    ) -> None:
+        self.shop = shop
+        self.database = database
+        self.papers = papers
+        self.now = now
+        self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
+        self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()
+
+    # ---- reading -------------------------------------------------------------------------------------
+
+    def read(self, what: Callable[[Session], T]) -> T:
+        """Something out of the store, all of one moment."""
+        with self.database.reading() as session:
+            return what(session)
+
+    def job(self, number: str) -> Opened:
+        """A job as it stands.
+
+        Raises
+        ------
+        NotKept
+            There is no such job.
+        BadInput
+            The shop's text changed so that the job no longer suits it.
+        """
+        kept = self.read(lambda session: jobs.job_now(session, number))
+        return Opened(kept, self._job(kept.document))
+
+    def kit(self, job: Job) -> KitResult:
+        """The kit of a job, with how well its proofs are known.
+
+        Raises
+        ------
+        Refusal
+            The request cannot be met: with the ways out that were each tried.
+        """
+        found = self.side(job)
+        if found.result is None:
+            assert found.refusal is not None
+            raise found.refusal
+        result = found.result
+        return self._remembered("doubted", job, lambda: doubted(self.shop, result))
+
+    def side(self, job: Job, title: str = "") -> Side:
+        """A job beside others, with its kit or its refusal."""
+        found: Side = self._remembered(
+            "kit", job, lambda: side(lambda each: kit_for_job(self.shop, each), job, job.id)
+        )
+        return replace(found, title=title or found.title)
+
+    def packages(self, job: Job) -> tuple[Side, ...]:
+        """The job in every package of the house."""
+        return tuple(
+            self.side(replace(job, plan=replace(job.plan, package=package.id)), package.title)
+            for package in self.shop.knowledge.book.packages.values()
+        )
+
+    def ask(self, job: Job) -> Asked:
+        """What to ask about a job next."""
+        return self._remembered("asked", job, lambda: ask(self.shop, job))
+
+    def tried(self, opened: Opened, changes: Iterable[str]) -> tuple[Side, Side, Difference | None]:
+        """The plan as it is, as it would be, and what changes between them; nothing is kept.
+
+        Raises
+        ------
+        BadInput
+            A change cannot be read.
+        """
+        other = self._job(_with_plan(opened.kept.document, stated_plan(changes, PLAN)))
+        now, then = self.side(opened.job), self.side(other)
+        return now, then, difference(self.shop.knowledge, now, then)
+
+    def kit_changes(self, number: str) -> list[KitChange]:
+        """What changed from each kept kit to the next, the latest first."""
+        kept = [
+            (row.number, kit_from_data(row.document), row.total)
+            for row in self.read(lambda session: quotes.kits_of(session, number))
+        ]
+        return [
+            KitChange(old, new, tuple(line_changes(before, after)), total - was)
+            for (old, before, was), (new, after, total) in reversed(list(pairwise(kept)))
+        ]
+
+    # ---- acts ----------------------------------------------------------------------------------------
+
+    def new_job(self, text: str, who: str, why: str = "") -> KeptJob:
+        """Open a job from the text of a job file.
+
+        Raises
+        ------
+        BadInput
+            The text is no job.
+        NotKept
+            There is a job of its number already.
+        """
+        _, document = read_job_text(text, self.shop.knowledge, "the job")
+        with self.database.writing() as session:
+            return jobs.add_job(session, document, self._act(who, "opened the job", why))
+
+    def change_plan(
+        self, number: str, changes: Iterable[str], version: int, who: str, why: str = ""
+    ) -> KeptJob:
+        """Change the plan: each change ``name=value`` as a job file names it, or nothing after the sign.
+
+        Raises
+        ------
+        BadInput
+            A change cannot be read.
+        ChangedMeanwhile
+            Somebody else changed the plan since this version.
+        """
+        said = list(changes)
+        stated = stated_plan(said, PLAN)
+        return self._change(
+            number,
+            {PLAN: version},
+            lambda document: _with_plan(document, stated),
+            self._act(who, f"changed the plan: {', '.join(said)}", why),
+        )
+
+    def take_way_out(
+        self, number: str, change: Mapping[str, Any], versions: Mapping[str, int], who: str, text: str
+    ) -> KeptJob:
+        """Change a job as a way out says: the fields of the job file with their new values."""
+
+        def changed(document: dict[str, Any]) -> dict[str, Any]:
+            plan = {name.removeprefix("plan."): value for name, value in change.items() if "." in name}
+            rest = {name: value for name, value in change.items() if "." not in name}
+            return _with_plan({**document, **rest}, {name: value or None for name, value in plan.items()})
+
+        return self._change(number, versions, changed, self._act(who, f"took a way out: {text}", ""))
+
+    def state_fact(
+        self,
+        number: str,
+        attribute: str,
+        value: str,
+        grade: str,
+        source: str,
+        version: int,
+        who: str,
+    ) -> KeptJob:
+        """State a fact beside those that stand; an empty value says that nobody knows it.
+
+        What was said before is never taken away by it: the better grade is in charge, and of equal grades
+        the later one.
+
+        Raises
+        ------
+        BadInput
+            There is no such attribute or grade, or the value does not suit it.
+        ChangedMeanwhile
+            Somebody else changed the facts since this version.
+        """
+        if value and grade not in Grade.__members__:
+            expected = "one of " + ", ".join(Grade.__members__)
+            raise BadInput.at(Where(FACTS, field=attribute), "there is no such grade", grade, expected)
+
+        def changed(document: dict[str, Any]) -> dict[str, Any]:
+            facts = dict(document["facts"])
+            stood = facts.get(attribute)
+            earlier = stood if isinstance(stood, list) else [stood] if isinstance(stood, Mapping) else []
+            stated = {"value": value, "grade": grade, "source": source}
+            if not value:
+                facts[attribute] = earlier or UNKNOWN
+            else:
+                facts[attribute] = [stated, *earlier] if earlier else stated
+            return {**document, "facts": facts}
+
+        title = (
+            self.shop.knowledge.attributes[attribute].title if attribute in self._attributes else attribute
+        )
+        said = f"{title}: {value} ({grade})" if value else f"{title}: nobody knows"
+        return self._change(number, {FACTS: version}, changed, self._act(who, f"stated {said}", source))
+
+    def sign(self, number: str, check: str, reason: str, version: int, who: str) -> KeptJob:
+        """Write down the owner's reason to go on where a check asks for a signature."""
+
+        def changed(document: dict[str, Any]) -> dict[str, Any]:
+            return {**document, "signatures": {**document.get("signatures", {}), check: reason}}
+
+        return self._change(number, {SHEET: version}, changed, self._act(who, f"signed {check}", reason))
+
+    def keep_kit(self, number: str, who: str, why: str = "") -> KitRow:
+        """Keep the kit of a job as it stands, with its price.
+
+        Raises
+        ------
+        Refusal
+            There is no kit.
+        """
+        opened = self.job(number)
+        result = self.kit(opened.job)
+        with self.database.writing() as session:
+            return self._keep(session, opened, result, self._act(who, "kept the kit", why))
+
+    def send_quote(self, number: str, who: str, why: str = "") -> QuoteRow:
+        """Send the quote of a job as it stands: the kit behind it and the very paper are kept.
+
+        Raises
+        ------
+        Refusal
+            There is no kit, or it is not complete enough for a paper.
+        """
+        opened = self.job(number)
+        result = self.kit(opened.job)
+        must_be_complete(self.shop, result)
+        with self._working:
+            paper = self.papers.quote(self.shop, result)
+        act = self._act(who, "sent a quote", why)
+        with self.database.writing() as session:
+            kit = self._keep(session, opened, result, replace(act, what="kept the kit of a quote"))
+            return quotes.keep_quote(session, opened.kept, kit, paper, act)
+
+    # ---- inside --------------------------------------------------------------------------------------
+
+    @property
+    def _attributes(self) -> Mapping[str, Any]:
+        return self.shop.knowledge.attributes
+
+    def _act(self, who: str, what: str, why: str) -> Act:
+        return Act(who, what, self.now(), why)
+
+    def _job(self, document: Mapping[str, Any]) -> Job:
+        return read_job_data(document, self.shop.knowledge, f"job {document['job']}")
+
+    def _change(
+        self,
+        number: str,
+        versions: Mapping[str, int],
+        changed: Callable[[dict[str, Any]], dict[str, Any]],
+        act: Act,
+    ) -> KeptJob:
+        """Change a job from the versions that a person had before him; what comes of it has to be a job."""
+        with self.database.writing() as session:
+            read = jobs.job_at(session, number, versions)
+            document = changed(read.document)
+            self._job(document)
+            return jobs.change_job(session, document, read.versions, act)
+
+    def _keep(self, session: Session, opened: Opened, result: KitResult, act: Act) -> KitRow:
+        document = {**self.papers.kit(result.kit), "date": result.job.date.isoformat()}
+        return quotes.keep_kit(session, opened.kept, result.kit, document, act)
+
+    def _remembered(self, what: str, job: Job, work: Callable[[], T]) -> T:
+        """What was worked out for an equal job, or is worked out now; a refusal is not remembered."""
+        key = (what, repr(replace(job, file="")))
+        with self._working:
+            if key not in self._known:
+                self._known[key] = work()
+                while len(self._known) > REMEMBERED:
+                    self._known.popitem(last=False)
+            self._known.move_to_end(key)
+            found: T = self._known[key]
+            return found
+
+
+def _with_plan(document: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[str, Any]:
+    """A job file's content with other fields in its plan; None takes a field out."""
+    plan = {**document[PLAN], **stated}
+    return {**document, PLAN: {name: value for name, value in plan.items() if value is not None}}
+
+
+def plain(change: Mapping[str, Any]) -> str:
+    """The fields of a way out as one line of text, for a form to carry."""
+    return json.dumps(dict(change), sort_keys=True)
+
+
+def from_plain(text: str) -> dict[str, Any]:
+    """The fields of a way out as a form brought them back.
+
+    Raises
+    ------
+    BadInput
+        The text is no mapping of fields of a plan or of signatures.
+    """
+    try:
+        data = json.loads(text)
+    except ValueError:
+        data = None
+    if not isinstance(data, dict) or any(
+        not (name.startswith("plan.") or name == "signatures") for name in data
+    ):
+        raise BadInput.at(Where("the way out"), "this is no way out", text, "one that the page offers")
+    return data
