@@ -10,6 +10,7 @@ from tappetry.services import simulate as service
 from tappetry.services.shop import Shop
 from tappetry.simulation import cycle
 from tappetry.simulation.engine import Mesh
+from tappetry.simulation.idle import NoIdle
 from tests.cli.calling import call
 
 
@@ -30,7 +31,8 @@ def test_a_point_is_told_with_everything_behind_it() -> None:
         "speed 4000 rpm",
         "friction: valve train -0.",
         "knock integral 0.",
-        "effective compression 7.90",
+        "effective compression 8.",
+        "vacuum in the manifold",
     ):
         assert what in said.words
     assert "kernels made ready" in said.err
@@ -77,6 +79,9 @@ def test_camshafts_stand_side_by_side() -> None:
     [
         (["B99"], "there is no such engine to simulate"),
         (["B51", "--cam", "O1"], "the camshaft is not one for Brindle V8"),
+        (["B51", "--speed", "4000", "--throttle", "0"], "no such opening"),
+        (["B51", "--speed", "4000", "--throttle", "1.1"], "no such opening"),
+        (["B51", "--idle", "--speed", "100"], "no such engine runs at this speed"),
         (["B51", "--speed", "100"], "no such engine runs at this speed"),
         (["B51", "--from", "3000", "--to", "2000"], "the last speed is below the first"),
         (["B51", "--step", "0"], "speeds do not rise"),
@@ -87,6 +92,32 @@ def test_bad_input_is_told(words: list[str], said: str) -> None:
     answer = call("simulate", *words)
     assert answer.code == 3
     assert said in answer.words
+
+
+def test_a_throttle_takes_torque_and_makes_vacuum() -> None:
+    (curve,) = call("simulate", "B51", "--speed", 2000, "--throttle", 0.03, "--json").data["curves"]
+    (point,) = curve["points"]
+    assert 20 < point["manifold_vacuum_kpa"] < 70
+    assert point["torque_nm"] < 250
+    assert point["fuel_flow_kg_per_s"] * 14.6 == pytest.approx(point["air_flow_kg_per_s"], rel=0.05)
+
+
+@pytest.mark.slow
+def test_idle_is_told_with_its_vacuum() -> None:
+    said = call("simulate", "OS39", "--idle")
+    assert said.code == 0
+    for what in ("speed 600 rpm", "knock integral not looked for", "note: the throttle is open by 0."):
+        assert what in said.words
+
+
+def test_an_engine_that_does_not_idle_is_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(engine: object, speed: float) -> None:
+        raise NoIdle(speed, 0.2, -5e3)
+
+    monkeypatch.setattr(service, "idle", never)
+    said = call("simulate", "B51", "--idle")
+    assert said.code == 2
+    assert "with 20.00% of its throttle -5 kPa are left at the crankshaft" in said.words
 
 
 def test_cycles_that_do_not_repeat_are_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:

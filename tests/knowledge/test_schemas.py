@@ -96,6 +96,8 @@ version: 1
 air: {dry_pressure_kpa: 99.0, vapour_pressure_kpa: 1.0, temperature_k: 298.15}
 bench: {depression_inh2o: 28, pressure_kpa: 101.3, temperature_k: 293.15}
 octane_weight: 0.5
+seat_lift_in: 0.006
+part_load_air_fuel_ratio: 14.6
 fuels:
   any: {stands_for: C8H18, research_octane: 91, motor_octane: 83, stoichiometric_ratio: 14.6,
     heating_value_mj_per_kg: 43.0, vaporisation_kj_per_kg: 340}
@@ -340,10 +342,10 @@ MISTAKES = [
     ("attributes", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "bore", "title"', "only about, ask, drives"),
     ("attributes", TYPE, "title: bore", "title: [bore]", 2, "[0].title", '["bore"]', "string"),
     ("attributes", VALUE, "type: quantity", "type: number", 3, "[0].type", "number", "one of quantity"),
-    ("breathing", MISSING, "    rated_rpm: 5200\n", "", 25, "engines.Q1", '{"fuel"', "all of fuel"),
+    ("breathing", MISSING, "    rated_rpm: 5200\n", "", 27, "engines.Q1", '{"fuel"', "all of fuel"),
     ("breathing", UNKNOWN, "octane_weight:", "octane_wieght:", 1, "", '{"version"', "only air, bench"),
-    ("breathing", TYPE, "throttles: 1", "throttles: x", 30, "engines.Q1.intake.throttles", "x", "integer"),
-    ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 6, "fuels.any.stands_for", "oil", "one of"),
+    ("breathing", TYPE, "throttles: 1", "throttles: x", 32, "engines.Q1.intake.throttles", "x", "integer"),
+    ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 8, "fuels.any.stands_for", "oil", "one of"),
     ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
     ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),

@@ -17,6 +17,12 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cam", action="append", metavar="GRIND", help="a camshaft (default: the factory's); may be repeated"
     )
+    parser.add_argument(
+        "--throttle", type=float, default=1.0, metavar="SHARE", help="open share of the throttle (default: 1)"
+    )
+    parser.add_argument(
+        "--idle", action="store_true", help="where it turns itself and no more, and its vacuum"
+    )
     parser.add_argument("--speed", type=float, metavar="RPM", help="one speed, with everything behind it")
     parser.add_argument("--from", type=float, dest="first", metavar="RPM", help="first speed (default: 1000)")
     parser.add_argument(
@@ -29,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Simulate each camshaft and print curves, or one point."""
     from tappetry.services.breathing import describe
     from tappetry.services.shop import open_shop
-    from tappetry.services.simulate import make_ready, rpm, simulate_engine, speeds_of
+    from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of
 
     shop = open_shop()
     cams = arguments.cam or [""]
@@ -41,15 +47,12 @@ def run(arguments: argparse.Namespace) -> int:
     found = []
     for each in described:
         note(f"  {each.variant} with {each.cam}, {each.cam_name}:")
-        found.append(
-            simulate_engine(
-                shop,
-                each.variant,
-                each.cam,
-                speeds,
-                told=lambda point: note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m"),
+        if arguments.idle:
+            found.append(simulate_idle(shop, each.variant, each.cam, arguments.speed, _tell))
+        else:
+            found.append(
+                simulate_engine(shop, each.variant, each.cam, speeds, _tell, throttle=arguments.throttle)
             )
-        )
     if arguments.json:
         answer({"engine": arguments.engine, "curves": [_curve(each) for each in found]})
     else:
@@ -57,6 +60,12 @@ def run(arguments: argparse.Namespace) -> int:
 
         show(*pages(found))
     return 0
+
+
+def _tell(point: Point) -> None:
+    from tappetry.services.simulate import rpm
+
+    note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")
 
 
 def _curve(found: Simulated) -> dict[str, Any]:
@@ -93,6 +102,9 @@ def _point(point: Point) -> dict[str, Any]:
             "accessories": friction.accessories / 1e3,
             "total": friction.total / 1e3,
         },
+        "manifold_pressure_kpa": point.manifold_pressure / 1e3,
+        "manifold_vacuum_kpa": (point.ambient_pressure - point.manifold_pressure) / 1e3,
+        "collector_pressure_kpa": point.collector_pressure / 1e3,
         "volumetric_efficiency": point.volumetric_efficiency,
         "air_flow_kg_per_s": point.air_flow,
         "fuel_flow_kg_per_s": point.fuel_flow,

@@ -98,6 +98,8 @@ def one_point(point: Point) -> RenderableType:
         ("speed", f"{rpm(point):.0f} rpm"),
         ("torque", f"{point.brake_torque:.1f} N.m"),
         ("power", f"{point.brake_power / 1e3:.1f} kW"),
+        ("vacuum in the manifold", _vacuum(point)),
+        ("pressure in the collectors", _bar(point.collector_pressure)),
         ("filling (volumetric efficiency)", f"{point.volumetric_efficiency:.1%}"),
         ("air", f"{point.air_flow * 1e3:.1f} g/s"),
         ("fuel", f"{point.fuel_flow * 1e3:.2f} g/s"),
@@ -118,7 +120,7 @@ def one_point(point: Point) -> RenderableType:
             "half burned",
             f"{degrees(point.half_burned):.0f} deg, {degrees(point.retarded):.0f} of it for knock",
         ),
-        ("knock integral", f"{point.knock_integral:.3f} (from 1 on it knocks)"),
+        ("knock integral", _knock(point)),
         ("heat to the cylinder walls", f"{point.wall_heat_share:.1%} of the fire"),
         ("past the rings", f"{point.blow_by_share:.2%} of the charge"),
         ("exhaust at the valves", f"{point.exhaust_temperature - 273.15:.0f} degC"),
@@ -139,6 +141,17 @@ def _mean(values: Sequence[float]) -> float:
 
 def _range(values: Sequence[float], unit: str, digits: int = 0) -> str:
     return f"{min(values):.{digits}f} to {max(values):.{digits}f} {unit}"
+
+
+def _knock(point: Point) -> str:
+    return f"{point.knock_integral:.3f} (from 1 on it knocks)" if point.knock_integral else "not looked for"
+
+
+def _vacuum(point: Point) -> str:
+    from tappetry.quantities.units import from_si
+
+    vacuum = point.ambient_pressure - point.manifold_pressure
+    return f"{vacuum / 1e3:.1f} kPa, {from_si(vacuum, 'inHg', 'pressure'):.1f} inHg"
 
 
 def _bar(pressure: float) -> str:

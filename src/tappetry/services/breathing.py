@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tappetry.engineering.compression import clearance_volume, gasket_volume, static_compression_ratio
@@ -41,8 +41,8 @@ class Described:
     ----------
     engine : Engine
     variant, family, cam, cam_name, fuel : str
-    rated, redline : float
-        Speeds: of its power, and the highest. [rpm]
+    rated, redline, idle : float
+        Speeds: of its power, the highest, and the lowest at which it runs. [rpm]
     """
 
     engine: Engine
@@ -53,10 +53,13 @@ class Described:
     fuel: str
     rated: float
     redline: float
+    idle: float
 
 
-def describe(shop: Shop, variant: str, cam: str = "") -> Described:
-    """The engine of a variant with a camshaft; without one with the factory's.
+def describe(shop: Shop, variant: str, cam: str = "", throttle: float = 1.0) -> Described:
+    """The engine of a variant with a camshaft, without one with the factory's, and a share of its throttle.
+
+    Where the throttle is not open the mixture is that of part load.
 
     Raises
     ------
@@ -82,7 +85,7 @@ def describe(shop: Shop, variant: str, cam: str = "") -> Described:
         raise _unknown(f"the camshaft is not one for {family.name}", name, fitting)
     text = data["engines"][variant]
     return Described(
-        engine=_engine(data, text, data["heads"][head], family, facts, grind),
+        engine=_throttled(_engine(data, text, data["heads"][head], family, facts, grind), data, throttle),
         variant=variant,
         family=family.name,
         cam=name,
@@ -90,7 +93,15 @@ def describe(shop: Shop, variant: str, cam: str = "") -> Described:
         fuel=text["fuel"]["name"],
         rated=float(text["rated_rpm"]),
         redline=float(str(facts["redline"])),
+        idle=float(text["accessories"]["idle_rpm"]),
     )
+
+
+def _throttled(engine: Engine, data: Mapping[str, Any], share: float) -> Engine:
+    if share >= 1.0:
+        return engine
+    fuel = replace(engine.fuel, air_fuel_ratio=data["part_load_air_fuel_ratio"])
+    return replace(engine, throttle_area=share * engine.throttle_area, fuel=fuel)
 
 
 def _unknown(message: str, value: str, known: Any) -> BadInput:
@@ -135,8 +146,8 @@ def _engine(
         bore=_bore(walls, facts),
         lags=tuple(720.0 / len(order) * order.index(name) for name in cylinders),
         collectors=tuple(bank_of[name] for name in cylinders),
-        intake=_valve(data["bench"], head["flow"], "intake", grind, facts),
-        exhaust=_valve(data["bench"], head["flow"], "exhaust", grind, facts),
+        intake=_valve(data, head["flow"], "intake", grind, facts),
+        exhaust=_valve(data, head["flow"], "exhaust", grind, facts),
         air=Air(
             to_si(data["air"]["dry_pressure_kpa"], "kPa", "pressure"),
             to_si(data["air"]["vapour_pressure_kpa"], "kPa", "pressure"),
@@ -198,12 +209,13 @@ def _bore(walls: Mapping[str, Any], facts: Mapping[str, Value]) -> Bore:
 
 
 def _valve(
-    bench: Mapping[str, Any],
+    data: Mapping[str, Any],
     flow: Mapping[str, Any],
     side: str,
     grind: Mapping[str, Any],
     facts: Mapping[str, Value],
 ) -> Valve:
+    bench = data["bench"]
     constant = gas_constants("dry air").gas_constant
     pressure, temperature = to_si(bench["pressure_kpa"], "kPa", "pressure"), float(bench["temperature_k"])
     density = float(gas_density(pressure, temperature, constant))
@@ -226,6 +238,7 @@ def _valve(
         nose=math.radians(centre),
         rocker_ratio=_number(facts["rocker-ratio"]),
         hot_lash=to_si(grind[f"lash_{side}_in"], "in", "length"),
+        give=to_si(data["seat_lift_in"], "in", "length") * _number(facts["rocker-ratio"]),
     )
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.shop import Shop
 from tappetry.simulation.cycle import NotSettled
 from tappetry.simulation.engine import Mesh, build
+from tappetry.simulation.idle import NoIdle, idle
 from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import Point, curve
 
@@ -22,6 +23,7 @@ __all__ = [
     "Simulated",
     "make_ready",
     "simulate_engine",
+    "simulate_idle",
     "speeds_of",
 ]
 
@@ -32,6 +34,9 @@ FIRST, STEP = 1000.0, 500.0
 """Where a curve begins and how it goes on, where nothing is stated. [rpm]"""
 
 MOST_SPEEDS = 200
+
+JUST_SHUT = 0.5
+"""Any opening with the mixture of part load: idle looks for its own. [1]"""
 
 Told = Callable[[Point], None]
 
@@ -107,7 +112,9 @@ def make_ready(shop: Shop, variant: str) -> None:
     build(described.engine, math.radians(360.0), Mesh()).turn(0.0, 0.0)
 
 
-def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float], told: Told) -> Simulated:
+def simulate_engine(
+    shop: Shop, variant: str, cam: str, speeds: Sequence[float], told: Told, throttle: float = 1.0
+) -> Simulated:
     """An engine at some speeds, each begun from the state of the one before; `told` hears of each.
 
     Parameters
@@ -120,6 +127,8 @@ def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float],
     speeds : sequence of float
         [rpm]
     told : callable
+    throttle : float
+        Share of the throttle's area that is open. [1]
 
     Raises
     ------
@@ -128,7 +137,10 @@ def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float],
     Refusal
         Cycles do not come to repeat.
     """
-    described = describe(shop, variant, cam)
+    if not 0.0 < throttle <= 1.0:
+        where = Where("tappetry simulate", field="--throttle")
+        raise BadInput.at(where, "no such opening", f"{throttle:g}", "above 0, at most 1")
+    described = describe(shop, variant, cam, throttle)
     try:
         points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], told=told)
     except (NotSettled, GasLost) as error:
@@ -136,6 +148,28 @@ def simulate_engine(shop: Shop, variant: str, cam: str, speeds: Sequence[float],
             str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]
         ) from None
     return Simulated(described, points, tuple(_remarks(points)))
+
+
+def simulate_idle(shop: Shop, variant: str, cam: str, speed: float | None, told: Told) -> Simulated:
+    """An engine that turns itself and no more, at a speed or at its stated idle; one point.
+
+    Raises
+    ------
+    BadInput
+        There is no such engine or camshaft, or it does not idle at such a speed.
+    Refusal
+        No opening of the throttle lets it idle, or cycles do not come to repeat.
+    """
+    described = describe(shop, variant, cam, JUST_SHUT)
+    whole = replace(described.engine, throttle_area=described.engine.throttle_area / JUST_SHUT)
+    asked = described.idle if speed is None else _asked(speed, "--speed")
+    try:
+        point, opening = idle(whole, asked * math.pi / 30.0)
+    except (NotSettled, GasLost, NoIdle) as error:
+        raise Refusal(str(error), ways_out=["try a higher idle: --speed"]) from None
+    told(point)
+    remark = f"the throttle is open by {opening:.2%} of its area"
+    return Simulated(described, (point,), (remark, *_remarks((point,))))
 
 
 def _remarks(points: Sequence[Point]) -> list[str]:

@@ -8,7 +8,8 @@ TEMPERATURE, PRESSURE, GAMMA, CONSTANT, ENTHALPY, BURNED_SHARE, FUEL_SHARE = ran
 IN_MASS, IN_ENERGY, IN_BURNED, IN_FUEL = range(12, 16)
 WALL_CONDUCTANCE, WALL_TEMPERATURE, WALL_HEAT, FIXED = range(16, 20)
 PRESSURE_RATE, TEMPERATURE_RATE = range(20, 22)
-VOLUME_COLUMNS = 22
+PRESSURE_TIME = 22  # pressure times time, of the cycle so far
+VOLUME_COLUMNS = 23
 
 # A cylinder, besides its volume: where it is in the order of firing, its fire, what was trapped, its end gas.
 LAG = 0

@@ -23,6 +23,7 @@ from tappetry.simulation.columns import (
     LARGEST_STEP,
     PRESSURE,
     PRESSURE_RATE,
+    PRESSURE_TIME,
     SPEED,
     STEP_BURNED,
     STEP_FUEL,
@@ -207,6 +208,7 @@ def turn(
                 advance_chamber(v[volume], g, step)
             if not COLDEST < v[volume, TEMPERATURE] < HOTTEST:
                 return steps, volume + 1, after
+            v[volume, PRESSURE_TIME] += 0.5 * (p + v[volume, PRESSURE]) * step
             v[volume, PRESSURE_RATE] = (v[volume, PRESSURE] - p) / step
             v[volume, TEMPERATURE_RATE] = (v[volume, TEMPERATURE] - t) / step
         angle = after

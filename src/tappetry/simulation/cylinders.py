@@ -192,4 +192,4 @@ def begin_cycle(network: Network) -> None:
     """Set to 0 what is counted over a cycle."""
     network.totals[:] = 0.0
     network.cylinders[:, columns.FIRST_OF_CYCLE : columns.LAST_OF_CYCLE + 1] = 0.0
-    network.volumes[:, columns.WALL_HEAT] = 0.0
+    network.volumes[:, [columns.WALL_HEAT, columns.PRESSURE_TIME]] = 0.0

@@ -37,6 +37,9 @@ class Valve:
         [1]
     hot_lash : float
         At the valve. [m]
+    give : float
+        Lift that the parts between lobe and valve take up before the valve leaves its seat; of lash and this
+        the larger counts. [m]
     """
 
     lifts: tuple[float, ...]
@@ -47,11 +50,17 @@ class Valve:
     nose: float
     rocker_ratio: float
     hot_lash: float = 0.0
+    give: float = 0.0
+
+    @property
+    def taken_up(self) -> float:
+        """Lift that does not reach the valve. [m]"""
+        return max(self.hot_lash, self.give)
 
     @property
     def greatest_lift(self) -> float:
         """Of the valve. [m]"""
-        return float(lift_at_valve(self.lobe_lift, self.rocker_ratio, self.hot_lash))
+        return float(lift_at_valve(self.lobe_lift, self.rocker_ratio, self.taken_up))
 
     @property
     def beyond_bench(self) -> bool:
@@ -64,7 +73,7 @@ class Valve:
         away = (angles - self.nose + 2.0 * math.pi) % (4.0 * math.pi) - 2.0 * math.pi
         inside = np.clip(away, -self.lobe_half_width, self.lobe_half_width)
         lobe = lobe_lift_at_angle(inside, self.lobe_lift, self.lobe_exponent, self.lobe_half_width)
-        lift = np.maximum(lobe * self.rocker_ratio - self.hot_lash, 0.0)
+        lift = np.maximum(lobe * self.rocker_ratio - self.taken_up, 0.0)
         return np.asarray(np.interp(lift, self.lifts, self.areas))
 
 
@@ -84,7 +93,7 @@ class Fuel:
         Share of the fuel that takes its heat of vaporisation from the charge; the rest takes it from the
         walls of the port. [1]
     octane : float
-        As the knock integral takes it. [1]
+        As the knock integral takes it; 0 where knock is not looked for. [1]
     """
 
     stands_for: str

@@ -137,7 +137,9 @@ def friction(
         gas_load=1e3 * 6.89 * load_ratio * pressed,
         valve_train=1e3 * (244.0 * rpm * cam.count / swept + followers + hydrodynamic + mixed),
         auxiliaries=1e3 * (8.32 + 1.86e-3 * rpm + 7.45e-7 * rpm**2),
-        accessories=float(brake_mean_pressure(driven, displacement(bore, stroke, n))),
+        accessories=float(brake_mean_pressure(driven, displacement(bore, stroke, n)))
+        if driven > 0.0
+        else 0.0,
     )
 
 

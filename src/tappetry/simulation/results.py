@@ -20,19 +20,21 @@ from tappetry.simulation.volume_kernels import gas_state
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """An engine at one speed and full throttle.
+    """An engine at one speed.
 
     Attributes
     ----------
     engine_speed : float
         [rad/s]
     brake_torque, brake_power : float
-        At the crankshaft, after friction. [N.m], [W]
+        At the crankshaft, after friction; negative where it has to be turned. [N.m], [W]
     indicated_pressure, closed_pressure, pumping_pressure, brake_pressure : float
         Mean pressures: of the whole cycle, of compression and expansion, of gas exchange, at the crankshaft.
         The first is the sum of the next two. [Pa]
     friction : Friction
         By what rubs. [Pa]
+    ambient_pressure, manifold_pressure, collector_pressure : float
+        Of the air around; means over the cycle, of the plenum and of the collectors. [Pa]
     volumetric_efficiency : float
         Air, at its state around the engine, over displacement. [1]
     air_flow, fuel_flow : float
@@ -71,6 +73,9 @@ class Point:
     pumping_pressure: float
     brake_pressure: float
     friction: Friction
+    ambient_pressure: float
+    manifold_pressure: float
+    collector_pressure: float
     volumetric_efficiency: float
     air_flow: float
     fuel_flow: float
@@ -157,6 +162,7 @@ def read(run: Run) -> Point:
     around = network.volumes[-1]
     density = float(gas_density(air.pressure, air.temperature, around[columns.CONSTANT]))
     air_mass = -float(network.totals[engine.air_path_end, 0])
+    means = network.volumes[engine.cylinders : -1, columns.PRESSURE_TIME] * cycles_in_a_second
     work, closed = float(total[columns.WORK]), float(total[columns.CLOSED_WORK])
     rubbing = friction(
         engine.friction,
@@ -166,11 +172,11 @@ def read(run: Run) -> Point:
         engine.bore.compression_ratio,
         engine.intake.greatest_lift,
         run.speed,
-        load_ratio=float(network.volumes[engine.cylinders, columns.PRESSURE] / air.pressure),
+        load_ratio=float(means[0]) / air.pressure,
     )
     brake = work / displacement - rubbing.total
-    torque = float(torque_from_mean_pressure(max(brake, 0.0), displacement))
-    power = float(engine_power(torque, run.speed))
+    torque = math.copysign(float(torque_from_mean_pressure(abs(brake), displacement)), brake)
+    power = math.copysign(float(engine_power(abs(torque), run.speed)), brake)
     fuel = float(total[columns.ADDED_FUEL])
     highest = int(np.argmax(cylinders[:, columns.PEAK]))
     shuts = cylinder_volume(network.engine, float(network.engine[columns.INTAKE_SHUTS]))
@@ -184,6 +190,9 @@ def read(run: Run) -> Point:
         pumping_pressure=(work - closed) / displacement,
         brake_pressure=brake,
         friction=rubbing,
+        ambient_pressure=air.pressure,
+        manifold_pressure=float(means[0]),
+        collector_pressure=float(np.mean(means[1:])),
         volumetric_efficiency=air_mass / density / displacement,
         air_flow=air_mass * cycles_in_a_second,
         fuel_flow=fuel * cycles_in_a_second,

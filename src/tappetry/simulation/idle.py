@@ -1,0 +1,93 @@
+"""Idle: the opening of the throttle at which an engine turns itself and no more.
+
+Knock is not looked for: the delay of the end gas was fitted at full load, and knows nothing of a charge of
+which half may be burned gas.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from tappetry.simulation.cycle import Run, Settling
+from tappetry.simulation.engine import Engine, Mesh
+from tappetry.simulation.results import Point, simulate
+
+OPENINGS = (2e-4, 0.3)
+"""Shares of the throttle's area among which idle is looked for. [1]"""
+
+LEVEL = 2e3
+"""Mean pressure at the crankshaft below which it counts as none. [Pa]"""
+
+NO_KNOCK = 0.0
+MOST_TRIALS = 30
+COARSE = Mesh(0.03, 0.06)
+
+
+class NoIdle(RuntimeError):
+    """No opening in the range lets the engine turn itself."""
+
+    def __init__(self, speed: float, opening: float, brake_pressure: float) -> None:
+        self.opening, self.brake_pressure = opening, brake_pressure
+        short = "still more than it needs" if brake_pressure > 0.0 else "too little to turn it"
+        super().__init__(
+            f"at {speed * 30 / math.pi:.0f} rpm the engine does not idle: with {opening:.2%} of its throttle "
+            f"{brake_pressure / 1e3:+.0f} kPa are left at the crankshaft, {short}. "
+            "Look at friction, and at the overlap: too much burned gas puts the fire out"
+        )
+
+
+def idle(engine: Engine, speed: float, settling: Settling | None = None) -> tuple[Point, float]:
+    """The point at which an engine idles, and the share of its throttle that is open.
+
+    Parameters
+    ----------
+    engine : Engine
+        With the mixture of part load.
+    speed : float
+        [rad/s]
+    settling : Settling, optional
+
+    Returns
+    -------
+    tuple of Point and float
+        The share is of the throttle's whole area. [1]
+
+    Raises
+    ------
+    NoIdle
+        There is no such opening.
+    NotSettled
+        Cycles do not repeat.
+    """
+    run: Run | None = None
+    engine = replace(engine, fuel=replace(engine.fuel, octane=NO_KNOCK))
+
+    def at(opening: float) -> Point:
+        nonlocal run
+        part = replace(engine, throttle_area=opening * engine.throttle_area)
+        point, run = simulate(part, speed, COARSE, settling, run)
+        return point
+
+    low, high = (math.log(opening) for opening in OPENINGS)
+    guess = math.log(0.01)
+    below = above = None
+    point = at(math.exp(guess))
+    for _ in range(MOST_TRIALS):
+        left = point.brake_pressure
+        if abs(left) < LEVEL:
+            return point, math.exp(guess)
+        if left > 0.0:
+            high, above = guess, left
+        else:
+            low, below = guess, left
+        if above is not None and below is not None:
+            # In the middle between halves and the straight line: the one is slow, the other may stick.
+            straight = low + (high - low) * below / (below - above)
+            guess = 0.25 * (0.5 * (low + high)) + 0.75 * straight
+        else:
+            guess += -0.5 if left > 0.0 else 0.5
+        if not low < guess < high:
+            break
+        point = at(math.exp(guess))
+    raise NoIdle(speed, math.exp(min(max(guess, low), high)), point.brake_pressure)
