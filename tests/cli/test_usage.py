@@ -13,7 +13,7 @@ from tappetry import __version__
 from tappetry.cli import COMMANDS
 from tests.cli.calling import call, refused
 
-HEAVY = ("numpy", "scipy", "ortools", "rich", "typst", "jsonschema_rs", "yaml", "platformdirs")
+HEAVY = ("numpy", "numba", "scipy", "ortools", "rich", "typst", "jsonschema_rs", "yaml", "platformdirs")
 REFERENCE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "commands.md"
 
 
@@ -32,7 +32,9 @@ def test_the_command_line_loads_nothing_heavy() -> None:
     assert loaded_after("import tappetry.cli") == set()
 
 
-@pytest.mark.parametrize("words", [["--help"], ["--version"], ["kit", "--help"], ["calc", "--help"]])
+@pytest.mark.parametrize(
+    "words", [["--help"], ["--version"], ["kit", "--help"], ["calc", "--help"], ["simulate", "--help"]]
+)
 def test_help_loads_nothing_heavy(words: list[str]) -> None:
     assert loaded_after(f"import tappetry.cli; tappetry.cli.main({words!r})") == set()
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from tappetry.engineering.angles import DEGREE
+from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.mean_pressure import total_friction_mean_pressure
 from tappetry.engineering.ranges import OutOfRange
 from tappetry.simulation import columns, cycle
@@ -166,6 +167,22 @@ def test_a_later_and_longer_intake_lobe_favours_high_speed() -> None:
         gains.append(other.volumetric_efficiency / stock.volumetric_efficiency)
     assert gains[0] < 0.97
     assert gains[1] > gains[0] + 0.05
+
+
+def test_a_valve_opens_as_its_lobe_and_its_bench_say() -> None:
+    """Symmetrical about the nose, across the end of the cycle too; what is taken up shortens it."""
+    table = INTAKE.area_table()
+    whole = columns.DEGREES * columns.VALVE_STEPS
+    nose = 110 * columns.VALVE_STEPS
+    steps = np.arange(1, 160 * columns.VALVE_STEPS)
+    np.testing.assert_allclose(table[(nose - steps) % whole], table[(nose + steps) % whole], atol=1e-12)
+    assert table[nose] == np.max(table) == np.interp(INTAKE.greatest_lift, INTAKE.lifts, INTAKE.areas)
+    lift = lobe_lift_at_angle(60 * DEGREE, 7.3e-3, 5.3, 159 * DEGREE) * 1.6
+    step = nose + 60 * columns.VALVE_STEPS
+    assert table[step] == pytest.approx(np.interp(lift, INTAKE.lifts, INTAKE.areas))
+    given = replace(INTAKE, give=0.25e-3, hot_lash=0.1e-3)
+    assert given.area_table()[step] == pytest.approx(np.interp(lift - 0.25e-3, INTAKE.lifts, INTAKE.areas))
+    assert replace(given, hot_lash=0.4e-3).taken_up == 0.4e-3
 
 
 def test_a_valve_beyond_its_bench_is_flagged(settled: Point) -> None:

@@ -222,6 +222,35 @@ def test_both_directions_are_alike() -> None:
     np.testing.assert_allclose(forth.pressure, back.pressure[::-1], rtol=1e-12)
 
 
+def test_a_pipe_twice_as_long_takes_twice_the_time() -> None:
+    """Without friction nothing in the gas has a length: what is doubled in space and time looks alike."""
+    small, large = (
+        Tube(Pipe((0.0, 0.3 * scale, 1.0 * scale), (0.05 * scale, 0.03 * scale, 0.06 * scale), 50))
+        for scale in (1.0, 2.0)
+    )
+    for tube, scale in ((small, 1.0), (large, 2.0)):
+        tube.fill(1.0 + 0.4 * np.cos(3.0 * tube.places / scale), 1.0, 0.2)
+        tube.run(0.4 * scale, ends=(SHUT, SHUT))
+    np.testing.assert_allclose(large.pressure, small.pressure, rtol=1e-9)
+    np.testing.assert_allclose(large.velocity, small.velocity, atol=1e-9)
+
+
+def test_units_do_not_matter_to_the_scheme() -> None:
+    """Mass, length and time measured otherwise: densities, velocities and pressures scale by their units."""
+    mass, length, time = 3.0, 0.7, 1.9
+    here = Tube(straight(1.0, 0.1, 40))
+    there = Tube(straight(length, 0.1 * length, 40), perfect_gas((length / time) ** 2, 1.4))
+    wave = np.where(here.places < 0.5, 1.0, 0.3)
+    density, pressure = mass / length**3, mass / (length * time**2)
+    here.fill(wave, wave / 0.8)
+    there.fill(pressure * wave, wave / 0.8)
+    here.run(0.2)
+    there.run(0.2 * time)
+    np.testing.assert_allclose(there.pressure, pressure * here.pressure, rtol=1e-9)
+    np.testing.assert_allclose(there.density, density * here.density, rtol=1e-9)
+    np.testing.assert_allclose(there.velocity, length / time * here.velocity, atol=1e-9)
+
+
 def test_pipes_that_cannot_be_cut_are_refused() -> None:
     with pytest.raises(OutOfRange, match=r"cells of a pipe = 2"):
         lay([straight(1.0, 0.05, 2)])
