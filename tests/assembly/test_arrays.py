@@ -52,6 +52,7 @@ def alone(result: KitResult, many: Mapping[str, Any], number: int) -> tuple[Valu
     return Values(values.knowledge, fixed), slots
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", JOBS)
 def test_every_proof_of_many_engines_is_that_of_each_alone(job: str) -> None:
     result = result_of(job)

@@ -34,6 +34,8 @@ LONG = {
     "quote_pdf",
     "startup",
     "proofs",
+    "pipe",
+    "engine_cycle",
     "combinations",
 }
 ROOT = Path(benchmarks.__file__).parents[1]
@@ -62,6 +64,7 @@ def test_every_benchmark_is_listed_and_explained() -> None:
     assert tuple(re.findall(r"^### (\w+)$", page, re.MULTILINE)) == NAMES
 
 
+@pytest.mark.slow
 def test_a_benchmark_whose_sides_differ_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     true = calculations.run
     monkeypatch.setattr(
@@ -86,6 +89,7 @@ def test_a_kit_that_costs_a_cent_more_than_the_reference_is_told(monkeypatch: py
     assert ours - reference == Decimal("0.01")
 
 
+@pytest.mark.slow
 def test_those_that_are_named_are_measured(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -96,6 +100,7 @@ def test_those_that_are_named_are_measured(
     assert [line for line in said if line in NAMES] == ["piston_to_valve", "calculations"]
 
 
+@pytest.mark.slow
 def test_work_and_reference_are_timed_in_turn() -> None:
     calls: list[str] = []
     measured = pair("work", lambda: calls.append("work"), "other", lambda: calls.append("other"), rounds=3)

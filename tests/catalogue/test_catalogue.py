@@ -109,6 +109,7 @@ def test_a_table_gives_what_it_knows_and_the_part_stands_on_top() -> None:
     }
 
 
+@pytest.mark.slow
 def test_classes_and_version_do_not_depend_on_the_order_of_the_list() -> None:
     catalogue = demo_catalogue()
     shuffled = list(catalogue.parts)

@@ -81,6 +81,7 @@ PART = st.builds(
 )
 
 
+@pytest.mark.slow
 @given(PART)
 def test_a_part_is_read_as_it_was_written(part: Part) -> None:
     assert parse_parts(write_parts([part]), "parts.csv", KNOWN, SUPPLIERS) == (part,)

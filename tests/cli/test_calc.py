@@ -179,6 +179,7 @@ def test_no_name_is_bad_input() -> None:
     )
 
 
+@pytest.mark.slow
 def test_the_list_names_every_calculation_with_units_ranges_and_sources() -> None:
     cards = call("calc", "--list", "--json").data["calculations"]
     assert [card["name"] for card in cards] == list(CALCULATIONS)

@@ -62,6 +62,7 @@ def test_a_folder_without_a_shop(monkeypatch: pytest.MonkeyPatch, tmp_path: Path
     assert "the folder holds no shop" in error["message"]
 
 
+@pytest.mark.slow
 def test_a_budget_too_small_is_a_refusal_with_the_arithmetic(shop: Shop, job: Path, tmp_path: Path) -> None:
     file = written(tmp_path, job.read_text(encoding="utf-8") + '  budget: "100.00"\n')
     total = call("kit", job, "--json").data["totals"]["total"]
@@ -132,6 +133,7 @@ def test_a_problem_finds_another_place_when_the_shop_cannot_be_written(
     assert Path(error["where"]).is_file()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [["calc", "--list"], ["calc", "--list", "--json"]])
 def test_a_reader_that_has_read_enough_is_no_fault(words: list[str]) -> None:
     """As in ``tappetry calc --list | head -1``: the pipe is closed before the answer is whole."""

@@ -23,6 +23,7 @@ def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     )
 
 
+@pytest.mark.slow
 def test_a_point_is_told_with_everything_behind_it() -> None:
     said = call("simulate", "B51", "--speed", 4000)
     assert said.code == 0
@@ -61,6 +62,7 @@ def test_a_curve_fits_a_narrow_terminal() -> None:
     assert max(map(len, said.out.splitlines())) <= 80
 
 
+@pytest.mark.slow
 def test_camshafts_stand_side_by_side() -> None:
     said = call(
         "simulate", "B51", "--cam", "F51", "--cam", "B1", "--from", 3000, "--to", 4000, "--step", 1000

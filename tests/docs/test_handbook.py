@@ -15,6 +15,7 @@ WRITTEN = {file.name: file.read_text(encoding="utf-8") for file in sorted(FOLDER
 SVG = "{http://www.w3.org/2000/svg}"
 
 
+@pytest.mark.slow
 def test_the_pages_are_up_to_date() -> None:
     made = pages()
     assert sorted(WRITTEN) == sorted(made)

@@ -23,6 +23,7 @@ def durations(lift: float, exponent: float, order: float, width: float) -> list[
     return [2.0 * float(np.interp(-height, -lifts, angles)) for height in HEIGHTS]
 
 
+@pytest.mark.slow
 @settings(max_examples=settings.default.max_examples // 20)
 @given(
     lift=st.floats(6.5 * MM, 11 * MM),

@@ -22,6 +22,7 @@ ATM = 101325.0
 # --- the Wiebe law -------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(a=A, m=M, start=STARTS, duration=DURATIONS, share=st.floats(0.0, 1.0))
 def test_the_rate_adds_up_to_the_burned_share(
     a: float, m: float, start: float, duration: float, share: float

@@ -223,6 +223,7 @@ SERVICE_BLOCK = (*shop.facts_of("V5"), *shop.facts_of("V1")[1:2])
 IN_ORDER = identify(*SERVICE_BLOCK)
 
 
+@pytest.mark.slow
 @settings(max_examples=20)
 @given(st.permutations(SERVICE_BLOCK))
 def test_order_of_facts_about_different_things_does_not_matter(facts: list[Fact]) -> None:
@@ -231,6 +232,7 @@ def test_order_of_facts_about_different_things_does_not_matter(facts: list[Fact]
     assert dict(result.engine_as_found.facts) == dict(IN_ORDER.engine_as_found.facts)
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(st.lists(st.sampled_from([f for v in shop.vehicles() for f in shop.facts_of(v["id"])]), max_size=8))
 def test_any_mixture_of_facts_is_identified_without_inventing(facts: list[Fact]) -> None:

@@ -87,6 +87,7 @@ def conflicts() -> list[Broken]:
 # ---- on small random shops -----------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_shops_break_in_every_way(conflicts: list[Broken]) -> None:
     kinds = {kind for case in conflicts for kind, _, _ in case.keys}
     assert kinds >= {"pin", "own part", "refusal", "need by", "match", "rule", "need", "catalogue"}
@@ -94,11 +95,13 @@ def test_the_shops_break_in_every_way(conflicts: list[Broken]) -> None:
     assert any(case.facts for case in conflicts)
 
 
+@pytest.mark.slow
 def test_a_conflict_is_enough(conflicts: list[Broken]) -> None:
     for case in filter(lambda case: case.is_plain, conflicts):
         assert not together(case.shop, case.wishes, case.keys, case.shop.engine), case
 
 
+@pytest.mark.slow
 def test_no_element_of_a_conflict_is_one_too_many(conflicts: list[Broken]) -> None:
     for case in filter(lambda case: case.is_plain, conflicts):
         for key in case.keys:
@@ -106,6 +109,7 @@ def test_no_element_of_a_conflict_is_one_too_many(conflicts: list[Broken]) -> No
             assert together(case.shop, case.wishes, fewer, case.shop.engine), (case, key)
 
 
+@pytest.mark.slow
 def test_its_facts_are_enough_and_none_is_one_too_many(conflicts: list[Broken]) -> None:
     for case in filter(lambda case: case.is_plain, conflicts):
         assert not together(case.shop, case.wishes, case.keys, case.facts), case

@@ -101,6 +101,7 @@ def test_a_pinned_part_is_left_to_the_general_way() -> None:
     assert solver.count.alone == 1
 
 
+@pytest.mark.slow
 def test_a_full_memory_is_emptied_and_nothing_changes() -> None:
     request = next(requests(combinations(40)))
     before = alone(request)

@@ -63,6 +63,7 @@ def test_every_swap_is_a_named_fault_or_listed_as_admissible(job: str) -> None:
     assert unjudged == []
 
 
+@pytest.mark.slow
 def test_the_same_seed_makes_the_same_faults() -> None:
     case = finished("J5")
     one, other = ([next(kind(case, random.Random(7)), None) for kind in KINDS] for _ in range(2))

@@ -31,6 +31,7 @@ def owners(refused: Refusal) -> list[str]:
     return [ground.owner for ground in refused.grounds]
 
 
+@pytest.mark.slow
 def test_bolts_that_bottom_are_named_with_the_arithmetic(tmp_path: Path) -> None:
     """110 - 62 = 48 mm reach into a hole of 40 mm; 3 mm must stay: 40 - 48 = -8, short by 11 mm."""
     refused = refusal(tmp_path, head_bolt_hole_bottom="40 mm")
@@ -55,6 +56,7 @@ def test_bolts_that_bottom_are_named_with_the_arithmetic(tmp_path: Path) -> None
     assert {"need head-bolts-main", "need head-studs", "price lists", "house book"} <= set(owners(refused))
 
 
+@pytest.mark.slow
 def test_a_seal_that_nobody_sells_is_named(tmp_path: Path) -> None:
     refused = refusal(tmp_path, stem_diameter="9.9 mm")
     assert ruled(refused).text.endswith("(valve_stem_seals.stem_mm = 8, engine.stem_diameter_mm = 9.9)")

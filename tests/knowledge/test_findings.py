@@ -80,6 +80,7 @@ def test_what_the_counter_can_know_is_asked_and_holds_the_papers(
     assert any(question in way for way in refused.value.ways_out)
 
 
+@pytest.mark.slow
 def test_a_phaser_that_nobody_has_heard_is_asked_for() -> None:
     """Below 120,000 km a quiet phaser stays; whether it is quiet a cold start tells."""
     job = read_job(demo().jobs / "J1.yaml", demo().knowledge)

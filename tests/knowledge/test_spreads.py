@@ -15,6 +15,7 @@ from tests.knowledge.shops import plant
 WHY = "why: it is so, source: shop"
 
 
+@pytest.mark.slow
 def test_a_distance_is_kept_in_the_unit_of_each_name(tmp_path: Path) -> None:
     text = f"- {{id: axle, engine: [converter-stall], unmeasured: 50 rpm, {WHY}}}\n"
     text += f"- {{id: tyres, engine: [tyre-diameter], unmeasured: 12.7 mm, measured: 0.1 in, {WHY}}}"

@@ -111,6 +111,7 @@ def test_a_higher_working_speed_buys_a_stronger_spring() -> None:
     assert (proof.limit, proof.verdict) == (6900, PASS)
 
 
+@pytest.mark.slow
 def test_a_speed_that_no_spring_follows_is_refused_or_signed() -> None:
     refused = refusal(Ask("A08", "B2", "keep-limited", plan={"rpm": 8500}))
     assert "rule float-speed" in [ground.owner for ground in refused.grounds]

@@ -22,6 +22,7 @@ SHOP = Shop(demo_folder())
 EVERY = sorted(read_breathing(SHOP.folder).data["engines"])
 
 
+@pytest.mark.slow
 def test_every_variant_of_every_family_breathes() -> None:
     stated = {
         key[0]

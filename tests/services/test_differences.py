@@ -96,6 +96,7 @@ def test_there_is_no_difference_to_a_plan_that_is_refused() -> None:
 # ---- causes ----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_what_the_plan_drops_hangs_on_the_plan() -> None:
     found = between("J1", "", "phaser=remove")
     removed = Cause("plan", "phaser", "", "keep-limited", "remove")
@@ -139,6 +140,7 @@ def test_what_nothing_speaks_for_is_a_matter_of_price() -> None:
     assert change_for(best, "valve-springs").causes == (Cause("price"),)
 
 
+@pytest.mark.slow
 def test_a_cause_is_there_only_while_what_it_names_differs() -> None:
     """Take the choice back that brought a change about, and neither change nor cause is left."""
     both, phaser_alone = between("J1", "", "phaser=remove cam=B1"), between("J1", "", "cam=B1")

@@ -170,6 +170,7 @@ def test_removing_the_deactivation_drags_along_what_the_trade_knows(tmp_path: Pa
     } <= changed  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_plan_that_is_refused_is_told_which_choices_give_a_kit() -> None:
     shop = demo()
     job = read_job(shop.jobs / "J1.yaml", shop.knowledge)

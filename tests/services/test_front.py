@@ -157,6 +157,7 @@ def test_the_first_point_is_the_kit_without_a_day_and_every_point_is_proved() ->
     assert all(point.kit.proved_optimal for point in days().points)
 
 
+@pytest.mark.slow
 def test_the_day_that_the_plan_asks_for_does_not_move_the_front() -> None:
     asked = replace(job(), plan=replace(job().plan, need_by=date(2026, 3, 6)))
     assert [point.kit for point in front(hasty(), asked).points] == [point.kit for point in days().points]
