@@ -21,6 +21,7 @@ COMMANDS = {
     "order": "write the order to each supplier as PDF and JSON",
     "reprice": "an old quote at the prices of today: whether it stands, and what changed",
     "simulate": "torque and power of an engine with a camshaft, from its gas in motion",
+    "serve": "the shop app in a browser, on this machine alone",
     "calc": "run one calculation, or list them all",
     "audit": "look for mistakes in a shop's own text files",
     "schema": "print the schema of a text file, for editors and scripts",

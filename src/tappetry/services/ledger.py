@@ -17,27 +17,33 @@ from typing import Any, TypeVar
 
 from sqlalchemy.orm import Session
 
+from tappetry.identification.resolve import Identification
 from tappetry.jobs.reader import read_job_data, read_job_text
 from tappetry.pricing.validity import LineChange, line_changes
 from tappetry.records.evidence import Grade
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import BadInput, Where
+from tappetry.records.why_not import WhyNot
 from tappetry.services.ask import ask
 from tappetry.services.ask_records import Asked
+from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
-from tappetry.services.kits import KitResult, kit_for_job, must_be_complete
+from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
 from tappetry.services.reprice import kit_from_data
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
 from tappetry.services.what_if import stated_plan
+from tappetry.services.why import why_not
 from tappetry.store import jobs, quotes
 from tappetry.store.database import Database, sqlite_url
-from tappetry.store.jobs import Act, KeptJob
+from tappetry.store.jobs import Act, KeptJob, Told
 from tappetry.store.migrate import migrate
-from tappetry.store.models import FACTS, PLAN, SHEET, KitRow, QuoteRow
+from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
 from tappetry.store.quotes import Paper
+
+__all__ = ["JobRow", "KitChange", "KitRow", "Ledger", "Opened", "Papers", "QuoteRow", "Told"]
 
 #: How many kits are remembered, so that a page that is read again is there at once.
 REMEMBERED = 256
@@ -110,6 +116,43 @@ class Ledger:
         with self.database.reading() as session:
             return what(session)
 
+    def find(self, words: str = "") -> list[JobRow]:
+        """Jobs that hold some words in number, title, customer or VIN; the latest change first."""
+        return self.read(lambda session: jobs.find_jobs(session, words))
+
+    def history(self, number: str) -> list[Told]:
+        """What was done to a job, the latest first."""
+        return self.read(lambda session: jobs.history(session, number))
+
+    def trail(self) -> list[Told]:
+        """The latest acts in the whole shop."""
+        return self.read(jobs.trail)
+
+    def kits(self, number: str) -> list[KitRow]:
+        """The kits of a job that were kept."""
+        return self.read(lambda session: quotes.kits_of(session, number))
+
+    def quotes(self, number: str) -> list[QuoteRow]:
+        """The quotes of a job that were sent."""
+        return self.read(lambda session: quotes.quotes_of(session, number))
+
+    def quote_paper(self, number: str, quote: int) -> bytes:
+        """The very paper of a quote that was sent."""
+        return self.read(lambda session: quotes.quote_paper(session, number, quote))
+
+    def identify(self, job: Job) -> Identification:
+        """Which engine a job is about."""
+        return self.remembered("engine", job, lambda: identify_job(self.shop, job))
+
+    def choices(self, job: Job) -> tuple[Choice, ...]:
+        """What the plan of a job may choose for its engine."""
+        return self.remembered("choices", job, lambda: choices(self.shop, job, self.identify(job)))
+
+    def why_not(self, job: Job, need: str) -> tuple[WhyNot, ...]:
+        """What stands for a need in the kit of a job, and why no other part."""
+        result = self.kit(job)
+        return self.remembered(f"why {need}", job, lambda: why_not(self.shop, result, [need]))
+
     def job(self, number: str) -> Opened:
         """A job as it stands.
 
@@ -136,11 +179,11 @@ class Ledger:
             assert found.refusal is not None
             raise found.refusal
         result = found.result
-        return self._remembered("doubted", job, lambda: doubted(self.shop, result))
+        return self.remembered("doubted", job, lambda: doubted(self.shop, result))
 
     def side(self, job: Job, title: str = "") -> Side:
         """A job beside others, with its kit or its refusal."""
-        found: Side = self._remembered(
+        found: Side = self.remembered(
             "kit", job, lambda: side(lambda each: kit_for_job(self.shop, each), job, job.id)
         )
         return replace(found, title=title or found.title)
@@ -154,7 +197,7 @@ class Ledger:
 
     def ask(self, job: Job) -> Asked:
         """What to ask about a job next."""
-        return self._remembered("asked", job, lambda: ask(self.shop, job))
+        return self.remembered("asked", job, lambda: ask(self.shop, job))
 
     def tried(self, opened: Opened, changes: Iterable[str]) -> tuple[Side, Side, Difference | None]:
         """The plan as it is, as it would be, and what changes between them; nothing is kept.
@@ -340,7 +383,7 @@ class Ledger:
         document = {**self.papers.kit(result.kit), "date": result.job.date.isoformat()}
         return quotes.keep_kit(session, opened.kept, result.kit, document, act)
 
-    def _remembered(self, what: str, job: Job, work: Callable[[], T]) -> T:
+    def remembered(self, what: str, job: Job, work: Callable[[], T]) -> T:
         """What was worked out for an equal job, or is worked out now; a refusal is not remembered."""
         key = (what, repr(replace(job, file="")))
         with self._working:

@@ -1,0 +1,57 @@
+"""`tappetry serve`: the shop app in a browser, on this machine alone."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import socket
+
+from tappetry.cli.streams import answer, note, stage
+
+HOST = "127.0.0.1"
+PORT = 8321
+#: Names the database where the option does not.
+VARIABLE = "TAPPETRY_DATABASE"
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """State what the command takes."""
+    parser.add_argument("--port", type=int, default=PORT, metavar="N", help=f"the port (default: {PORT})")
+    parser.add_argument(
+        "--database",
+        default=os.environ.get(VARIABLE, ""),
+        metavar="URL",
+        help=f"a PostgreSQL database (default: what {VARIABLE} names, else the file shop.db of the shop)",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Serve until somebody stops it."""
+    from tappetry.records.problems import BadInput, Where
+    from tappetry.services.shop import open_shop
+
+    shop = open_shop()
+    taken = socket.socket()
+    taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        taken.bind((HOST, arguments.port))
+    except (OSError, OverflowError) as error:
+        expected = "a port that nobody uses, from 1024 to 65535"
+        raise BadInput.at(
+            Where("--port"), f"the port cannot be taken: {error}", arguments.port, expected
+        ) from None
+    with stage("the shop and its database"):
+        import uvicorn
+
+        from tappetry.web.app import open_app
+
+        app = open_app(shop, arguments.database)
+    address = f"http://{HOST}:{taken.getsockname()[1]}/"
+    if arguments.json:
+        answer({"address": address})
+    note(f"tappetry: the shop is open at {address} on this machine; stop it with Ctrl-C")
+    server = uvicorn.Server(
+        uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, lifespan="off")
+    )
+    server.run(sockets=[taken])
+    return 0

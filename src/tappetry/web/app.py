@@ -1,0 +1,127 @@
+"""The app as a whole: its pages, its guard, and what is shown when something cannot be done."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+
+from fastapi import Depends, FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+
+from tappetry.presentation.kept import papers
+from tappetry.records.problems import OurFault, Refusal, TappetryError
+from tappetry.services.ledger import Ledger, ledger_of
+from tappetry.services.problems_file import save_problem
+from tappetry.services.shop import Shop
+from tappetry.web.pages import ALL
+from tappetry.web.render import App, render
+from tappetry.web.security import HEADERS, Guard
+
+#: The status of an answer by the kind of the error.
+STATUS = {
+    "refused": 422,
+    "changed-meanwhile": 409,
+    "not-kept": 404,
+    "store-unavailable": 503,
+    "bad-input": 400,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemPage:
+    """What could not be done, why, and what would help."""
+
+    title: str
+    said: str
+    facts: tuple[str, ...] = ()
+    arithmetic: str = ""
+    ways_out: tuple[str, ...] = ()
+
+
+def open_app(shop: Shop, url: str = "") -> FastAPI:
+    """The app of a shop; reads its text at once, so that the first page is quick.
+
+    Raises
+    ------
+    BadInput
+        The shop's text cannot be read.
+    StoreUnavailable
+        The database does not answer.
+    """
+    assert shop.knowledge.version
+    assert shop.catalogue.version
+    return make_app(ledger_of(shop, papers(), url))
+
+
+def make_app(ledger: Ledger) -> FastAPI:
+    """The app of a shop with its database."""
+    guard = Guard()
+    made = FastAPI(
+        title="tappetry",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url=None,
+        dependencies=[Depends(guard.check)],
+    )
+    made.state.app = App(ledger, guard)
+    made.middleware("http")(guard)
+    static = Path(str(resources.files("tappetry.web") / "static"))
+    made.mount("/static", StaticFiles(directory=static), name="static")
+    for router in ALL:
+        made.include_router(router)
+    made.add_exception_handler(TappetryError, _told)
+    made.add_exception_handler(HTTPException, _missing)
+    made.add_exception_handler(RequestValidationError, _misread)
+    made.add_exception_handler(Exception, _broken)
+    return made
+
+
+def _told(request: Request, error: Exception) -> Response:
+    """What a person is told when an act cannot be done."""
+    assert isinstance(error, TappetryError)
+    if isinstance(error, OurFault):
+        return _broken(request, error)
+    data = error.as_data()
+    refused = isinstance(error, Refusal)
+    facts = [fact if isinstance(fact, str) else f"{fact['text']} [{fact['owner']}]" for fact in data["facts"]]
+    page = ProblemPage(
+        title="This cannot be done" if refused else "Not done",
+        said=error.message if isinstance(error, Refusal) else str(error),
+        facts=tuple(facts),
+        arithmetic=data.get("arithmetic", ""),
+        ways_out=tuple(data["ways_out"]),
+    )
+    return render(request, "problem.html", page, status=STATUS.get(error.kind, 400))
+
+
+def _missing(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    said = "There is no such page." if error.status_code == 404 else str(error.detail)
+    return render(request, "problem.html", ProblemPage("Not done", said), status=error.status_code)
+
+
+def _misread(request: Request, error: Exception) -> Response:
+    """A form that lacks a field, or holds what cannot be read."""
+    assert isinstance(error, RequestValidationError)
+    facts = tuple(f"{each['loc'][-1]}: {each['msg']}" for each in error.errors())
+    page = ProblemPage("Not done", "The form cannot be read.", facts)
+    return render(request, "problem.html", page, status=400)
+
+
+def _broken(request: Request, error: Exception) -> Response:
+    """A fault of ours: saved to a file that is named, so that it can be studied."""
+    logging.getLogger("tappetry").error("a fault at %s", request.url.path, exc_info=error)
+    file = save_problem(error, [f"serve {request.method} {request.url.path}"])
+    page = ProblemPage(
+        "A fault of the program",
+        "This is a fault of the program, not of yours. Nothing of this act was kept.",
+        (f"The problem is saved in {file}.",),
+        ways_out=("Send that file to the developers.",),
+    )
+    response = render(request, "problem.html", page, status=500)
+    response.headers.update(HEADERS)  # a fault passes by the guard
+    return response

@@ -1,0 +1,103 @@
+"""Turns a typed page into HTML; what a template may say of numbers, money and states."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from functools import lru_cache
+
+from fastapi import Request, Response
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from tappetry.presentation import words
+from tappetry.records.problems import WayOut
+from tappetry.services.ledger import Ledger, plain
+from tappetry.web.security import NOBODY, Guard, person
+
+#: The rooms of the app, in the order of the day.
+SPINE = (("jobs", "/jobs", "Jobs"),)
+
+
+@dataclass(frozen=True, slots=True)
+class App:
+    """What every page needs: the shop with its database, and the tokens of this run."""
+
+    ledger: Ledger
+    guard: Guard
+
+
+def app_of(request: Request) -> App:
+    """The app that a request came to."""
+    found = request.app.state.app
+    assert isinstance(found, App)
+    return found
+
+
+def render(request: Request, template: str, page: object, room: str = "", status: int = 200) -> Response:
+    """A page; ``page`` holds all that its template speaks of."""
+    app = app_of(request)
+    who = person(request)
+    html = (
+        _templates()
+        .get_template(template)
+        .render(
+            page=page,
+            layout="bare.html" if fragment(request) else "base.html",
+            room=room,
+            spine=SPINE,
+            person="" if who == NOBODY else who,
+            shop=str(app.ledger.shop.knowledge.book.shop["name"]),
+            token=app.guard.token(request),
+        )
+    )
+    return HTMLResponse(html, status)
+
+
+@lru_cache(maxsize=1)
+def _templates() -> Environment:
+    made = Environment(
+        loader=PackageLoader("tappetry.web", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {
+        "amount": words.amount,
+        "more": _more,
+        "hours": words.hours,
+        "day": words.day,
+        "moment": _moment,
+        "figure": words.figure,
+        "signed": words.signed_figure,
+        "working_days": words.working_days,
+        "quantity": words.quantity,
+        "state": words.state,
+        "words": words.title,
+        "verdict": lambda verdict: words.VERDICTS[verdict],
+        "importance": lambda name: words.IMPORTANCE.get(name, name),
+        "chance": words.chance,
+        "fields": _fields,
+    }
+    return made
+
+
+def _more(value: Decimal) -> str:
+    """An amount as a difference, its sign always written."""
+    return f"{'−' if value < 0 else '+'}{words.amount(abs(value))}"
+
+
+def _moment(value: datetime) -> str:
+    """A moment in the time of this machine."""
+    return f"{value.astimezone():%Y-%m-%d %H:%M}"
+
+
+def _fields(way: WayOut) -> str:
+    return plain(way.change)
+
+
+def fragment(request: Request) -> bool:
+    """Whether a page asks for a part of itself."""
+    return request.headers.get("hx-request") == "true"

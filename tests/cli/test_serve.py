@@ -1,0 +1,54 @@
+"""`tappetry serve`: the app in a process of its own, bound to this machine."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx
+import pytest
+
+from tappetry.services.shop import make_demo_shop
+from tests.cli.calling import refused
+
+
+def test_a_taken_port_is_bad_input(job: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        code, error = refused("serve", "--port", port)
+    assert code == 3
+    assert f"(read: {port}); expected a port that nobody uses, from 1024 to 65535" in error["message"]
+
+
+@pytest.mark.slow
+def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())"]
+    with subprocess.Popen(
+        [*words, "serve", "--port", "0", "--json"],
+        env={**os.environ, "TAPPETRY_HOME": str(shop.folder)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as served:
+        try:
+            assert served.stdout is not None
+            told = ""
+            while not told.endswith("}\n"):
+                told += served.stdout.readline()
+            address = json.loads(told)["address"]
+            assert address.startswith("http://127.0.0.1:")
+            page = httpx.get(f"{address}jobs", timeout=20)
+        finally:
+            served.send_signal(signal.SIGINT)
+            served.wait(20)
+    assert page.status_code == 200
+    assert "Job files that are not opened yet" in page.text
+    assert (shop.folder / "shop.db").is_file()

@@ -1,0 +1,62 @@
+"""The app of the invented shop on either database, and a browser that carries its tokens."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+
+import pytest
+from fastapi.testclient import TestClient
+from httpx import Response
+
+from tappetry.presentation.kept import papers
+from tappetry.services.ledger import Ledger
+from tappetry.store.database import Database
+from tappetry.web.app import make_app
+from tests.kitting.support import demo
+
+NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
+
+
+class Browser:
+    """A person at a browser: reads pages and sends their forms."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self.ledger = ledger
+        self.client = TestClient(make_app(ledger), base_url="http://127.0.0.1", raise_server_exceptions=False)
+
+    def get(self, address: str, status: int = 200, **headers: str) -> str:
+        """The text of a page."""
+        answer = self.client.get(address, headers=headers)
+        assert answer.status_code == status, answer.text
+        return answer.text
+
+    @property
+    def token(self) -> str:
+        """The token that a page's forms carry."""
+        found = re.search(r'name="token" value="(\w+)"', self.get("/jobs/new"))
+        assert found is not None
+        return found[1]
+
+    def post(self, address: str, status: int = 200, **fields: object) -> Response:
+        """Send a form and follow to the page that it leads to."""
+        answer = self.client.post(address, data={"token": self.token, **fields})
+        assert answer.status_code == status, answer.text
+        return answer
+
+    def open(self, name: str = "J3") -> str:
+        """Open a job of the shop's folder."""
+        self.post("/jobs/from-file", name=name)
+        return name
+
+
+@pytest.fixture
+def browser(database: Database) -> Browser:
+    """A browser at the app of the invented shop, whose database is empty."""
+    return Browser(Ledger(demo(), database, papers(), lambda: NOON))
+
+
+@pytest.fixture
+def second(browser: Browser) -> Browser:
+    """Somebody else's browser at the same app."""
+    return Browser(browser.ledger)
