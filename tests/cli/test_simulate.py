@@ -17,10 +17,7 @@ from tests.cli.calling import call
 @pytest.fixture(autouse=True)
 def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     """Long cells: what is looked at here are words and numbers that hang together, not the flow."""
-    whole = service.curve
-    monkeypatch.setattr(
-        service, "curve", lambda engine, speeds, told: whole(engine, speeds, Mesh(0.06, 0.12), told=told)
-    )
+    monkeypatch.setattr(service, "Mesh", lambda: Mesh(0.06, 0.12))
 
 
 @pytest.mark.slow
@@ -46,6 +43,8 @@ def test_a_point_as_data_hangs_together() -> None:
     (curve,) = said.data["curves"]
     (point,) = curve["points"]
     assert (said.data["engine"], curve["cam"], curve["fuel"]) == ("B51", "F51", "regular")
+    assert curve["made_with"]["settled_change"] == 1e-3
+    assert set(said.data["versions"]) == {"knowledge", "catalogue", "breathing"}
     assert point["power_kw"] == pytest.approx(point["torque_nm"] * 4000 * math.pi / 30e3)
     parts = point["friction_pressure_kpa"]
     assert parts["total"] == pytest.approx(sum(parts.values()) - parts["total"])
@@ -113,7 +112,7 @@ def test_idle_is_told_with_its_vacuum() -> None:
 
 
 def test_an_engine_that_does_not_idle_is_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
-    def never(engine: object, speed: float) -> None:
+    def never(engine: object, speed: float, settling: object) -> None:
         raise NoIdle(speed, 0.2, -5e3)
 
     monkeypatch.setattr(service, "idle", never)

@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Simulate each camshaft and print curves, or one point."""
     from tappetry.services.breathing import describe
     from tappetry.services.shop import open_shop
-    from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of
+    from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of, versions
 
     shop = open_shop()
     cams = arguments.cam or [""]
@@ -54,7 +54,13 @@ def run(arguments: argparse.Namespace) -> int:
                 simulate_engine(shop, each.variant, each.cam, speeds, _tell, throttle=arguments.throttle)
             )
     if arguments.json:
-        answer({"engine": arguments.engine, "curves": [_curve(each) for each in found]})
+        answer(
+            {
+                "engine": arguments.engine,
+                "versions": versions(shop),
+                "curves": [_curve(each) for each in found],
+            }
+        )
     else:
         from tappetry.cli.simulate_tables import pages
 
@@ -75,6 +81,13 @@ def _curve(found: Simulated) -> dict[str, Any]:
         "fuel": found.described.fuel,
         "points": [_point(point) for point in found.points],
         "remarks": list(found.remarks),
+        "made_with": {
+            "intake_cell_mm": found.mesh.intake_cell * 1e3,
+            "exhaust_cell_mm": found.mesh.exhaust_cell * 1e3,
+            "courant": found.mesh.courant,
+            "settled_change": found.settling.change,
+            "settled_swing": found.settling.swing,
+        },
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 
@@ -10,6 +11,11 @@ from tappetry.knowledge.text import Document, read_yaml
 from tappetry.records.problems import BadInput, Complaints, Where
 
 FILE = "breathing/breathing.yaml"
+
+
+def breathing_version(folder: Path) -> str:
+    """A short version of the text: the same text, the same version."""
+    return sha256((folder / FILE).read_bytes()).hexdigest()[:12]
 
 
 def read_breathing(folder: Path) -> Document:

@@ -6,12 +6,13 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from tappetry.knowledge.breathing import breathing_version
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.shop import Shop
-from tappetry.simulation.cycle import NotSettled
+from tappetry.simulation.cycle import NotSettled, Settling
 from tappetry.simulation.engine import Mesh, build
-from tappetry.simulation.idle import NoIdle, idle
+from tappetry.simulation.idle import IDLE_MESH, NoIdle, idle
 from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import Point, curve
 
@@ -25,6 +26,7 @@ __all__ = [
     "simulate_engine",
     "simulate_idle",
     "speeds_of",
+    "versions",
 ]
 
 SLOWEST, FASTEST = 500.0, 9000.0
@@ -43,11 +45,13 @@ Told = Callable[[Point], None]
 
 @dataclass(frozen=True, slots=True)
 class Simulated:
-    """An engine with a camshaft over some speeds."""
+    """An engine with a camshaft over some speeds, with the mesh and the measure of settling behind it."""
 
     described: Described
     points: tuple[Point, ...]
     remarks: tuple[str, ...]
+    mesh: Mesh
+    settling: Settling
 
     @property
     def best_torque(self) -> Point:
@@ -106,6 +110,15 @@ def _asked(speed: float, option: str) -> float:
     return speed
 
 
+def versions(shop: Shop) -> dict[str, str]:
+    """The state of the shop's text, of its catalogue, and of how it says that engines breathe."""
+    return {
+        "knowledge": shop.knowledge.version,
+        "catalogue": shop.catalogue.version,
+        "breathing": breathing_version(shop.folder),
+    }
+
+
 def make_ready(shop: Shop, variant: str) -> None:
     """Compile the kernels, or read them where they have been compiled before."""
     described = describe(shop, variant)
@@ -141,13 +154,14 @@ def simulate_engine(
         where = Where("tappetry simulate", field="--throttle")
         raise BadInput.at(where, "no such opening", f"{throttle:g}", "above 0, at most 1")
     described = describe(shop, variant, cam, throttle)
+    mesh, settling = Mesh(), Settling()
     try:
-        points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], told=told)
+        points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], mesh, settling, told)
     except (NotSettled, GasLost) as error:
         raise Refusal(
             str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]
         ) from None
-    return Simulated(described, points, tuple(_remarks(points)))
+    return Simulated(described, points, tuple(_remarks(points)), mesh, settling)
 
 
 def simulate_idle(shop: Shop, variant: str, cam: str, speed: float | None, told: Told) -> Simulated:
@@ -163,13 +177,14 @@ def simulate_idle(shop: Shop, variant: str, cam: str, speed: float | None, told:
     described = describe(shop, variant, cam, JUST_SHUT)
     whole = replace(described.engine, throttle_area=described.engine.throttle_area / JUST_SHUT)
     asked = described.idle if speed is None else _asked(speed, "--speed")
+    settling = Settling()
     try:
-        point, opening = idle(whole, asked * math.pi / 30.0)
+        point, opening = idle(whole, asked * math.pi / 30.0, settling)
     except (NotSettled, GasLost, NoIdle) as error:
         raise Refusal(str(error), ways_out=["try a higher idle: --speed"]) from None
     told(point)
     remark = f"the throttle is open by {opening:.2%} of its area"
-    return Simulated(described, (point,), (remark, *_remarks((point,))))
+    return Simulated(described, (point,), (remark, *_remarks((point,))), IDLE_MESH, settling)
 
 
 def _remarks(points: Sequence[Point]) -> list[str]:

@@ -21,7 +21,8 @@ LEVEL = 2e3
 
 NO_KNOCK = 0.0
 MOST_TRIALS = 30
-COARSE = Mesh(0.03, 0.06)
+IDLE_MESH = Mesh(0.03, 0.06)
+"""Longer cells than at other speeds: a cycle takes long, and waves matter little."""
 
 
 class NoIdle(RuntimeError):
@@ -66,7 +67,7 @@ def idle(engine: Engine, speed: float, settling: Settling | None = None) -> tupl
     def at(opening: float) -> Point:
         nonlocal run
         part = replace(engine, throttle_area=opening * engine.throttle_area)
-        point, run = simulate(part, speed, COARSE, settling, run)
+        point, run = simulate(part, speed, IDLE_MESH, settling, run)
         return point
 
     low, high = (math.log(opening) for opening in OPENINGS)
