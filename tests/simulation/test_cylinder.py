@@ -17,7 +17,8 @@ from tappetry.engineering.nozzles import orifice_flow
 from tappetry.simulation import columns
 from tappetry.simulation.cylinder_kernels import cylinder_volume, knock_rate, wall_loss, wiebe, woschni
 from tappetry.simulation.cylinders import Mixture, closed_part, set_fire
-from tappetry.simulation.gas import engine_gas, perfect_gas
+from tappetry.simulation.gas import Gas, engine_gas, perfect_gas
+from tappetry.simulation.network import Network
 from tappetry.simulation.volume_kernels import gas_state, gas_temperature, nozzle_flux
 from tests.simulation.alone import BORE, SHAPE, add_fuel_vapour, alone, of, work
 
@@ -165,6 +166,46 @@ def test_energy_of_a_fired_cycle_adds_up() -> None:
     assert left == pytest.approx(before + c[columns.FIRE], rel=1e-12)
     assert c[columns.PEAK] == pytest.approx(np.max(network.trace[0, :, columns.TRACE_PRESSURE]), rel=1e-3)
     assert 365 < c[columns.PEAK_ANGLE] < 380
+
+
+def half_burned(gas: Gas) -> Network:
+    """A cylinder that stopped in the middle of its fire."""
+    network = alone(gas, mixture=Mixture(0.0, 44e6, 0.0, 91.0))
+    network.engine[columns.INTAKE_SHUTS] = 181.0
+    add_fuel_vapour(network, 0.06)
+    length, half = SHAPE.span(25.0)
+    set_fire(network, 0, length, 8.0, half)
+    network.turn(180.0, 368.0)
+    return network
+
+
+def test_burned_gas_and_end_gas_share_volume_and_energy() -> None:
+    network = half_burned(REAL)
+    c, v = network.cylinders[0], network.volumes[0]
+    mass, pressure, space = (
+        of(network, column) for column in (columns.MASS, columns.PRESSURE, columns.SPACE)
+    )
+    end_mass = (mass - of(network, columns.BURNED)) / (1 - c[columns.END_BURNED])
+    end = gas_state(REAL.table, c[columns.END_BURNED], c[columns.END_FUEL], c[columns.END_GAS])
+    burned_mass = mass - end_mass
+    burned_constant = gas_state(REAL.table, 1.0, 0.0, 2000.0)[0]
+    hot = (pressure * space - end_mass * end[0] * c[columns.END_GAS]) / (burned_mass * burned_constant)
+    burned = gas_state(REAL.table, 1.0, 0.0, hot)
+    assert end_mass * end[1] + burned_mass * burned[1] == pytest.approx(
+        v[columns.ENERGY], abs=1e-4 * burned_mass * 3e6
+    )
+    assert 600 < c[columns.END_GAS] < 1000
+    assert 2400 < hot < 3400  # no heat goes to the walls here
+    assert hot - v[columns.TEMPERATURE] > 300
+    assert c[columns.PEAK_BURNED] >= hot - 1.0
+
+
+def test_zones_of_a_perfect_gas_have_the_pressure_of_the_whole() -> None:
+    """p V = (gamma - 1) E, however the gas is parted."""
+    network = half_burned(AIR)
+    assert 0.4 < network.cylinders[0, columns.BURN_DONE] < 0.6
+    whole = 0.4 * of(network, columns.ENERGY) / of(network, columns.SPACE)
+    assert of(network, columns.PRESSURE) == pytest.approx(whole, rel=1e-9)
 
 
 def test_what_burns_is_burned_gas_afterwards() -> None:

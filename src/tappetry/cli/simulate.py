@@ -128,6 +128,7 @@ def _point(point: Point) -> dict[str, Any]:
         "exhaust_temperature_k": point.exhaust_temperature,
         "peak_pressure_kpa": point.peak_pressure / 1e3,
         "peak_angle_deg": math.degrees(point.peak_angle),
+        "burned_temperature_k": point.burned_temperature,
         "knock_integral": point.knock_integral,
         "half_burned_deg": math.degrees(point.half_burned),
         "retarded_deg": math.degrees(point.retarded),

@@ -116,6 +116,7 @@ def one_point(point: Point) -> RenderableType:
         ("  friction: oil and coolant pump", _bar(-friction.auxiliaries)),
         ("  friction: accessories", _bar(-friction.accessories)),
         ("highest pressure", f"{_bar(point.peak_pressure)} at {degrees(point.peak_angle):.0f} deg"),
+        ("hottest burned gas", f"{point.burned_temperature - 273.15:.0f} degC"),
         (
             "half burned",
             f"{degrees(point.half_burned):.0f} deg, {degrees(point.retarded):.0f} of it for knock",

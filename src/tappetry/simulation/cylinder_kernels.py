@@ -59,6 +59,7 @@ from tappetry.simulation.columns import (
     OUT_MASS,
     PEAK,
     PEAK_ANGLE,
+    PEAK_BURNED,
     PISTON_AREA,
     PISTON_SPEED,
     PISTON_WALL,
@@ -92,6 +93,16 @@ Buffer = NDArray[np.float64]
 
 KNOCKS_UNTIL = 0.9
 """Share burned up to which there is enough end gas for a knock that is heard."""
+
+
+ZONES_FROM, ZONES_TO = 0.002, 0.995
+"""Shares burned between which there are two zones; before and after one of them is next to nothing."""
+
+MOST_RESIDUAL = 0.8
+"""Share of burned gas in the charge above which there is too little to burn for two zones."""
+
+ROUNDS, CLOSE = 30, 1e-9
+COOLEST = 200.0
 
 
 @kernel
@@ -203,19 +214,62 @@ def leak(e: Buffer, c: Buffer, v: Buffer, step: float) -> None:
 
 
 @kernel
-def push_piston(e: Buffer, v: Buffer, g: Buffer, degrees: float) -> float:
-    """Move the piston to an angle and find the new state; return the work, by the mean pressure."""
+def settle_zones(c: Buffer, v: Buffer, g: Buffer, before: float) -> None:
+    """Find the pressure at which burned gas and end gas share a volume and its energy, by Newton's method.
+
+    The end gas is compressed without heat from the pressure `before`; heat to the walls comes from the burned
+    gas. The temperature of the volume becomes that of all its gas mixed at the same pressure and volume.
+    """
+    mass, space, energy = v[MASS], v[SPACE], v[ENERGY]
+    end_mass = (mass - v[BURNED]) / (1.0 - c[END_BURNED])
+    burned_mass = mass - end_mass
+    end_constant, _, end_capacity = gas_state(g, c[END_BURNED], c[END_FUEL], c[END_GAS])
+    power = end_constant / (end_constant + end_capacity)
+    burned_constant = gas_state(g, 1.0, 0.0, 2000.0)[0]
+    p, hot = v[PRESSURE], 0.0
+    for _ in range(ROUNDS):
+        cool = c[END_GAS] * (p / before) ** power
+        hot = max((p * space - end_mass * end_constant * cool) / (burned_mass * burned_constant), COOLEST)
+        _, end_energy, end_capacity = gas_state(g, c[END_BURNED], c[END_FUEL], cool)
+        _, hot_energy, hot_capacity = gas_state(g, 1.0, 0.0, hot)
+        cool_rise = power * cool / p
+        hot_rise = (space - end_mass * end_constant * cool_rise) / (burned_mass * burned_constant)
+        value = end_mass * end_energy + burned_mass * hot_energy - energy
+        change = -value / (end_mass * end_capacity * cool_rise + burned_mass * hot_capacity * hot_rise)
+        p = max(p + change, 0.5 * p)
+        if abs(change) < CLOSE * p:
+            break
+    burned, fuel = v[BURNED] / mass, v[FUEL] / mass
+    constant = gas_state(g, burned, fuel, 1000.0)[0]
+    t = p * space / (mass * constant)
+    capacity = gas_state(g, burned, fuel, t)[2]
+    v[PRESSURE], v[TEMPERATURE] = p, t
+    v[CONSTANT], v[GAMMA] = constant, 1.0 + constant / capacity
+    v[ENTHALPY] = (energy + p * space) / mass
+    v[BURNED_SHARE], v[FUEL_SHARE] = burned, fuel
+    c[PEAK_BURNED] = max(c[PEAK_BURNED], hot)
+
+
+@kernel
+def push_piston(e: Buffer, c: Buffer, v: Buffer, g: Buffer, degrees: float) -> float:
+    """Move the piston to an angle and find the new state; return the work, by the mean pressure.
+
+    While it burns, burned gas and end gas are told apart.
+    """
     before, energy = v[PRESSURE], v[ENERGY]
     space = cylinder_volume(e, degrees)
     swept = space - v[SPACE]
     v[SPACE] = space
+    zones = ZONES_FROM < c[BURN_DONE] < ZONES_TO and c[END_BURNED] < MOST_RESIDUAL
     work = before * swept
-    for _ in range(2):
+    for number in range(3):
         v[ENERGY] = energy - work
-        settle(v, g)
-        work = 0.5 * (before + v[PRESSURE]) * swept
-    v[ENERGY] = energy - work
-    settle(v, g)
+        if zones:
+            settle_zones(c, v, g, before)
+        else:
+            settle(v, g)
+        if number < 2:
+            work = 0.5 * (before + v[PRESSURE]) * swept
     return work
 
 
@@ -224,13 +278,15 @@ def age_end_gas(
     e: Buffer, c: Buffer, v: Buffer, g: Buffer, pressure: float, degrees: float, step: float
 ) -> None:
     """Compress the end gas from a pressure to that of the cylinder, without heat, and add up its delay."""
-    if not e[INTAKE_SHUTS] < degrees < e[EXHAUST_OPENS] or c[BURN_DONE] >= KNOCKS_UNTIL or e[OCTANE] <= 0.0:
+    if not e[INTAKE_SHUTS] < degrees < e[EXHAUST_OPENS]:
         return
     if c[BURN_DONE] > 0.0:
         constant, _, capacity = gas_state(g, c[END_BURNED], c[END_FUEL], c[END_GAS])
         c[END_GAS] *= (v[PRESSURE] / pressure) ** (constant / (constant + capacity))
     else:
         c[END_GAS] = v[TEMPERATURE]
+    if c[BURN_DONE] >= KNOCKS_UNTIL or e[OCTANE] <= 0.0:
+        return
     c[KNOCK] += step * knock_rate(e[OCTANE], v[PRESSURE], c[END_GAS])
     if c[KNOCK] >= 1.0 and c[KNOCK_ANGLE] == math.inf:
         c[KNOCK_ANGLE] = degrees
@@ -250,7 +306,7 @@ def advance_cylinder(
     v[ENERGY] -= loss
     c[HEAT] += loss
     burn(e, c, v, end)
-    work = push_piston(e, v, g, end)
+    work = push_piston(e, c, v, g, end)
     c[WORK] += work
     if 180.0 < 0.5 * (before + end) < 540.0:
         c[CLOSED_WORK] += work

@@ -49,6 +49,8 @@ class Point:
         Of the gas that passes the exhaust valves, by its energy. [K]
     peak_pressure, peak_angle : float
         Highest of all cylinders, and after which angle of the dead centre. [Pa], [rad]
+    burned_temperature : float
+        Highest of the burned gas while it is told apart from the end gas. [K]
     knock_integral : float
         Greatest of all cylinders; from 1 on the end gas lights itself. [1]
     half_burned, retarded : float
@@ -86,6 +88,7 @@ class Point:
     exhaust_temperature: float
     peak_pressure: float
     peak_angle: float
+    burned_temperature: float
     knock_integral: float
     half_burned: float
     retarded: float
@@ -203,6 +206,7 @@ def read(run: Run) -> Point:
         exhaust_temperature=_exhaust_temperature(run),
         peak_pressure=float(cylinders[highest, columns.PEAK]),
         peak_angle=math.radians(peak_angle),
+        burned_temperature=float(np.max(cylinders[:, columns.PEAK_BURNED])),
         knock_integral=run.knock,
         half_burned=math.radians(run.half_burned),
         retarded=math.radians(run.half_burned) - engine.burning.half_burned,
