@@ -109,6 +109,11 @@ class Ledger:
         self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
         self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()
 
+    @property
+    def place(self) -> str:
+        """Where the database is, without any password."""
+        return self.database.url.render_as_string(hide_password=True)
+
     # ---- reading -------------------------------------------------------------------------------------
 
     def read(self, what: Callable[[Session], T]) -> T:
@@ -135,6 +140,10 @@ class Ledger:
     def quotes(self, number: str) -> list[QuoteRow]:
         """The quotes of a job that were sent."""
         return self.read(lambda session: quotes.quotes_of(session, number))
+
+    def jobs_with(self, supplier: str, part: str) -> list[str]:
+        """The jobs of which a kept kit holds a part."""
+        return self.read(lambda session: quotes.jobs_with(session, supplier, part))
 
     def quote_paper(self, number: str, quote: int) -> bytes:
         """The very paper of a quote that was sent."""

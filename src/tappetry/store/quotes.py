@@ -104,6 +104,19 @@ def kits_of(session: Session, number: str) -> list[KitRow]:
     return list(session.scalars(wanted.order_by(KitRow.number)))
 
 
+def jobs_with(session: Session, supplier: str, part: str) -> list[str]:
+    """The numbers of the jobs of which a kept kit holds a part."""
+    wanted = (
+        select(JobRow.number)
+        .join(KitRow, KitRow.job_id == JobRow.id)
+        .join(KitLine, KitLine.kit_id == KitRow.id)
+        .where(KitLine.supplier == supplier, KitLine.part == part)
+        .distinct()
+        .order_by(JobRow.number)
+    )
+    return list(session.scalars(wanted))
+
+
 def quotes_of(session: Session, number: str) -> list[QuoteRow]:
     """Every quote that was sent on a job, the first one first."""
     row = row_of(session, number)

@@ -17,7 +17,14 @@ from tappetry.services.ledger import Ledger, plain
 from tappetry.web.security import NOBODY, Guard, person
 
 #: The rooms of the app, in the order of the day.
-SPINE = (("jobs", "/jobs", "Jobs"),)
+SPINE = (
+    ("today", "/", "Today"),
+    ("jobs", "/jobs", "Jobs"),
+    ("parts", "/parts", "Parts"),
+    ("families", "/families", "Families"),
+    ("calculators", "/calculators", "Calculators"),
+    ("shop", "/shop", "Shop"),
+)
 
 
 @dataclass(frozen=True, slots=True)

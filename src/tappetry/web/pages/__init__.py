@@ -1,6 +1,30 @@
 """One small module per page; each has a ``router`` with its addresses."""
 
-from tappetry.web.pages import facts, jobs, kit, papers, plan, proof
+from tappetry.web.pages import (
+    calculators,
+    facts,
+    families,
+    jobs,
+    kit,
+    papers,
+    parts,
+    plan,
+    proof,
+    shop,
+    today,
+)
 
 #: The pages of the app.
-ALL = (jobs.router, facts.router, plan.router, kit.router, proof.router, papers.router)
+ALL = (
+    today.router,
+    jobs.router,
+    facts.router,
+    plan.router,
+    kit.router,
+    proof.router,
+    papers.router,
+    parts.router,
+    families.router,
+    calculators.router,
+    shop.router,
+)

@@ -6,12 +6,14 @@ import json
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
 from tappetry.records.problems import TappetryError
 from tappetry.services.ledger import JobRow, Told
+from tappetry.services.parts import find_parts
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, fragment, render
 from tappetry.web.security import person
@@ -44,12 +46,6 @@ class HistoryPage:
     acts: tuple[Told, ...]
 
 
-@router.get("/")
-def start() -> Response:
-    """The day begins with the jobs."""
-    return RedirectResponse("/jobs", 307)
-
-
 @router.get("/jobs")
 def jobs(request: Request, q: str = "") -> Response:
     """The list of jobs."""
@@ -68,6 +64,8 @@ def search(request: Request, q: str = "") -> Response:
     exact = [row for row in found if row.number.lower() == q.strip().lower()]
     if len(exact or found) == 1 and q.strip():
         return to_part((exact or found)[0].number, "facts")
+    if not found and q.strip() and find_parts(app_of(request).ledger.shop, q).count:
+        return RedirectResponse(f"/parts?{urlencode({'q': q})}", 303)
     return jobs(request, q)
 
 

@@ -78,11 +78,7 @@ def proof(request: Request, number: str) -> Response:
             for each in proofs
         ),
         findings=tuple(sorted(findings, key=lambda each: ORDER.index(each.verdict))),
-        counts=tuple(
-            (verdict, count)
-            for verdict in ORDER
-            if (count := verdicts.count(verdict))
-        ),
+        counts=tuple((verdict, count) for verdict in ORDER if (count := verdicts.count(verdict))),
         note=words.doubt_note(proofs),
         refusal=refusal,
         version=job.kept.versions["plan"],

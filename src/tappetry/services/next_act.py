@@ -1,0 +1,58 @@
+"""The one next act on a job, and what it waits for until then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tappetry.records.problems import Refusal
+from tappetry.records.verdict import Verdict
+from tappetry.services.kits import must_be_complete
+from tappetry.services.ledger import Ledger
+
+#: What a job may wait for.
+PLAN, FACT, SIGNATURE, QUOTE, CUSTOMER = "a plan", "a fact", "a signature", "its quote", "the customer"
+
+
+@dataclass(frozen=True, slots=True)
+class NextAct:
+    """What a job waits for, what to do, and the part of its page where that is done."""
+
+    waits_for: str
+    text: str
+    part: str
+
+
+def next_act(ledger: Ledger, number: str) -> NextAct:
+    """The next act on a job.
+
+    Raises
+    ------
+    NotKept
+        There is no such job.
+    """
+    opened = ledger.job(number)
+    sent = ledger.quotes(number)
+    if sent:
+        last = sent[-1]
+        return NextAct(CUSTOMER, f"quote {last.number} is out and holds to {last.last_day}", "papers")
+    try:
+        result = ledger.kit(opened.job)
+    except Refusal as refusal:
+        family = ledger.identify(opened.job).engine_as_found.family
+        return NextAct(PLAN, refusal.message, "plan") if family else NextAct(FACT, refusal.message, "facts")
+    kit = result.kit
+    checks = [(each.verdict, each.signed, each.title) for each in kit.proofs]
+    checks += [(each.verdict, each.signed, each.text) for each in kit.findings]
+    for verdict, signed, text in checks:
+        if verdict is Verdict.SIGN and not signed:
+            return NextAct(SIGNATURE, f"{text}: the owner's written reason", "proof")
+    try:
+        must_be_complete(ledger.shop, result)
+    except Refusal as refusal:
+        asked = [each.question for each in kit.unknowns]
+        return NextAct(FACT, asked[0] if asked else refusal.message, "facts")
+    held = sum(bool(line.holds) for line in kit.lines)
+    text = "send the quote"
+    if held:
+        text += f"; {held} line{'' if held == 1 else 's'} on hold until somebody has looked"
+    return NextAct(QUOTE, text, "papers")

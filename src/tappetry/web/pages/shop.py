@@ -1,0 +1,60 @@
+"""Shop: who sits here, which text and catalogue are in force, and the latest acts of all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, Response
+from fastapi.responses import RedirectResponse
+
+from tappetry import __version__
+from tappetry.services.ledger import Told
+from tappetry.web.render import app_of, render
+from tappetry.web.security import name_person
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class ShopPage:
+    """The shop as it runs."""
+
+    folder: str
+    database: str
+    knowledge: str
+    catalogue: str
+    program: str
+    counts: tuple[tuple[str, int], ...]
+    acts: tuple[Told, ...]
+
+
+@router.get("/shop")
+def shop(request: Request) -> Response:
+    """The shop as it runs."""
+    ledger = app_of(request).ledger
+    knowledge, catalogue = ledger.shop.knowledge, ledger.shop.catalogue
+    page = ShopPage(
+        folder=str(ledger.shop.folder),
+        database=ledger.place,
+        knowledge=knowledge.version,
+        catalogue=catalogue.version,
+        program=__version__,
+        counts=(
+            ("engine families", len(knowledge.families)),
+            ("needs", len(knowledge.needs)),
+            ("checks", len(knowledge.proofs)),
+            ("parts", len(catalogue.parts)),
+            ("suppliers", len(catalogue.suppliers)),
+        ),
+        acts=tuple(ledger.trail()),
+    )
+    return render(request, "shop.html", page, "shop")
+
+
+@router.post("/person")
+def person(name: Annotated[str, Form()] = "") -> Response:
+    """Say who sits at this browser."""
+    response = RedirectResponse("/shop", 303)
+    name_person(response, name)
+    return response

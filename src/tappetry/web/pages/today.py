@@ -1,0 +1,46 @@
+"""Today: the jobs with the one next act of each, worked out beside the page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request, Response
+
+from tappetry.services.ledger import JobRow
+from tappetry.services.next_act import NextAct, next_act
+from tappetry.web.render import app_of, render
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class TodayPage:
+    """Jobs that wait for the shop, and jobs that wait for their customers."""
+
+    ours: tuple[JobRow, ...]
+    theirs: tuple[JobRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextPage:
+    """The next act of one job."""
+
+    number: str
+    act: NextAct
+
+
+@router.get("/")
+def today(request: Request) -> Response:
+    """What waits for whom."""
+    found = app_of(request).ledger.find()
+    page = TodayPage(
+        tuple(row for row in found if row.state != "quoted"),
+        tuple(row for row in found if row.state == "quoted"),
+    )
+    return render(request, "today.html", page, "today")
+
+
+@router.get("/jobs/{number}/next")
+def next_of(request: Request, number: str) -> Response:
+    """The next act of a job."""
+    return render(request, "next.html", NextPage(number, next_act(app_of(request).ledger, number)), "today")
