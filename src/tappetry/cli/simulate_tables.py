@@ -27,12 +27,13 @@ CAUTION = (
 
 
 def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
-    """One point with all behind it, one curve with its columns, or several side by side."""
+    """One point with all behind it, one curve with its columns, or several camshafts side by side."""
     for each in curves:
         told = each.described
         yield heading(f"{told.variant} with {told.cam}, {told.cam_name}, on {told.fuel}")
         if len(each.points) == 1:
-            yield one_point(each.points[0])
+            if len(curves) == 1:
+                yield one_point(each.points[0])
         elif len(curves) == 1:
             yield one_curve(each.points)
             yield Text(LEGEND)
@@ -44,7 +45,7 @@ def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
             )
         yield from (Text(f"note: {remark}") for remark in each.remarks)
     if len(curves) > 1:
-        yield side_by_side(curves)
+        yield one_speed(curves) if len(curves[0].points) == 1 else side_by_side(curves)
     yield Text(CAUTION)
 
 
@@ -56,8 +57,8 @@ def one_curve(points: Sequence[Point]) -> RenderableType:
         (
             (
                 f"{rpm(each):.0f}",
-                f"{each.brake_torque:.0f}",
-                f"{each.brake_power / 1e3:.0f}",
+                _whole(each.brake_torque),
+                _whole(each.brake_power / 1e3),
                 f"{each.volumetric_efficiency:.1%}",
                 f"{each.brake_pressure / 1e5:.2f}",
                 f"{each.pumping_pressure / 1e5:.2f}",
@@ -85,10 +86,34 @@ def side_by_side(curves: Sequence[Simulated]) -> RenderableType:
         row = [f"{rpm(point):.0f}"]
         for each in curves:
             other = each.points[number]
-            row += [f"{other.brake_torque:.0f}", f"{other.brake_power / 1e3:.0f}"]
+            row += [_whole(other.brake_torque), f"{other.brake_power / 1e3:.0f}"]
             row += [] if each is first else [f"{other.brake_torque - point.brake_torque:+.0f} N.m"]
         rows.append(row)
     return table(names, rows, right=names)
+
+
+def one_speed(curves: Sequence[Simulated]) -> RenderableType:
+    """Several camshafts at one speed each, or at idle: a line for each."""
+    names = ("camshaft", "rpm", "N.m", "kW", "filling", "vacuum kPa", "residual", "late", "pumping bar")
+    return table(
+        names,
+        (
+            (
+                each.described.cam,
+                f"{rpm(point):.0f}",
+                _whole(point.brake_torque),
+                _whole(point.brake_power / 1e3),
+                f"{point.volumetric_efficiency:.1%}",
+                f"{(point.ambient_pressure - point.manifold_pressure) / 1e3:.1f}",
+                f"{_mean(point.residual_share):.1%}",
+                f"{math.degrees(point.retarded):.0f}",
+                f"{point.pumping_pressure / 1e5:.2f}",
+            )
+            for each in curves
+            for point in each.points
+        ),
+        right=names[1:],
+    )
 
 
 def one_point(point: Point) -> RenderableType:
@@ -97,7 +122,7 @@ def one_point(point: Point) -> RenderableType:
     lines = [
         ("speed", f"{rpm(point):.0f} rpm"),
         ("torque", f"{point.brake_torque:.1f} N.m"),
-        ("power", f"{point.brake_power / 1e3:.1f} kW"),
+        ("power", f"{round(point.brake_power / 1e3, 1) + 0.0:.1f} kW"),
         ("vacuum in the manifold", _vacuum(point)),
         ("pressure in the collectors", _bar(point.collector_pressure)),
         ("filling (volumetric efficiency)", f"{point.volumetric_efficiency:.1%}"),
@@ -134,6 +159,11 @@ def one_point(point: Point) -> RenderableType:
         ("missing in the balance", f"mass {point.mass_error:.0e}, energy {point.energy_error:.0e}"),
     ]
     return table(("what", "value"), lines)
+
+
+def _whole(value: float) -> str:
+    """A whole number, and no sign before nothing."""
+    return f"{round(value):d}"
 
 
 def _mean(values: Sequence[float]) -> float:
