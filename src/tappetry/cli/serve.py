@@ -3,26 +3,19 @@
 from __future__ import annotations
 
 import argparse
-import os
 import socket
 
+from tappetry.cli.database import declare_database
 from tappetry.cli.streams import answer, note, stage
 
 HOST = "127.0.0.1"
 PORT = 8321
-#: Names the database where the option does not.
-VARIABLE = "TAPPETRY_DATABASE"
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """State what the command takes."""
     parser.add_argument("--port", type=int, default=PORT, metavar="N", help=f"the port (default: {PORT})")
-    parser.add_argument(
-        "--database",
-        default=os.environ.get(VARIABLE, ""),
-        metavar="URL",
-        help=f"a PostgreSQL database (default: what {VARIABLE} names, else the file shop.db of the shop)",
-    )
+    declare_database(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

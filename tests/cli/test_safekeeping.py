@@ -1,0 +1,53 @@
+"""Backup, restore, export and import from the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tappetry.presentation.kept import papers
+from tappetry.services.ledger import ledger_of
+from tappetry.services.shop import Shop, make_demo_shop
+from tests.cli.calling import call, refused
+
+
+@pytest.fixture
+def worked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A shop of its own with a job in its database."""
+    shop = make_demo_shop(tmp_path / "shop")
+    monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
+    ledger = ledger_of(shop, papers())
+    ledger.new_job((shop.jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
+    ledger.database.close()
+    return shop
+
+
+@pytest.mark.parametrize(("out", "back"), [("backup", "restore"), ("export", "import")])
+def test_what_was_taken_out_comes_back(worked: Shop, tmp_path: Path, out: str, back: str) -> None:
+    file = tmp_path / "taken"
+    taken = call(out, file, "--json")
+    assert taken.code == 0
+    assert taken.data["rows"]["jobs"] == 1
+    code, error = refused(back, file)
+    assert (code, error["kind"]) == (3, "not-kept")
+    url = f"sqlite:///{tmp_path / 'other.db'}"
+    brought = call(back, file, "--database", url, "--json")
+    assert brought.data == taken.data
+    again = ledger_of(worked, papers(), url)
+    assert again.job("J3").kept.number == "J3"
+    again.database.close()
+    said = call(back, file, "--database", f"sqlite:///{tmp_path / 'third.db'}")
+    assert (
+        f"taken: 1 jobs, 1 entries, 0 kits, 3 versions, 0 kit lines, 0 quotes; SHA-256 {taken.data['sha256']}"
+        in (said.words)
+    )
+
+
+def test_a_file_that_is_there_is_not_written_over(worked: Shop, tmp_path: Path) -> None:
+    file = tmp_path / "taken"
+    file.write_text("mine")
+    code, error = refused("backup", file)
+    assert code == 3
+    assert "there is such a file already" in error["message"]
+    assert file.read_text() == "mine"

@@ -1,0 +1,116 @@
+"""Everything out of one database and into another: the same bytes, all or nothing."""
+
+from __future__ import annotations
+
+import gzip
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tappetry.store.database import Database
+from tappetry.store.dump import content, lines, load, read_lines
+from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
+from tappetry.store.models import PLAN, Base
+from tappetry.store.problems import NotKept
+from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
+from tests.databases import KINDS, Databases
+from tests.store.documents import act, document, kit, paper
+
+
+def filled(database: Database) -> Database:
+    with database.writing() as session:
+        for number in ("J-1", "J-2", "Jü-3"):
+            job = add_job(session, document(number), act())
+            job = change_job(session, document(number, phaser="remove"), {PLAN: 1}, act(after=1, why="ü"))
+            kept = keep_kit(session, job, kit(), {"lines": [1.5, None, "é"]}, act(after=2))
+            keep_quote(session, job, kept, paper("\x00\xff of " + number), act(after=3))
+    return database
+
+
+@pytest.mark.parametrize("other", KINDS)
+def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
+    database: Database, all_databases: Databases, other: str
+) -> None:
+    written = list(lines(filled(database)))
+    target = all_databases.new(other)
+    found = load(target, written)
+    assert found == content(database) == content(target)
+    assert found.counts == {
+        "jobs": 3, "entries": 12, "versions": 12, "kits": 3, "kit_lines": 3, "quotes": 3
+    }  # fmt: skip
+    assert set(found.counts) == set(Base.metadata.tables)
+    assert list(lines(target)) == written
+    with target.reading() as session:
+        assert job_now(session, "Jü-3").document == document("Jü-3", phaser="remove")
+        assert quote_paper(session, "J-2", 1) == "\x00\xff of J-2".encode()
+        assert [each.why for each in history(session, "J-1")] == ["", "", "ü", ""]
+    target.close()
+
+
+def test_work_goes_on_after_it(database: Database, all_databases: Databases) -> None:
+    target = all_databases.new("postgresql")
+    load(target, lines(filled(database)))
+    with target.writing() as session:
+        add_job(session, document("J-9"), act())
+    with target.reading() as session:
+        assert len(find_jobs(session)) == 4
+    target.close()
+
+
+def test_a_database_with_jobs_takes_nothing_in(database: Database) -> None:
+    before = content(filled(database))
+    with pytest.raises(NotKept, match="The database holds jobs already"):
+        load(database, list(lines(database)))
+    assert content(database) == before
+
+
+Spoil = Callable[[list[bytes]], list[bytes]]
+
+
+@pytest.mark.parametrize(
+    ("spoil", "said"),
+    [
+        (lambda all_: all_[:-1], "without its last line: it is not whole"),
+        (lambda all_: all_[1:], "Line 1 is not that of a store of version 1"),
+        (lambda all_: [*all_[:-2], all_[-1]], "What was read is not what the file says"),
+        (lambda all_: [*all_[:5], *all_[6:]], "The rows of the file do not belong together"),
+        (lambda all_: [each.replace(b"Pellow", b"Pellew", 1) for each in all_], "is not what the file says"),
+        (lambda all_: [*all_[:2], b"no\n", *all_[2:]], "Line 3 is not a line of a store"),
+        (
+            lambda all_: [*all_[:1], b'{"table": "osprey", "row": {}}\n'],
+            "Line 2: there is no such table: osprey",
+        ),
+        (
+            lambda all_: [*all_[:1], b'{"table": "jobs", "row": {"id": 1}}\n'],
+            "Line 2: a row of jobs has id, number",
+        ),
+        (
+            lambda all_: [each.replace(b'"39.98"', b'"much"') for each in all_],
+            "a value of kits cannot be read",
+        ),
+    ],
+)
+def test_what_is_damaged_leaves_nothing(
+    database: Database, all_databases: Databases, spoil: Spoil, said: str
+) -> None:
+    source = filled(all_databases.new("sqlite"))
+    with pytest.raises(NotKept, match=said):
+        load(database, spoil(list(lines(source))))
+    assert set(content(database).counts.values()) == {0}
+    source.close()
+
+
+def test_a_packed_file_is_read_like_a_plain_one(database: Database, tmp_path: Path) -> None:
+    written = b"".join(lines(filled(database)))
+    plain, packed, torn = (tmp_path / name for name in ("plain", "packed", "torn"))
+    plain.write_bytes(written)
+    packed.write_bytes(gzip.compress(written))
+    torn.write_bytes(gzip.compress(written)[:-20])
+    assert list(read_lines(plain)) == list(read_lines(packed))
+    assert json.loads(written.splitlines()[0]) == {"format": "tappetry store", "version": 1}
+    with pytest.raises(NotKept, match="torn cannot be read"):
+        list(read_lines(torn))
+    with pytest.raises(NotKept, match="gone cannot be read"):
+        list(read_lines(tmp_path / "gone"))
