@@ -109,6 +109,12 @@ CHANGES = {
     "sum-uncertainty": {"correlation": 0.5},
     "coverage-factor": {"freedom": 12.0},
     "moved-timing": {"added_advance": 0.05},
+    "overlap-area": {"hot_lash": 4e-4},
+    "valve-duration": {"hot_lash": 4e-4},
+    "piston-forces": {"pin_offset": 8e-4},
+    "clay-clearance": {"checking_lash": 3e-4, "hot_lash": 4e-4},
+    "checking-spring-clearance": {"checking_lash": 3e-4, "hot_lash": 4e-4},
+    "rocker-motion": {"rod_lean": 0.05},
     "dual-spring": {"inner_step": 3e-3},
     "compression-ratio-with-doubt": {"other_clearance_uncertainty": 3e-7},
 }

@@ -24,6 +24,7 @@ MODULES = [
 TOOLS = {
     "angles",
     "charge",
+    "curvature",
     "dissociation",
     "gas_mixtures",
     "gas_tables",

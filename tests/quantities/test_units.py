@@ -80,6 +80,7 @@ IN_PINT = {
         "ft3": "ft**3",
         "US gal": "gallon",
     },
+    "length-times-angle": {"m.rad": "m*rad", "mm.deg": "mm*deg", "in.deg": "in*deg"},
     "angle-per-length": {"rad/m": "rad/m", "deg/mm": "deg/mm", "rev/mi": "turn/mile", "rev/km": "turn/km"},
     "angle": {"rad": "rad", "deg": "deg", "rev": "turn"},
     "mass": {"kg": "kg", "g": "g", "lb": "lb"},

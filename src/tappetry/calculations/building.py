@@ -38,6 +38,11 @@ LISTS = (
     "sample",
     "sample_uncertainties",
     "stiffnesses",
+    "table_angles",
+    "table_lifts",
+    "probe_angles",
+    "probe_readings",
+    "stock_lengths",
 )
 """Inputs of which a whole list is one value."""
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from tappetry.calculations.building import calculation
-from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, standard
-from tappetry.engineering import clearances, phaser, piston_to_valve
+from tappetry.calculations.sources import CHAIN, DEFINITION, GEOMETRY, practice, standard
+from tappetry.engineering import bench_clearance, clearances, phaser, piston_to_valve
 
 CHAPTER = "Clearances"
 PREDICTION = "A prediction: measure with clay or a dial, on the gasket's compressed thickness."
+HAND = "Turn the engine slowly by hand, plugs out, fingers clear; where it stops, do not force it."
 RODS = "Steel rods at street speeds; alloy rods, high speeds and loose chains need more."
 
 CALCULATIONS = (
@@ -95,5 +96,30 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="(section - gap) / section",
         sources=(DEFINITION, standard("ISO 3601-2"), practice("15 to 25 % on a pickup tube")),
+    ),
+    calculation(
+        bench_clearance.clay_clearance,
+        title="Piston to valve by clay",
+        chapter=CHAPTER,
+        outputs=("minimum_clearance",),
+        formula="clay + (gasket - gasket in the check) x cos(valve angle) + lash - lash in the check",
+        sources=(CHAIN, practice("0.080 in intake, 0.100 in exhaust at least")),
+        cautions=(
+            "Clay shows the side that it lies on: cover the pocket to its rim, and look at the radial room.",
+            "A hydraulic lifter bleeds down and shows too much: check with a solid one.",
+            HAND,
+        ),
+    ),
+    calculation(
+        bench_clearance.checking_spring_clearance,
+        title="Piston to valve by checking springs and a dial",
+        chapter=CHAPTER,
+        formula="least reading x cos(lean) + (gasket - gasket in the check) x cos(valve angle) + lash change",
+        sources=(CHAIN, practice("0.080 in intake, 0.100 in exhaust at least")),
+        cautions=(
+            "Checking springs only: never run the engine on them.",
+            "A hydraulic lifter bleeds down and shows too much: check with a solid one.",
+            HAND,
+        ),
     ),
 )

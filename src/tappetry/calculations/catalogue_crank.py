@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.sources import GEOMETRY, textbook
-from tappetry.engineering import crank, piston_speed
+from tappetry.engineering import crank, crank_forces, piston_speed
 
 CHAPTER = "Crank"
 SLIDER = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 2")
@@ -94,5 +94,23 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="cylinders x pi/4 x bore^2 x stroke",
         sources=(GEOMETRY,),
+    ),
+    calculation(
+        crank_forces.reciprocating_mass,
+        title="Mass that goes up and down with the piston",
+        chapter=CHAPTER,
+        formula="piston with rings + pin + small end of the rod",
+        sources=(textbook("Norton, Design of Machinery, chapter 13"),),
+    ),
+    calculation(
+        crank_forces.piston_forces,
+        title="Forces of piston and rod: inertia, gas, rod, wall, torque",
+        chapter=CHAPTER,
+        formula="F = p pi/4 bore^2 - m a; along the rod F / cos(lean); on the wall F tan(lean)",
+        sources=(textbook("Norton, Design of Machinery, chapter 13"),),
+        cautions=(
+            "The big end's own centrifugal force comes on top at the crankpin and the rod's bolts.",
+            "No speed limit: the maker of rod and bolts has the last word.",
+        ),
     ),
 )

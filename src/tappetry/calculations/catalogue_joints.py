@@ -8,6 +8,7 @@ from tappetry.calculations.sources import CHAIN, DEFINITION, GEOMETRY, practice,
 from tappetry.engineering import (
     clamped_joint,
     fatigue,
+    head_clamp,
     joint_stiffness,
     joints,
     thread_tables,
@@ -345,5 +346,16 @@ CALCULATIONS = (
         formula="Se (Sut - Fi/A) / (Sut C(P2 - P1)/(2A) + Se C(P2 + P1)/(2A)); below 1 breaks in time",
         sources=(SHIGLEY,),
         cautions=("While the joint stays shut: see its load at parting.",),
+    ),
+    calculation(
+        head_clamp.head_clamp,
+        title="Clamp of a head against the gas: load per bolt, gasket pressure, when it lifts",
+        chapter=CHAPTER,
+        formula="P = p pi/4 d^2; bolt F + C P/n; gasket (n F - (1 - C) P)/A; lifts at n F/((1 - C) P)",
+        sources=(textbook("Shigley's Mechanical Engineering Design, chapter 8"),),
+        cautions=(
+            "Means only: a gasket leaks first where bolts stand far apart or the deck is not flat.",
+            "Torque, angle and order of the head bolts are the engine maker's; yield bolts are not reused.",
+        ),
     ),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, textbook
-from tappetry.engineering import card_lobe, flanks, lobe, lobe_fit, nose, rise_laws
+from tappetry.engineering import card_lobe, flanks, lobe, lobe_fit, measured_lobe, nose, rise_laws
 
 CHAPTER = "Lobe"
 RISE = textbook("Norton, Design of Machinery, chapter 8 and table 8-3")
@@ -13,6 +13,9 @@ FLANK = textbook("Norton, Cam Design and Manufacturing Handbook")
 LAWS = {"rise_law": rise_laws.RISE_LAWS}
 BETA = Source("incomplete beta function; coefficients from the conditions at either end", "textbook")
 LAW = Source("five-term power law; coefficients from its conditions at either end", "textbook")
+SMOOTHING = textbook("Wahba, Spline Models for Observational Data, chapters 2 and 4")
+TABLE = "Two turns of the crank in even steps, base circle included, the engine turned one way only."
+TURNING = "Turn the engine by hand, plugs out, hands clear of chain and rockers."
 
 CALCULATIONS = (
     calculation(
@@ -176,5 +179,37 @@ CALCULATIONS = (
         formula="atan(s'/R); (R^2 + s'^2)^1.5/(R^2 + 2 s'^2 - R s'') - Rr; base radius + s + s''",
         sources=(FLANK,),
         example={"rise_law": "4-5-6-7"},
+    ),
+    calculation(
+        measured_lobe.measured_lobe,
+        title="Lobe from a measured lift table: noise, lift, velocities, accelerations",
+        chapter=CHAPTER,
+        formula="least (reading - f)^2 + s x jerk^2, s by cross-validation; noise^2 = res^2/(n - freedom)",
+        sources=(SMOOTHING,),
+        cautions=(TABLE, TURNING),
+    ),
+    calculation(
+        measured_lobe.measured_lobe_motion,
+        title="Lift, velocity, acceleration and jerk of a measured lobe at an angle",
+        chapter=CHAPTER,
+        formula="sum of c_k/(1 + s k^6) x exp(i k angle/2), and its derivatives",
+        sources=(SMOOTHING,),
+        cautions=(TABLE, "By crank angle; each derivative is less sure than the one before."),
+    ),
+    calculation(
+        measured_lobe.measured_lobe_curvature,
+        title="Radius of curvature of a measured lobe at an angle",
+        chapter=CHAPTER,
+        formula="(R^2 + R'^2)^1.5/(R^2 + 2 R'^2 - R R'') - roller; base circle/2 + f + f'' for a flat tappet",
+        sources=(FLANK,),
+        cautions=(TABLE, "True of the tappet with which the table was read."),
+    ),
+    calculation(
+        measured_lobe.measured_flanks,
+        title="Duration and unlike flanks of a measured lobe",
+        chapter=CHAPTER,
+        formula="angles from the nose to the height, either side; closing less opening",
+        sources=(DEFINITION,),
+        cautions=(TABLE,),
     ),
 )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
-from tappetry.calculations.sources import CHAIN, LEVER, practice, textbook
-from tappetry.engineering import columns, contact, crowned_contact, pushrod
+from tappetry.calculations.sources import CHAIN, GEOMETRY, LEVER, practice, textbook
+from tappetry.engineering import columns, contact, crowned_contact, lobe_contact, pushrod, pushrod_stock
 
 CHAPTER = "Pushrod and lifter"
 MEASURE = "A prediction: the length that is ordered is measured, in the maker's convention."
@@ -161,5 +161,33 @@ CALCULATIONS = (
             "Where the ellipse is longer than the face is wide, its edges carry more: see line-contact.",
             "The crown's radius for a flat tappet, as follower radius as well.",
         ),
+    ),
+    calculation(
+        pushrod_stock.choose_pushrod,
+        title="Pushrod in stock for a preload window",
+        chapter=CHAPTER,
+        formula="length - zero-lash length, in the window, nearest to the wanted preload",
+        sources=(CHAIN,),
+        cautions=(
+            MEASURE,
+            "Where something is missing to the window, no length in stock fits: order another.",
+            "Turn the engine by hand, plugs out, hands clear of rockers and chain.",
+        ),
+    ),
+    calculation(
+        lobe_contact.roller_contact_along,
+        title="Roller on its lobe at any angle: load, curvature, pressure",
+        chapter=CHAPTER,
+        formula="F = i (seat + rate i y + m i y'' w^2)/cos(pressure angle); sqrt(F/w E*/pi (1/rho + 1/R))",
+        sources=(HERTZ, GEOMETRY, practice("1,400 MPa hardened cast iron, 1,700 MPa hardened steel")),
+        cautions=("A rigid train. The largest pressure is at the nose at idle, on the flank when fast.",),
+    ),
+    calculation(
+        lobe_contact.pad_contact_along,
+        title="Flat tappet's wear pad on its lobe at any angle: load, curvature, pressure, rim",
+        chapter=CHAPTER,
+        formula="rho = base circle/2 + y + y''; off axis y' by cam angle; rim: pad/2 - sqrt(y'^2 + (w/2)^2)",
+        sources=(HERTZ, GEOMETRY),
+        cautions=("The train is taken as rigid. A crowned tappet bears on a spot: see the crowned contact.",),
     ),
 )

@@ -12,7 +12,16 @@ from tappetry.calculations.sources import (
     standard,
     textbook,
 )
-from tappetry.engineering import fatigue, round_wire, shims, spring_design, spring_sets, spring_wire, springs
+from tappetry.engineering import (
+    bench_clearance,
+    fatigue,
+    round_wire,
+    shims,
+    spring_design,
+    spring_sets,
+    spring_wire,
+    springs,
+)
 
 CHAPTER = "Springs"
 RISING = "Beehive, conical and ovate springs rise: use the maker's load and rate near the heights used."
@@ -317,5 +326,13 @@ CALCULATIONS = (
         formula="1/4 sqrt(rate / active mass)",
         sources=(INDEX,),
         cautions=("A valve spring has both ends held: twice as much.",),
+    ),
+    calculation(
+        bench_clearance.coil_gap,
+        title="Gap between coils at full lift",
+        chapter=CHAPTER,
+        formula="(installed height - lift - solid height) / active coils",
+        sources=(CHAIN, practice("0.25 mm between coils at least")),
+        cautions=("Constant pitch: of a progressive spring the close coils touch first.", COMPRESSED),
     ),
 )

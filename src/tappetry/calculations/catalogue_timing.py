@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tappetry.calculations.building import calculation
-from tappetry.calculations.sources import DEFINITION
-from tappetry.engineering import timing
+from tappetry.calculations.sources import DEFINITION, LEVER
+from tappetry.engineering import overlap_area, timing
 
 CHAPTER = "Timing"
 SYMMETRICAL = "True of symmetrical lobes; for others take the events of the card."
@@ -89,5 +89,29 @@ CALCULATIONS = (
         formula="centreline on the card - centreline as measured",
         sources=(DEFINITION,),
         example={"intake_centreline": 1.8675},
+    ),
+    calculation(
+        overlap_area.overlap_area,
+        title="Overlap as an angle and as an area of lift",
+        chapter=CHAPTER,
+        formula="integral over the overlap of the lesser of the two lifts, and of either",
+        sources=(DEFINITION,),
+        cautions=(SYMMETRICAL, "From seat to seat, where the lift is small: long durations, little area."),
+    ),
+    calculation(
+        overlap_area.valve_duration,
+        title="Duration of a valve behind rocker and lash",
+        chapter=CHAPTER,
+        formula="height at the lobe = (height at the valve + lash) / ratio; duration of the lobe above it",
+        sources=(DEFINITION, LEVER),
+        cautions=(SYMMETRICAL,),
+    ),
+    calculation(
+        overlap_area.phaser_timing,
+        title="Range of a phaser on the crank, and the events at its latest",
+        chapter=CHAPTER,
+        formula="2 x travel at the cam; ICL + range, ECL - range",
+        sources=(DEFINITION,),
+        cautions=(ONE_HEIGHT, "Intake and exhaust move together on one camshaft: check both clearances."),
     ),
 )

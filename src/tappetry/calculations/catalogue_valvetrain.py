@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import CHAIN, DEFINITION, DYNAMICS, GEOMETRY, LEVER, practice
-from tappetry.engineering import rockers, valvetrain
+from tappetry.engineering import rocker_geometry, rockers, valvetrain
 
 CHAPTER = "Valve train"
 RIGID = "The train is taken as rigid: bending pushrods and surging springs take speed away."
@@ -94,5 +94,13 @@ CALCULATIONS = (
         formula="skim x cos(face angle) nearer, skim x sin(face angle) lower",
         sources=(GEOMETRY,),
         cautions=("The angle is the casting's own: no factor from memory holds for another engine.",),
+    ),
+    calculation(
+        rocker_geometry.rocker_motion,
+        title="Effective rocker ratio at a lift, from the rocker's geometry",
+        chapter=CHAPTER,
+        formula="the cup on its circle at a pushrod's length from its foot; arm x sines of its angles",
+        sources=(GEOMETRY,),
+        cautions=("In one plane, the rocker's axis fixed: a ball stud lets it wander, so measure the lift.",),
     ),
 )

@@ -11,6 +11,7 @@ KIND_OF_UNIT = {
     "m3": "volume",
     "rad": "angle",
     "rad/m": "angle-per-length",
+    "m.rad": "length-times-angle",
     "m/rad": "length-per-angle",
     "m/rad2": "length-per-angle-squared",
     "m/rad3": "length-per-angle-cubed",
@@ -54,6 +55,7 @@ _USUAL = {
     "m2": "mm2",
     "m3": "cc",
     "rad": "deg",
+    "m.rad": "mm.deg",
     "rad/m": "deg/mm",
     "rad/s": "rpm",
     "kg": "g",
@@ -82,6 +84,10 @@ _IN_INCHES = """
     outer_mean_diameter outer_wire_diameter inner_mean_diameter inner_wire_diameter spring_interference
     reference_diameter lash_at_lobe rocker_arm square_lift sweep_width closed_contact open_contact
     intake_valve_lift exhaust_valve_lift canted_valve_gap
+    intake_lobe_lift exhaust_lobe_lift valve_checking_height height_at_lobe table_lifts reading_noise
+    worst_residual cup_arm cup_square_lift moved_valve_lift clay_thickness checking_gasket checking_lash
+    probe_readings open_height coil_gap zero_lash_length least_preload greatest_preload stock_lengths
+    chosen_length window_miss
 """
 _DISPLAY = {
     **display_gas.DISPLAY,
@@ -97,6 +103,9 @@ _DISPLAY = {
     **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness", "layer_stiffness"), "N/mm"),
     **dict.fromkeys(("stiffnesses", "series_stiffness", "parallel_stiffness"), "N/mm"),
     **dict.fromkeys(("first_elastic_modulus", "second_elastic_modulus"), "GPa"),
+    **dict.fromkeys(("gas_load", "gas_load_per_bolt"), "kN"),
+    **dict.fromkeys(("inertia_force", "gas_force", "rod_force", "side_force", "pressed_load"), "N"),
+    **dict.fromkeys(("gasket_pressure", "firing_gasket_pressure", "firing_pressure"), "MPa"),
     "temperature_rise": "K",
     "ring_squeeze": "%",
     "displacement": "L",

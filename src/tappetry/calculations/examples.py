@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from tappetry.calculations import (
+    examples_bench,
     examples_degree,
     examples_design,
     examples_gas,
@@ -25,6 +26,7 @@ EXAMPLES: dict[str, Any] = {
     **examples_oil.EXAMPLES,
     **examples_vehicle.EXAMPLES,
     **examples_uncertainty.EXAMPLES,
+    **examples_bench.EXAMPLES,
     # lobe and timing
     "lobe_lift": 0.345 * _INCH,
     "lobe_exponent": 5.5,

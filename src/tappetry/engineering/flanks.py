@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tappetry.engineering.curvature import path_curvature
 from tappetry.engineering.glossary import require
 from tappetry.engineering.lobe import CRANK_PER_CAM
 from tappetry.engineering.ranges import (
@@ -177,11 +178,6 @@ def _along_the_flank(*values: Real) -> list[NDArray[np.float64]]:
     return [np.asarray(value)[..., np.newaxis] for value in values]
 
 
-def _path_curvature(reach: Real, slope: Real, bend: Real) -> Real:
-    """Curvature of the path of the roller's centre about the cam, in polar coordinates."""
-    return (reach**2 + 2.0 * slope**2 - reach * bend) / (reach**2 + slope**2) ** 1.5
-
-
 def flat_curvature(
     base_circle_diameter: Metre, lobe_lift: Metre, flank_angle: Radian, rise_law: str
 ) -> FlatCurvature:
@@ -290,7 +286,7 @@ def roller_flank(
     motion = rise_motion(np.linspace(0.0, 1.0, _STEPS + 1), rise_law)
     reach = base + roller + lift * motion.lift_fraction
     slope, bend = lift * motion.rise_velocity / flank, lift * motion.rise_acceleration / flank**2
-    curvature = _path_curvature(reach, slope, bend)
+    curvature = path_curvature(reach, slope, bend)
     sharpest, place = _least(-curvature)
     aside, _ = _least(-slope / reach)
     return RollerFlank(
@@ -358,7 +354,7 @@ def flank_position(
     risen = lift * motion.lift_fraction
     slope, bend = lift * motion.rise_velocity / flank, lift * motion.rise_acceleration / flank**2
     reach = base + roller + risen
-    curvature = _path_curvature(reach, slope, bend)
+    curvature = path_curvature(reach, slope, bend)
     with np.errstate(divide="ignore"):
         radius = np.divide(1.0, curvature) - roller
     return FlankPosition(

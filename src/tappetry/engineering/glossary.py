@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from tappetry.engineering import (
+    terms_bench,
     terms_combustion,
     terms_contact,
     terms_degree,
@@ -289,6 +290,7 @@ _TERMS = (
     terms_oil,
     terms_vehicle,
     terms_uncertainty,
+    terms_bench,
 )
 ROWS = (*_ROWS, *(row for terms in _TERMS for row in terms.ROWS))
 QUANTITIES: dict[str, Quantity] = {row[0]: Quantity(*row) for row in ROWS}

@@ -132,6 +132,12 @@ _ALL_KINDS = (
     ),
     _kind("angle", _unit("rad", 1), _unit("deg", PI / 180, "°"), _unit("rev", REVOLUTION, "turn", "turns")),
     _kind(
+        "length-times-angle",
+        _unit("m.rad", 1, *_product("m.rad")),
+        _unit("mm.deg", MILLI * PI / 180, *_product("mm.deg")),
+        _unit("in.deg", INCH * PI / 180, *_product("in.deg")),
+    ),
+    _kind(
         "angle-per-length",
         _unit("rad/m", 1),
         _unit("deg/mm", PI / 180 / MILLI),
