@@ -13,6 +13,7 @@ from scipy.interpolate import lagrange
 
 from tappetry.engineering import (
     bench_clearance,
+    clearances,
     crank,
     crank_forces,
     head_clamp,
@@ -20,6 +21,8 @@ from tappetry.engineering import (
     overlap_area,
     piston_to_valve,
     pushrod_stock,
+    round_wire,
+    spring_set,
 )
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, MM, RPM
@@ -196,3 +199,29 @@ def test_mass_and_speed_of_an_engine() -> None:
     found = crank_forces.piston_forces(0.0, 6000 * RPM, 91 * MM, 156 * MM, 99 * MM, mass, 0.0)
     ratio = 45.5 / 156
     assert found.rod_force == pytest.approx(-0.725 * (6000 * RPM) ** 2 * 0.0455 * (1 + ratio), rel=1e-12)
+
+
+@given(coils=st.tuples(st.floats(0.5, 6.0), st.floats(0.5, 6.0)), small=st.floats(15.0, 27.0))
+def test_rate_of_a_beehive_by_the_twist_of_its_wire(coils: tuple[float, float], small: float) -> None:
+    wire, large, modulus = 4.6 * MM, 27.5 * MM, 79.3e9
+
+    def diameter(coil: float) -> float:
+        return large + (small * MM - large) * max(coil - coils[0], 0.0) / coils[1]
+
+    cubes = quad(lambda coil: diameter(coil) ** 3, 0.0, sum(coils), points=[coils[0]])[0]
+    found = round_wire.beehive_spring_rate(wire, large, coils[0], small * MM, coils[1], modulus)
+    assert found == pytest.approx(modulus * wire**4 / (8 * cubes), rel=1e-9)
+
+
+def test_a_set_spring_and_one_with_an_allowance() -> None:
+    found = spring_set.spring_set(54 * MM, 53.2 * MM, 65e3, 534.0)
+    fresh, now = 534.0, 534.0 - 65.0 * 0.8
+    assert found.load_lost == pytest.approx(fresh - now)
+    assert found.load_kept == pytest.approx(now / fresh)
+    assert spring_set.load_to_order(534.0, 0.05) * 0.95 == pytest.approx(534.0)
+    with pytest.raises(OutOfRange, match=r"less free length = -0\.001 m must be at least 0 m"):
+        spring_set.spring_set(53 * MM, 54 * MM, 65e3, 534.0)
+
+
+def test_a_valve_in_a_pocket_that_stands_aside() -> None:
+    assert clearances.pocket_radial_gap(56 * MM, 52 * MM, 2 * MM) == pytest.approx(0.0, abs=1e-12)

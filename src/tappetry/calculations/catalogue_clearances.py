@@ -122,4 +122,12 @@ CALCULATIONS = (
             HAND,
         ),
     ),
+    calculation(
+        clearances.pocket_radial_gap,
+        title="Valve's head to the wall of its pocket",
+        chapter=CHAPTER,
+        formula="(pocket - head)/2 - offset",
+        sources=(GEOMETRY, practice("0.050 in at least")),
+        cautions=("Mark the pocket through the guide; a moved guide or a larger valve moves it.", HAND),
+    ),
 )

@@ -8,6 +8,7 @@ from tappetry.calculations.sources import CHAIN, DEFINITION, GEOMETRY, practice,
 from tappetry.engineering import compression
 
 CHAPTER = "Compression"
+CRANKING = "Cranking: ignition and injection off, hands, hair and sleeves clear of belts and fan."
 
 CALCULATIONS = (
     calculation(
@@ -62,7 +63,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="ambient x (effective ratio^n - 1)",
         sources=(Source("polytropic compression", "textbook"), practice("n from 1.20 to 1.25")),
-        cautions=("For comparing engines of your own with one gauge; it certifies nothing.",),
+        cautions=("For comparing engines of your own with one gauge; it certifies nothing.", CRANKING),
     ),
     calculation(
         compression.quench,

@@ -100,7 +100,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="lift on the card - lift of each lobe",
         sources=(DEFINITION, practice("0.004 in at the lobe at most")),
-        cautions=("Lobes of one kind only: intake and exhaust apart.",),
+        cautions=("Lobes of one kind only: intake and exhaust apart.", BY_HAND),
     ),
     calculation(
         degree_wheel.choose_keyway,

@@ -12,6 +12,7 @@ ATOMS = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 3")
 HEYWOOD = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 2")
 MASS = Source("conservation of mass", "textbook")
 ACROSS = "Pressure across the injector: rail less manifold; boost takes it away."
+FIRE = "Fuel burns: no pressure in the rail, no spark, no heat and fresh air before a line is opened."
 
 CALCULATIONS = (
     calculation(
@@ -53,7 +54,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="density by volume; ratio and heat by mass",
         sources=(MASS,),
-        cautions=("What the pump calls E85 holds 51 to 83 % of ethanol with the season: measure it.",),
+        cautions=("What the pump calls E85 holds 51 to 83 % of ethanol with the season: measure it.", FIRE),
     ),
     calculation(
         fuel.engine_flows,
@@ -69,7 +70,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="power x consumption / (injectors x duty)",
         sources=(MASS, practice("80 to 85 % of the time; 0.45 to 0.55 lb/hp.h on gasoline")),
-        cautions=(ACROSS, "More with boost, and half as much again with ethanol."),
+        cautions=(ACROSS, FIRE, "More with boost, and half as much again with ethanol."),
     ),
     calculation(
         injectors.injector_duty,
@@ -77,7 +78,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="fuel flow / (injectors x flow of one)",
         sources=(MASS,),
-        cautions=(ACROSS,),
+        cautions=(ACROSS, FIRE),
     ),
     calculation(
         injectors.duty_of_pulse,
@@ -102,7 +103,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="flow x sqrt(pressure / rated pressure)",
         sources=(BERNOULLI,),
-        cautions=(ACROSS,),
+        cautions=(ACROSS, FIRE),
     ),
     calculation(
         injectors.specific_consumption,

@@ -20,6 +20,7 @@ CHAPTER = "Joints"
 SHIGLEY = textbook("Shigley's Mechanical Engineering Design, chapter 8")
 VDI = standard("VDI 2230-1")
 ELASTIC = "While bolt and parts are elastic; settling takes some of it away."
+SERVICE = "Torque, angle, order and reuse are the engine maker's: its service data win over any number here."
 LUBRICANT = "A torque belongs to its lubricant; most of it is friction."
 
 CALCULATIONS = (
@@ -80,7 +81,7 @@ CALCULATIONS = (
         outputs=("bolt_load",),
         formula="T / (K d)",
         sources=(textbook("Shigley's Mechanical Engineering Design, eq. 8-27"), standard("ISO 16047")),
-        cautions=(LUBRICANT,),
+        cautions=(LUBRICANT, SERVICE),
     ),
     calculation(
         joints.torque_for_tension,
@@ -89,7 +90,7 @@ CALCULATIONS = (
         outputs=("torque",),
         formula="K d F",
         sources=(textbook("Shigley's Mechanical Engineering Design, eq. 8-27"), standard("ISO 16047")),
-        cautions=(LUBRICANT, "The engine's own service data win over any computed torque."),
+        cautions=(LUBRICANT, SERVICE),
     ),
     calculation(
         joints.tightening_travel,
@@ -262,7 +263,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="pitch x angle / one turn x kb km/(kb + km)",
         sources=(SHIGLEY,),
-        cautions=(ELASTIC, "From snug; the first degrees close gaps."),
+        cautions=(SERVICE, ELASTIC, "From snug; the first degrees close gaps."),
         example={"thread_pitch": 1.75e-3, "tightening_angle": 1.5707963267948966},
     ),
     calculation(
@@ -279,7 +280,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="F dm/2 (P + pi f dm sec a)/(pi dm - f P sec a) + F fc dc/2",
         sources=(SHIGLEY,),
-        cautions=(LUBRICANT,),
+        cautions=(LUBRICANT, SERVICE),
         example={"thread_pitch": 1.75e-3},
     ),
     calculation(
@@ -288,7 +289,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="F (P/(2 pi) + mu_G d2/(2 cos 30) + mu_K (dw + dh)/4)",
         sources=(VDI,),
-        cautions=(LUBRICANT,),
+        cautions=(LUBRICANT, SERVICE),
         example={"thread_pitch": 1.75e-3},
     ),
     calculation(
@@ -298,7 +299,7 @@ CALCULATIONS = (
         outputs=("bolt_preload",),
         formula="T / (P/(2 pi) + mu_G d2/(2 cos 30) + mu_K (dw + dh)/4)",
         sources=(VDI,),
-        cautions=(LUBRICANT,),
+        cautions=(LUBRICANT, SERVICE),
         example={"thread_pitch": 1.75e-3},
     ),
     calculation(
@@ -307,7 +308,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="A0 nu Rp / sqrt(1 + 3 (1.5 d2/d0 (P/(pi d2) + 1.155 mu_G))^2), d0 = (d2 + d3)/2",
         sources=(VDI,),
-        cautions=(LUBRICANT, "The engine's own service data win over any computed torque."),
+        cautions=(LUBRICANT, SERVICE),
         example={"thread_pitch": 1.75e-3, "yield_strength": 940e6},
     ),
     calculation(
@@ -337,6 +338,7 @@ CALCULATIONS = (
         cautions=(
             "A bolt that its maker calls single-use is not used again, whatever its length.",
             "A neck, or a thread gauge that drags, ends it too.",
+            SERVICE,
         ),
     ),
     calculation(

@@ -14,6 +14,7 @@ GRADES = standard("SAE J300 (2015), from secondary transcriptions", from_memory=
 BEARING = textbook("Shigley's Mechanical Engineering Design, chapter 12")
 LAMINAR = Source("laminar flow through a thin gap", "textbook")
 PIPE = Source("Hagen-Poiseuille and Blasius", "textbook")
+RUNNING = "A running engine: hands clear of belts and fan; hot oil under pressure burns the skin."
 SHEAR = "Multigrade oil is thinner in a bearing than in a viscometer."
 HALF = "Clearance and flow go by its third power: half the difference of the diameters, measured."
 WINTER = (oil_grades.ALONE, *oil_grades.WINTER_GRADES)
@@ -161,7 +162,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="pump flow = G p + Cd A sqrt(2 p / density), p at most the relief pressure",
         sources=(CONTINUITY, practice("10 psi per 1,000 rpm hot; 15 to 20 psi at hot idle")),
-        cautions=("An estimate: a mechanical gauge on the hot engine has the last word.",),
+        cautions=("An estimate: a mechanical gauge on the hot engine has the last word.", RUNNING),
         example={"discharge_coefficient": 0.62},
     ),
     calculation(

@@ -18,6 +18,7 @@ from tappetry.engineering import (
     round_wire,
     shims,
     spring_design,
+    spring_set,
     spring_sets,
     spring_wire,
     springs,
@@ -37,7 +38,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="reference - thicker seat - shims + lock offset - retainer step",
         sources=(CHAIN,),
-        cautions=("A prediction: the height is measured on every valve.",),
+        cautions=("A prediction: the height is measured on every valve.", COMPRESSED),
     ),
     calculation(
         springs.seat_load,
@@ -45,7 +46,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="reference load + rate x (reference height - installed height)",
         sources=(LINEAR_SPRING,),
-        cautions=(RISING,),
+        cautions=(RISING, COMPRESSED),
     ),
     calculation(
         springs.open_load,
@@ -53,7 +54,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="seat load + rate x lift at the valve",
         sources=(LINEAR_SPRING,),
-        cautions=(RISING,),
+        cautions=(RISING, COMPRESSED),
     ),
     calculation(
         springs.free_length,
@@ -61,7 +62,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="reference height + reference load / rate",
         sources=(LINEAR_SPRING,),
-        cautions=(RISING,),
+        cautions=(RISING, COMPRESSED),
     ),
     calculation(
         springs.coil_bind_margin,
@@ -71,6 +72,7 @@ CALCULATIONS = (
         sources=(CHAIN, practice("1.5 mm where the spring states no minimum of its own")),
         cautions=(
             "Take the shortest height and the largest lift; of two springs, the one that binds first.",
+            COMPRESSED,
         ),
     ),
     calculation(
@@ -79,7 +81,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="seat load, open load and coil-bind margin together",
         sources=(LINEAR_SPRING, CHAIN),
-        cautions=(RISING,),
+        cautions=(RISING, COMPRESSED),
     ),
     calculation(
         shims.shim_stack,
@@ -282,7 +284,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="loads and rates added; each height less its solid height less lift",
         sources=(LINEAR_SPRING, CHAIN, practice("1.5 mm where the spring states no minimum of its own")),
-        cautions=(RISING, "An inner spring that is pressed in is not turned or separated."),
+        cautions=(RISING, "An inner spring that is pressed in is not turned or separated.", COMPRESSED),
     ),
     calculation(
         spring_sets.spring_interference,
@@ -316,7 +318,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="rate x (free length - height)",
         sources=(LINEAR_SPRING,),
-        cautions=(RISING,),
+        cautions=(RISING, COMPRESSED),
     ),
     calculation(
         spring_design.one_end_free_surge,
@@ -334,5 +336,30 @@ CALCULATIONS = (
         formula="(installed height - lift - solid height) / active coils",
         sources=(CHAIN, practice("0.25 mm between coils at least")),
         cautions=("Constant pitch: of a progressive spring the close coils touch first.", COMPRESSED),
+    ),
+    calculation(
+        spring_set.spring_set,
+        title="Load that a spring has lost by setting",
+        chapter=CHAPTER,
+        formula="rate x (new free length - free length)",
+        sources=(LINEAR_SPRING, practice("renewed from 10 % lost on")),
+        cautions=("A tester has the last word: a broken or tired coil may keep its length.", COMPRESSED),
+    ),
+    calculation(
+        spring_set.load_to_order,
+        title="Load of a new spring with an allowance for relaxation",
+        chapter=CHAPTER,
+        formula="wanted load / (1 - relaxation)",
+        sources=(DEFINITION, practice("3 to 8 % in the first hours")),
+        cautions=("More load presses harder on lobe and tappet from the first turn on.",),
+    ),
+    calculation(
+        round_wire.beehive_spring_rate,
+        title="First rate of a beehive spring: cylinder and cone",
+        chapter=CHAPTER,
+        outputs=("spring_rate",),
+        formula="G d^4/(8 (n1 D^3 + n2 (D + Ds)(D^2 + Ds^2)/4))",
+        sources=(INDEX,),
+        cautions=("Until the first coils close; above that the rate rises. Round wire only.",),
     ),
 )

@@ -87,7 +87,7 @@ _IN_INCHES = """
     intake_lobe_lift exhaust_lobe_lift valve_checking_height height_at_lobe table_lifts reading_noise
     worst_residual cup_arm cup_square_lift moved_valve_lift clay_thickness checking_gasket checking_lash
     probe_readings open_height coil_gap zero_lash_length least_preload greatest_preload stock_lengths
-    chosen_length window_miss
+    chosen_length window_miss new_free_length length_lost
 """
 _DISPLAY = {
     **display_gas.DISPLAY,

@@ -44,6 +44,13 @@ EXAMPLES: dict[str, Any] = {
     "least_preload": 0.5e-3,
     "greatest_preload": 1.5e-3,
     "stock_lengths": (187.3e-3, 187.9e-3, 188.2e-3),
+    "pocket_diameter": 56e-3,
+    "pocket_offset": 0.6e-3,
+    "new_free_length": 55e-3,
+    "wanted_load": 534.0,
+    "relaxation": 0.05,
+    "cylinder_coils": 2.3,
+    "cone_coils": 2.0,
     # head clamp
     "bolts_per_cylinder": 5.0,
     "firing_pressure": 8e6,

@@ -47,6 +47,43 @@ def valve_edge_to_bore(bore: Metre, valve_span: Metre) -> Metre:
     return (require("bore", bore) - require("valve_span", valve_span)) / 2.0
 
 
+def pocket_radial_gap(pocket_diameter: Metre, valve_head_diameter: Metre, pocket_offset: Metre) -> Metre:
+    r"""Radial gap between a valve's head and the wall of its pocket in the piston.
+
+    .. math:: (d_p - d_v) / 2 - e
+
+    Parameters
+    ----------
+    pocket_diameter : float or array_like
+        d_p, across the pocket, square to the valve. [m]
+    valve_head_diameter : float or array_like
+        d_v. [m]
+    pocket_offset : float or array_like
+        e, pocket's centre from the valve's axis where they meet. [m]
+
+    Returns
+    -------
+    float or ndarray
+        On the tight side; negative strikes the wall. [m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(pocket_radial_gap(56e-3, 52e-3, 0.6e-3) * 1e3, 3))
+    1.4
+
+    References
+    ----------
+    .. [1] Geometry; 0.050 in at least is common practice, no source.
+    """
+    room = require("pocket_diameter", pocket_diameter) - require("valve_head_diameter", valve_head_diameter)
+    return room / 2.0 - require("pocket_offset", pocket_offset)
+
+
 def valve_to_valve(
     valve_centres: Metre, intake_valve_diameter: Metre, exhaust_valve_diameter: Metre
 ) -> Metre:

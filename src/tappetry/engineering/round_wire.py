@@ -158,6 +158,63 @@ def conical_spring_rate(
     return stiffness / (2.0 * require("active_coils", active_coils) * (small + large) * (small**2 + large**2))
 
 
+def beehive_spring_rate(
+    wire_diameter: Metre,
+    mean_diameter: Metre,
+    cylinder_coils: Pure,
+    small_mean_diameter: Metre,
+    cone_coils: Pure,
+    shear_modulus: Pascal,
+) -> NewtonPerMetre:
+    r"""Rate of a beehive spring before its coils begin to close: a cylinder with a cone on top.
+
+    .. math:: k = \frac{G d^4}{8 \left[n_1 D^3 + n_2 (D + D_s)(D^2 + D_s^2) / 4\right]}
+
+    Parameters
+    ----------
+    wire_diameter : float or array_like
+        d. [m]
+    mean_diameter : float or array_like
+        D, of the cylinder. [m]
+    cylinder_coils : float or array_like
+        n_1, active coils of the cylinder. [1]
+    small_mean_diameter : float or array_like
+        D_s, at the retainer. [m]
+    cone_coils : float or array_like
+        n_2, active coils of the cone. [1]
+    shear_modulus : float or array_like
+        G. [Pa]
+
+    Returns
+    -------
+    float or ndarray
+        [N/m]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range in the glossary.
+
+    Examples
+    --------
+    >>> print(round(beehive_spring_rate(4.6e-3, 27.5e-3, 3.0, 20.0e-3, 2.5, 79.3e9)))
+    45889
+
+    References
+    ----------
+    .. [1] Twist of the wire along the helix, its diameter falling evenly with the coils of the cone; the two
+       parts one behind the other.
+    """
+    wire = require("wire_diameter", wire_diameter)
+    large, small = (
+        require("mean_diameter", mean_diameter),
+        require("small_mean_diameter", small_mean_diameter),
+    )
+    cylinder = require("cylinder_coils", cylinder_coils) * large**3
+    cone = require("cone_coils", cone_coils) * (large + small) * (large**2 + small**2) / 4.0
+    return require("shear_modulus", shear_modulus) * wire**4 / (8.0 * (cylinder + cone))
+
+
 def solid_height(wire_diameter: Metre, total_coils: Pure) -> Metre:
     r"""Height at which the coils of a spring with ground ends touch.
 
