@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tappetry.cli.streams import answer, note, show, stage
@@ -29,6 +30,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--to", type=float, dest="last", metavar="RPM", help="last speed (default: the redline)"
     )
     parser.add_argument("--step", type=float, metavar="RPM", help="from speed to speed (default: 500)")
+    parser.add_argument(
+        "--chart", type=Path, metavar="FILE", help="torque and power as a .svg or .png picture"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -37,8 +41,14 @@ def run(arguments: argparse.Namespace) -> int:
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of, versions
 
-    shop = open_shop()
     cams = arguments.cam or [""]
+    if arguments.chart is not None:
+        from tappetry.presentation.charts.chart import require_picture
+        from tappetry.presentation.charts.lines import distinct
+
+        require_picture(arguments.chart)
+        distinct(cams)
+    shop = open_shop()
     asked = [arguments.speed, arguments.first, arguments.last, arguments.step]
     described = [describe(shop, arguments.engine, cam) for cam in cams]
     speeds = speeds_of(described[0], *asked)
@@ -53,6 +63,11 @@ def run(arguments: argparse.Namespace) -> int:
             found.append(
                 simulate_engine(shop, each.variant, each.cam, speeds, _tell, throttle=arguments.throttle)
             )
+    if arguments.chart is not None:
+        from tappetry.presentation.charts.chart import write
+        from tappetry.presentation.charts.simulated import torque_power
+
+        note(f"  {write(torque_power(found), arguments.chart)}")
     if arguments.json:
         answer(
             {

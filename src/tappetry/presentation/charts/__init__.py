@@ -1,0 +1,1 @@
+"""Charts: one definition each, drawn the same on a page and on paper."""

@@ -1,0 +1,44 @@
+"""`tappetry simulate --chart`: a picture beside the answer, and what is refused before the work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tappetry.services import simulate as service
+from tappetry.services.shop import Shop
+from tappetry.simulation.engine import Mesh
+from tests.cli.calling import call, refused
+
+
+@pytest.mark.slow
+def test_torque_and_power_are_drawn(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(service, "Mesh", lambda: Mesh(0.06, 0.12))
+    file = tmp_path / "torque.svg"
+    said = call("simulate", "B51", "--from", 4000, "--to", 4500, "--chart", file, "--json")
+    assert said.code == 0
+    assert str(file) in said.err
+    assert len(said.data["curves"][0]["points"]) == 2
+    drawn = file.read_text(encoding="utf-8")
+    for told in (
+        "Torque and power, B51",
+        "F51, factory B51",
+        "torque [N·m]",
+        "power [kW]",
+        "engine speed [rpm]",
+    ):
+        assert told in drawn
+
+
+def test_no_picture_is_promised_that_cannot_be_made(shop: Shop, tmp_path: Path) -> None:
+    code, error = refused("simulate", "B51", "--chart", tmp_path / "torque.jpg")
+    assert (code, error["kind"]) == (3, "bad-input")
+    assert ".svg or .png" in error["message"]
+
+
+def test_too_many_camshafts_for_one_chart_are_refused(shop: Shop, tmp_path: Path) -> None:
+    cams = [word for number in range(7) for word in ("--cam", f"cam-{number}")]
+    code, error = refused("simulate", "B51", *cams, "--chart", tmp_path / "torque.svg")
+    assert code == 3
+    assert "at most 6" in error["message"]

@@ -1,0 +1,253 @@
+"""Charts: valid by their schema, the same bytes, units at the axes, the values of the data."""
+
+from __future__ import annotations
+
+import json
+import math
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import altair
+import jsonschema
+import pytest
+
+from tappetry.presentation.charts.chart import (
+    Chart,
+    Column,
+    as_table,
+    png,
+    specification,
+    specification_text,
+    svg,
+    write,
+)
+from tappetry.presentation.charts.lines import distinct
+from tappetry.presentation.charts.simulated import pressure_volume, torque_power, volumetric_efficiency
+from tappetry.presentation.charts.theme import DARK, DASHES, LIGHT, Theme
+from tappetry.records.problems import BadInput
+
+SPEEDS = (1500.0, 3000.0, 4500.0)
+SCHEMA = json.loads(
+    (Path(altair.__file__).parent / "vegalite" / "v6" / "schema" / "vega-lite-schema.json").read_text()
+)
+
+
+def simulated(cam: str, torques: tuple[float, ...]) -> Any:
+    """As much of a simulated curve as a chart looks at."""
+    points = [
+        SimpleNamespace(
+            engine_speed=speed * math.pi / 30.0,
+            brake_torque=torque,
+            brake_power=torque * speed * math.pi / 30.0,
+            volumetric_efficiency=torque / 450.0,
+        )
+        for speed, torque in zip(SPEEDS, torques, strict=True)
+    ]
+    return SimpleNamespace(
+        described=SimpleNamespace(variant="V", cam=cam, cam_name=f"grind {cam}"), points=points
+    )
+
+
+FOUND = (simulated("A", (300.0, 380.0, 350.0)), simulated("B", (280.0, 385.0, 377.0)))
+
+CHARTS = {
+    "torque and power": torque_power(FOUND),
+    "volumetric efficiency": volumetric_efficiency(FOUND),
+    "p-V": pressure_volume(
+        "Cylinder 1", (0.0, math.pi, 2 * math.pi), (50e-6, 700e-6, 50e-6), (5e6, 4e5, 1e5)
+    ),
+}
+
+
+@pytest.fixture(params=list(CHARTS))
+def chart(request: pytest.FixtureRequest) -> Chart:
+    return CHARTS[request.param]
+
+
+def nodes(tree: Any) -> Iterator[dict[str, Any]]:
+    """Every object of a specification, below itself."""
+    if isinstance(tree, dict):
+        yield tree
+    for each in tree.values() if isinstance(tree, dict) else tree if isinstance(tree, list) else ():
+        yield from nodes(each)
+
+
+def drawn_rows(made: dict[str, Any]) -> list[dict[str, Any]]:
+    """The data of a specification, wherever they stand in it."""
+    inside = [*made.get("datasets", {}).values()]
+    inside += [node["data"]["values"] for node in nodes(made) if "values" in node.get("data", {})]
+    assert inside
+    assert all(each == inside[0] for each in inside)
+    return list(inside[0])
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+def test_a_specification_keeps_the_published_schema(chart: Chart, theme: Theme) -> None:
+    made = specification(chart, theme)
+    jsonschema.Draft7Validator(SCHEMA).validate(made)
+    assert made["config"]["background"] == theme.paper
+
+
+def test_the_schema_would_refuse_what_is_none(chart: Chart) -> None:
+    made = {**specification(chart), "width": "as wide as a barn"}
+    assert not jsonschema.Draft7Validator(SCHEMA).is_valid(made)
+
+
+def test_the_same_data_give_the_same_bytes(chart: Chart) -> None:
+    assert specification_text(chart) == specification_text(replace(chart))
+    assert svg(chart) == svg(chart)
+    assert png(chart) == png(chart)
+    assert specification_text(chart) != specification_text(chart, DARK)
+
+
+def test_other_processes_write_the_same_bytes() -> None:
+    program = (
+        "from tests.presentation.test_charts import CHARTS;"
+        "from tappetry.presentation.charts.chart import specification_text as text;"
+        "print(*map(text, CHARTS.values()), sep='\\n')"
+    )
+    root = Path(__file__).parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", program], cwd=root, capture_output=True, encoding="utf-8", check=True,
+        env={"PYTHONHASHSEED": "7", "PYTHONIOENCODING": "utf-8"},
+    )  # fmt: skip
+    assert done.stdout.splitlines() == [specification_text(each) for each in CHARTS.values()]
+
+
+def test_nothing_is_drawn_that_the_table_does_not_tell(chart: Chart) -> None:
+    table = as_table(chart)
+    names = [column["name"] for column in table["columns"]]
+    assert drawn_rows(specification(chart)) == [dict(zip(names, row, strict=True)) for row in table["rows"]]
+
+
+def test_every_axis_names_its_unit(chart: Chart) -> None:
+    columns = {column.name: column for column in chart.columns}
+    seen = 0
+    for node in nodes(specification(chart)):
+        for name in ("x", "y"):
+            axis = node.get("encoding", {}).get(name, {}).get("axis")
+            if axis is not None and axis.get("title") is not None:
+                column = columns[node["encoding"][name]["field"]]
+                assert axis["title"] == f"{column.title} [{column.unit}]"
+                assert column.unit
+                seen += 1
+    assert seen >= 2
+
+
+def test_torque_and_power_are_those_of_the_curves() -> None:
+    rows = torque_power(FOUND).rows
+    assert len(rows) == 6
+    cam, speed, torque, power = rows[4]
+    assert cam == "B, grind B"
+    assert speed == pytest.approx(3000.0)
+    assert torque == 385.0
+    assert power == pytest.approx(385.0 * 100.0 * math.pi / 1e3)
+    assert [row[2] for row in volumetric_efficiency(FOUND).rows[:3]] == pytest.approx(
+        [300 / 4.5, 380 / 4.5, 350 / 4.5]
+    )
+
+
+def test_pressure_and_volume_are_in_the_units_of_their_columns() -> None:
+    assert CHARTS["p-V"].rows[1] == pytest.approx((180.0, 700.0, 400.0))
+
+
+def test_series_are_told_apart_without_colour() -> None:
+    encodings = [
+        node["encoding"] for node in nodes(specification(CHARTS["torque and power"])) if "encoding" in node
+    ]
+    assert len(encodings) == 2
+    for encoding in encodings:
+        dashes = encoding["strokeDash"]["scale"]["range"]
+        assert len({tuple(each) for each in dashes}) == 2
+    assert len(set(DASHES)) == len(LIGHT.series) == len(DARK.series) == len(set(LIGHT.series))
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+def test_every_line_stands_out_from_the_paper(theme: Theme) -> None:
+    """At least 3 to 1 (WCAG 2.2, 1.4.11); words 4.5 to 1 (1.4.3)."""
+    for colour in (*theme.series, *theme.verdicts.values()):
+        assert contrast(colour, theme.paper) >= 3.0, colour
+    for colour in (theme.ink, theme.soft):
+        assert contrast(colour, theme.paper) >= 4.5, colour
+
+
+def contrast(one: str, other: str) -> float:
+    """The contrast ratio of WCAG 2.2."""
+
+    def luminance(colour: str) -> float:
+        shares = [int(colour[at : at + 2], 16) / 255.0 for at in (1, 3, 5)]
+        linear = [share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4 for share in shares]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_a_chart_is_drawn_without_a_network(chart: Chart, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise AssertionError("a chart opened a connection")
+
+    monkeypatch.setattr(socket.socket, "connect", refuse)
+    drawn = svg(chart)
+    assert chart.title in drawn
+    assert "<image" not in drawn
+    assert '"url"' not in specification_text(chart)
+
+
+def test_the_renderer_may_read_no_address() -> None:
+    def draw(data: Any, theme: Theme) -> Any:
+        return altair.Chart(altair.UrlData("http://127.0.0.1:9/points.json")).mark_point().encode(x="a:Q")
+
+    fetching = Chart("fetched", (Column("a", "a", "1"),), ((1.0,),), draw)
+    with pytest.raises(ValueError, match=r"url not allowed: http://127.0.0.1:9/points.json"):
+        svg(fetching)
+
+
+def test_a_picture_is_what_its_ending_says(tmp_path: Path) -> None:
+    chart = CHARTS["torque and power"]
+    assert write(chart, tmp_path / "a.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert write(chart, tmp_path / "a.PNG").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+
+
+def test_another_ending_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(BadInput) as refused:
+        write(CHARTS["p-V"], tmp_path / "a.jpg")
+    for told in ("--chart", "no such kind of picture", "a.jpg", ".svg or .png"):
+        assert told in str(refused.value)
+
+
+def test_a_chart_of_nothing_is_refused() -> None:
+    with pytest.raises(BadInput) as refused:
+        torque_power(())
+    assert "there is nothing to draw" in str(refused.value)
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
+def test_what_is_no_number_is_refused_with_its_place(value: float) -> None:
+    with pytest.raises(BadInput) as refused:
+        pressure_volume("Cylinder 1", (0.0, 1.0), (1e-4, 2e-4), (1e5, value))
+    for told in ("Cylinder 1", "row 2, pressure_kpa", str(value), "a finite number"):
+        assert told in str(refused.value)
+
+
+def test_more_lines_than_can_be_told_apart_are_refused() -> None:
+    names = list("abcdefg")
+    assert distinct([*names[:6], "a"]) == names[:6]
+    with pytest.raises(BadInput) as refused:
+        distinct(names)
+    for told in ("7", "at most 6"):
+        assert told in str(refused.value)
+
+
+def test_the_program_starts_without_the_libraries_of_charts() -> None:
+    program = (
+        "import sys; from tappetry.cli import main; main(['simulate', '--help']);"
+        "sys.exit(int(bool({'altair', 'vl_convert'} & set(sys.modules))))"
+    )
+    assert subprocess.run([sys.executable, "-c", program], capture_output=True, check=False).returncode == 0
