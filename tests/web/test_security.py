@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from fastapi.routing import APIRoute
@@ -12,6 +13,10 @@ from tappetry.store.problems import StoreUnavailable
 from tappetry.web.security import HEADERS, LARGEST
 from tests.web.conftest import Browser
 
+FIELDS = (
+    "number", "cam", "title", "customer", "place", "vin", "name", "attribute", "value", "grade", "source",
+    "version", "sheet", "rpm", "budget", "need_by", "change", "text", "first", "check", "reason", "why",
+)  # fmt: skip
 WEB = Path(__file__).resolve().parents[2] / "src" / "tappetry" / "web"
 
 
@@ -65,6 +70,48 @@ def test_what_is_too_large_is_not_read(browser: Browser) -> None:
     answer = browser.client.post("/jobs", content=b"x" * (LARGEST + 1))
     assert answer.status_code == 413
     assert browser.client.post("/jobs", content=iter([b"x"])).status_code == 411
+
+
+ODD = (
+    "",
+    "0",
+    "-1",
+    "9" * 40,
+    "\x00",
+    "é\u202e\U0001f600",
+    "' OR 1=1 --",
+    "%",
+    "../../x",
+    "<b>",
+    "{{7*7}}",
+    "x" * 5000,
+)
+
+
+@pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
+def test_nothing_that_a_person_sends_is_a_fault_of_ours(browser: Browser, odd: str) -> None:
+    browser.open("J3")
+    token = browser.token
+    inside = quote(odd, safe="")
+    for part in ("facts", "plan", "kit", "proof", "papers", "history", "next", f"kit/why/{inside}"):
+        assert browser.client.get(f"/jobs/{inside}/{part}").status_code < 500, part
+        assert browser.client.get(f"/jobs/J3/{part}").status_code < 500, part
+    for room in ("jobs", "search", "parts"):
+        assert browser.client.get(f"/{room}?q={inside}&need={inside}").status_code < 500, room
+    for name in ("cam", "rpm", "budget", "need_by", "pins", "own_parts", "package", "use"):
+        assert browser.client.get(f"/jobs/J3/plan/try?{name}={inside}").status_code < 500, name
+    for address in (
+        f"parts/X/{inside}",
+        f"families/{inside}",
+        f"calculators/{inside}",
+        f"jobs/J3/papers/quote-{inside}.pdf",
+    ):
+        assert browser.client.get(f"/{address}").status_code < 500, address
+    fields = dict.fromkeys(FIELDS, odd)
+    for address in posts(browser):
+        for stated in (fields, {**fields, "version": "1", "sheet": "1"}):
+            answer = browser.client.post(address, data={**stated, "token": token})
+            assert answer.status_code < 500, (address, answer.text)
 
 
 def test_cookies_are_out_of_reach_of_scripts_and_other_sites(browser: Browser) -> None:

@@ -41,6 +41,8 @@ TOKEN = "token"
 NOBODY = "not said"
 #: The longest form that is read. [byte]
 LARGEST = 2_000_000
+#: No database keeps this sign in a text.
+NUL = "\x00"
 SAFE = ("GET", "HEAD", "OPTIONS")
 Next = Callable[[Request], Awaitable[Response]]
 
@@ -75,6 +77,8 @@ class Guard:
         if request.method in SAFE:
             return
         form = await request.form()
+        if any(NUL in str(value) for value in form.values()):
+            raise HTTPException(400, "A field holds a sign that no keyboard types.")
         if not hmac.compare_digest(str(form.get(TOKEN, "")).encode(), self.token(request).encode()):
             raise HTTPException(
                 403, "This form is too old or came from elsewhere. Load the page and try again."
@@ -86,6 +90,8 @@ def _refused(request: Request) -> Response | None:
     name = host if host.endswith("]") else host.rpartition(":")[0] or host
     if name not in LOOPBACK:
         return Response("This server answers to this machine alone.", 421, media_type="text/plain")
+    if NUL in unquote(str(request.url)):
+        return Response("The address holds a sign that no keyboard types.", 400, media_type="text/plain")
     length = request.headers.get("content-length", "0")
     if not length.isdecimal() or int(length) > LARGEST:
         return Response(f"More than {LARGEST} bytes are not read.", 413, media_type="text/plain")

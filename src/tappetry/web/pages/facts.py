@@ -16,7 +16,7 @@ from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import Refusal
 from tappetry.services.ask_records import Asked, Question
 from tappetry.services.ledger import Opened
-from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.pages.job import Head, Version, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
@@ -128,7 +128,7 @@ def state(
     request: Request,
     number: str,
     attribute: Annotated[str, Form()],
-    version: Annotated[int, Form()],
+    version: Version,
     value: Annotated[str, Form()] = "",
     grade: Annotated[str, Form()] = "",
     source: Annotated[str, Form()] = "",

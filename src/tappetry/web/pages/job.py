@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import Request, Response
+from fastapi import Form, Request, Response
 from fastapi.responses import RedirectResponse
 
 from tappetry.presentation import words
@@ -15,6 +16,8 @@ from tappetry.records.problems import Refusal
 from tappetry.services.ledger import Opened
 from tappetry.web.render import app_of
 
+#: The version that a form was made from.
+Version = Annotated[int, Form(ge=1, le=1_000_000)]
 #: The parts of a job's page, in the order in which a job goes through them.
 PARTS = (
     ("facts", "Facts"),

@@ -15,7 +15,7 @@ from tappetry.records.problems import Refusal
 from tappetry.services.differences import Difference, latest_arrival
 from tappetry.services.ledger import Opened, from_plain
 from tappetry.services.sides import Side
-from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.pages.job import Head, Version, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
@@ -141,14 +141,16 @@ async def stated_form(request: Request) -> dict[str, str]:
 
 @router.post("/jobs/{number}/plan")
 def change_plan(
-    request: Request, number: str, stated: Annotated[dict[str, str], Depends(stated_form)]
+    request: Request,
+    number: str,
+    version: Version,
+    stated: Annotated[dict[str, str], Depends(stated_form)],
 ) -> Response:
     """Take a changed plan."""
     ledger = app_of(request).ledger
     job = ledger.job(number)
     changes = _changes(job, stated)
     if changes:
-        version = int(stated.get("version", "0"))
         ledger.change_plan(number, changes, version, person(request), stated.get("why", ""))
     return to_part(number, "plan")
 
@@ -159,8 +161,8 @@ def take(
     number: str,
     change: Annotated[str, Form()],
     text: Annotated[str, Form()],
-    version: Annotated[int, Form()],
-    sheet: Annotated[int, Form()],
+    version: Version,
+    sheet: Version,
     first: Annotated[str, Form()] = "",
 ) -> Response:
     """Take a way out that the page offered, on top of the choices that led into the conflict."""

@@ -11,7 +11,7 @@ from tappetry.presentation import words
 from tappetry.presentation.bars import LIMIT_AT, Bar, bar
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Finding, Proof, Verdict
-from tappetry.web.pages.job import Head, head, kit_or_refusal, opened, to_part
+from tappetry.web.pages.job import Head, Version, head, kit_or_refusal, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
@@ -93,7 +93,7 @@ def sign(
     number: str,
     check: Annotated[str, Form()],
     reason: Annotated[str, Form(min_length=3)],
-    sheet: Annotated[int, Form()],
+    sheet: Version,
 ) -> Response:
     """Write down the owner's reason to go on."""
     app_of(request).ledger.sign(number, check, reason.strip(), sheet, person(request))
