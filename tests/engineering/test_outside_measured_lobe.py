@@ -82,7 +82,8 @@ def test_flanks_of_a_lobe_that_is_bent_to_one_side() -> None:
     found = measured_lobe.measured_flanks(1.27 * MM, ANGLES, lifts)
     assert found.opening_width == pytest.approx(half, abs=0.05 * DEG)
     assert found.closing_width == pytest.approx(1.04 * half, abs=0.05 * DEG)
-    assert found.flank_difference == pytest.approx(0.04 * half, abs=0.06 * DEG)
+    # twice what the smoothed nose shifts, where the bent lobe's acceleration has a step
+    assert found.flank_difference == pytest.approx(0.04 * half, abs=0.1 * DEG)
     extremes = measured_lobe.measured_lobe(ANGLES, lifts)
     assert extremes.opening_velocity / -extremes.closing_velocity == pytest.approx(1.04, rel=5e-3)
 
@@ -203,3 +204,11 @@ def test_both_arms_square_at_one_lift_have_the_ratio_of_the_arms() -> None:
 def test_an_arm_too_short_is_told() -> None:
     with pytest.raises(OutOfRange, match=r"square lift over arm = 1\.25 must be -0\.9\.\.0\.9"):
         rocker_geometry.rocker_motion(0.005, 0.02, 0.025, 0.02, 0.004, 0.188)
+
+
+def test_readings_rounded_to_a_hundredth_have_the_noise_of_rounding() -> None:
+    angles = np.arange(48) * 15 * DEG
+    lifts = np.round(4.1 * (1 + np.cos(angles / 2)), 2) * MM
+    found = measured_lobe.measured_lobe(angles, lifts)
+    assert found.reading_noise == pytest.approx(0.01 * MM / math.sqrt(12), rel=0.35)
+    assert found.fitted_freedom < 0.55 * len(angles)

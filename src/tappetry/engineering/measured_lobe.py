@@ -36,7 +36,7 @@ CYCLE = 4.0 * math.pi
 
 LEAST_READINGS = 24
 _FINE = 7200  # places round the cam at which extremes are sought: a tenth of a crank degree
-_SMOOTHINGS = 400
+_SMOOTHINGS = 1600
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +194,8 @@ def _smooth(table_angles: Real, table_lifts: Real) -> _Smooth:
     k = np.arange(len(harmonics), dtype=np.float64)
     weight = np.where((k == 0) | (2 * k == count), 1.0, 2.0)
     power = weight * np.abs(harmonics) ** 2
-    smoothing = np.logspace(-6.0, 4.0, _SMOOTHINGS)[:, np.newaxis] * (2.0 / count) ** 6
-    smoothing = np.vstack([smoothing * 10.0 ** (4.0 * shift) for shift in range(4)])
+    # at the least half of the harmonics go half: what is left has to tell the noise
+    smoothing = np.logspace(0.0, 16.0, _SMOOTHINGS)[:, np.newaxis] * (4.0 / count) ** 6
     kept = np.where(2 * k == count, 0.0, 1.0 / (1.0 + smoothing * k**6))
     freedom = (weight * kept).sum(axis=1)
     left = ((1.0 - kept) ** 2 * power).sum(axis=1)
