@@ -9,6 +9,8 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -27,10 +29,15 @@ from tappetry.presentation.charts.chart import (
     svg,
     write,
 )
+from tappetry.presentation.charts.front import cost_by_day
 from tappetry.presentation.charts.lines import distinct
+from tappetry.presentation.charts.margins import margins
 from tappetry.presentation.charts.simulated import pressure_volume, torque_power, volumetric_efficiency
 from tappetry.presentation.charts.theme import DARK, DASHES, LIGHT, Theme
+from tappetry.presentation.charts.valves import clearance, lift_and_flow
 from tappetry.records.problems import BadInput
+from tappetry.records.verdict import Proof, Verdict
+from tappetry.simulation.engine import Valve
 
 SPEEDS = (1500.0, 3000.0, 4500.0)
 SCHEMA = json.loads(
@@ -56,7 +63,40 @@ def simulated(cam: str, torques: tuple[float, ...]) -> Any:
 
 FOUND = (simulated("A", (300.0, 380.0, 350.0)), simulated("B", (280.0, 385.0, 377.0)))
 
+PROOFS = (
+    Proof("a", "spring is not solid", Verdict.PASS, "in", value=0.12, limit=0.06, margin=0.06, band=0.02),
+    Proof("b", "quench works", Verdict.WARN, "mm", value=1.8, limit=1.5, margin=-0.3, band=0.12),
+    Proof("c", "not measured", Verdict.UNKNOWN, "mm", limit=1.5),
+)
+
+
+def priced(days: int, total: str, landed: str) -> Any:
+    """As much of a point of a front as a chart looks at."""
+    totals = SimpleNamespace(total=Decimal(total), currency="USD")
+    kit = SimpleNamespace(totals=totals, landed_cost=Decimal(landed))
+    return SimpleNamespace(days=days, day=date(2026, 3, 2 + days), kit=kit)
+
+
+def valve(nose: float) -> Valve:
+    return Valve(
+        lifts=(0.0, 5e-3, 10e-3), areas=(0.0, 4e-4, 6e-4), lobe_lift=8e-3, lobe_exponent=5.5,
+        lobe_half_width=math.radians(160.0), nose=math.radians(nose), rocker_ratio=1.5, hot_lash=0.2e-3,
+    )  # fmt: skip
+
+
+DESCRIBED: Any = SimpleNamespace(
+    variant="V",
+    cam="A",
+    cam_name="grind A",
+    engine=SimpleNamespace(intake=valve(109.0), exhaust=valve(607.0)),
+)
+FRONT: Any = SimpleNamespace(points=(priced(5, "4866.66", "1464.30"), priced(3, "4900.98", "1470.30")))
+
 CHARTS = {
+    "margins": margins(PROOFS),
+    "cost by day": cost_by_day(FRONT, "J"),
+    "lift and flow": lift_and_flow(DESCRIBED),
+    "clearance": clearance((-0.1, 0.0, 0.1), (4e-3, 3e-3, 2.5e-3), (3e-3, 3.5e-3, 5e-3), 2e-3, 2.5e-3),
     "torque and power": torque_power(FOUND),
     "volumetric efficiency": volumetric_efficiency(FOUND),
     "p-V": pressure_volume(
@@ -127,17 +167,18 @@ def test_nothing_is_drawn_that_the_table_does_not_tell(chart: Chart) -> None:
 
 
 def test_every_axis_names_its_unit(chart: Chart) -> None:
-    columns = {column.name: column for column in chart.columns}
-    seen = 0
-    for node in nodes(specification(chart)):
-        for name in ("x", "y"):
-            axis = node.get("encoding", {}).get(name, {}).get("axis")
-            if axis is not None and axis.get("title") is not None:
-                column = columns[node["encoding"][name]["field"]]
-                assert axis["title"] == f"{column.title} [{column.unit}]"
-                assert column.unit
-                seen += 1
-    assert seen >= 2
+    headings = {f"{column.title} [{column.unit}]" for column in chart.columns if column.unit}
+    axes = [
+        (node["encoding"][name]["axis"], node["encoding"][name]["type"])
+        for node in nodes(specification(chart))
+        for name in ("x", "y")
+        if "axis" in node.get("encoding", {}).get(name, {})
+    ]
+    numbers = [
+        axis.get("title") for axis, kind in axes if kind == "quantitative" and axis.get("labels", True)
+    ]
+    assert numbers
+    assert set(numbers) <= headings
 
 
 def test_torque_and_power_are_those_of_the_curves() -> None:
@@ -155,6 +196,50 @@ def test_torque_and_power_are_those_of_the_curves() -> None:
 
 def test_pressure_and_volume_are_in_the_units_of_their_columns() -> None:
     assert CHARTS["p-V"].rows[1] == pytest.approx((180.0, 700.0, 400.0))
+
+
+def test_margins_are_shares_of_the_limit_and_what_has_no_number_is_left_out() -> None:
+    first, second = (dict(zip([c.name for c in CHARTS["margins"].columns], row, strict=True))
+                     for row in CHARTS["margins"].rows)  # fmt: skip
+    assert (first["proof"], first["value"], first["limit"], first["unit"]) == (
+        "spring is not solid",
+        0.12,
+        0.06,
+        "in",
+    )
+    assert [first[name] for name in ("margin_percent", "low_percent", "high_percent")] == pytest.approx(
+        [100.0, 100 * 0.04 / 0.06, 100.0]
+    )
+    assert [second[name] for name in ("margin_percent", "low_percent", "high_percent")] == pytest.approx(
+        [-20.0, -28.0, -12.0]
+    )
+
+
+def test_a_front_is_drawn_at_its_days_and_sums() -> None:
+    assert CHARTS["cost by day"].rows == (
+        (5, "2026-03-07", 4866.66, 1464.30),
+        (3, "2026-03-05", 4900.98, 1470.30),
+    )
+
+
+def test_lift_and_flow_are_those_of_the_valves() -> None:
+    rows = CHARTS["lift and flow"].rows
+    top = max((row for row in rows if row[0] == "intake"), key=lambda row: float(row[2] or 0.0))
+    assert top[1] == pytest.approx(109.0, abs=1.01)
+    assert top[2] == pytest.approx(8.0 * 1.5 - 0.2, abs=0.01)
+    assert top[3] == pytest.approx(6.0)
+    out = max((row for row in rows if row[0] == "exhaust"), key=lambda row: float(row[2] or 0.0))
+    assert out[1] == pytest.approx(-113.0, abs=1.01)
+
+
+def test_a_clearance_stands_beside_its_limit() -> None:
+    assert CHARTS["clearance"].rows[2] == (
+        "intake",
+        pytest.approx(math.degrees(0.1)),
+        pytest.approx(2.5),
+        pytest.approx(2.0),
+    )
+    assert CHARTS["clearance"].rows[3][3] == pytest.approx(2.5)
 
 
 def test_series_are_told_apart_without_colour() -> None:

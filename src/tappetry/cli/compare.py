@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tappetry.cli.streams import answer, show, stage
+from tappetry.cli.streams import answer, note, show, stage
 from tappetry.cli.working import declare_job
 
 if TYPE_CHECKING:
@@ -44,6 +44,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="what each day costs: the best kit whose last part is here by then",
     )
+    parser.add_argument(
+        "--chart", type=Path, metavar="FILE", help="with --days: cost by day as a .svg or .png picture"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -53,6 +56,12 @@ def run(arguments: argparse.Namespace) -> int:
     from tappetry.services.shop import open_shop
     from tappetry.services.what_if import what_if
 
+    if arguments.chart is not None:
+        from tappetry.presentation.charts.chart import require_picture
+
+        if not arguments.days:
+            raise BadInput.at(Where("--chart"), "only days are drawn", arguments.chart, "--days beside it")
+        require_picture(arguments.chart)
     shop = open_shop()
     job = read_job(arguments.job, shop.knowledge)
     if arguments.days:
@@ -62,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
             )
         for changes in arguments.changes:
             job = what_if(job, changes, shop.knowledge, WITH)
-        return _days(shop, job, as_data=arguments.json)
+        return _days(shop, job, arguments.chart, as_data=arguments.json)
     with stage("the kits side by side"):
         sides = _sides(shop, job, arguments)
     plans = bool(arguments.other or arguments.changes)
@@ -110,7 +119,7 @@ def _show(
     return 0
 
 
-def _days(shop: Shop, job: Job, *, as_data: bool) -> int:
+def _days(shop: Shop, job: Job, chart: Path | None, *, as_data: bool) -> int:
     """Print what each day costs."""
     from tappetry.cli.compare_tables import days_pages
     from tappetry.presentation.compared import front_data, versions_of
@@ -119,6 +128,11 @@ def _days(shop: Shop, job: Job, *, as_data: bool) -> int:
 
     with stage("the best kit for each day"):
         found = front(shop, job)
+    if chart is not None:
+        from tappetry.presentation.charts.chart import write
+        from tappetry.presentation.charts.front import cost_by_day
+
+        note(f"  {write(cost_by_day(found, job.id), chart)}")
     teller = Teller(shop.knowledge, shop.catalogue.suppliers)
     if as_data:
         answer({"job": job.id, **front_data(found, teller), "versions": versions_of(shop)})

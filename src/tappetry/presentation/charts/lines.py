@@ -43,25 +43,30 @@ def panel(
     zero: bool = True,
     last: bool = True,
     points: bool = False,
+    steps: bool = False,
     log: bool = False,
+    ticks: Sequence[float] | None = None,
 ) -> Any:
     """One panel: a line for each series, in the order of ``along`` (of ``x`` where it is not given).
 
     ``zero`` lets the axis upwards begin at nought, ``last`` says that the words of the shared axis stand
-    below this panel, ``points`` marks each row, ``log`` spaces the axis upwards by the logarithm.
+    below this panel, ``points`` marks each row, ``steps`` holds each value until the next, ``log`` spaces the
+    axis upwards by the logarithm. ``ticks`` are the places that the axis across names; it finds its own
+    without them.
     """
     import altair as alt
 
+    places = alt.Undefined if ticks is None else list(ticks)
     across = alt.X(
         field=x.name,
         type="quantitative",
         scale=alt.Scale(zero=False, nice=along is not None),
-        axis=alt.Axis(title=x.heading if last else None, labels=last, grid=False),
+        axis=alt.Axis(title=x.heading if last else None, labels=last, grid=False, values=places),
     )
     up = alt.Y(
         field=y.name,
         type="quantitative",
-        scale=alt.Scale(type="log") if log else alt.Scale(zero=zero),
+        scale=alt.Scale(type="log", nice=False) if log else alt.Scale(zero=zero),
         axis=alt.Axis(title=y.heading),
     )
     encoded: dict[str, Any] = {"x": across, "y": up}
@@ -69,7 +74,12 @@ def panel(
         encoded["order"] = alt.Order(field=along.name, type="quantitative")
     drawn = alt.Chart(data, width=WIDTH, height=HEIGHT).encode(**encoded)
     if of is None:
-        return drawn.mark_line(color=theme.series[0], point=points)
+        colour = theme.series[0]
+        return drawn.mark_line(
+            color=colour,
+            point={"color": colour} if points else False,
+            interpolate="step-after" if steps else "linear",
+        )
     count = len(series)
     legend = alt.Legend(title=None, symbolType="stroke")
     colours = alt.Scale(domain=list(series), range=list(theme.series[:count]))
@@ -78,6 +88,13 @@ def panel(
         color=alt.Color(field=of.name, type="nominal", scale=colours, legend=legend),
         strokeDash=alt.StrokeDash(field=of.name, type="nominal", scale=dashes, legend=legend),
     )
+
+
+def limits(drawn: Any, limit: Column) -> Any:
+    """The panel with the limit of each of its series as a thin line of the same colour and dash."""
+    line = drawn.mark_line(strokeWidth=1).encode(y=drawn.encoding.y.copy())
+    line.encoding.y.field = limit.name
+    return drawn + line
 
 
 def stacked(*panels: Any) -> Any:

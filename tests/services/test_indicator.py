@@ -1,0 +1,26 @@
+"""The indicator diagram: the area that it encloses is the work that the simulation counts."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from tappetry.services import indicator
+from tappetry.services.indicator import indicate
+from tappetry.services.shop import make_demo_shop
+from tappetry.simulation.engine import Mesh
+
+
+@pytest.mark.slow
+def test_the_area_is_the_work(
+    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(indicator, "Mesh", lambda: Mesh(0.06, 0.12))
+    shop = make_demo_shop(tmp_path_factory.mktemp("home") / "shop")
+    found = indicate(shop, "B51", "", 4000.0)
+    volumes = np.append(found.volumes, found.volumes[0])
+    pressures = np.append(found.pressures, found.pressures[0])
+    area = float(np.sum(0.5 * (pressures[1:] + pressures[:-1]) * np.diff(volumes)))
+    assert found.work > 500.0
+    assert area == pytest.approx(found.work, rel=0.02)
+    assert 360 < int(found.pressures.argmax()) < 390
