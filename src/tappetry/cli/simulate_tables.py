@@ -94,7 +94,7 @@ def side_by_side(curves: Sequence[Simulated]) -> RenderableType:
 
 def one_speed(curves: Sequence[Simulated]) -> RenderableType:
     """Several camshafts at one speed each, or at idle: a line for each."""
-    names = ("camshaft", "rpm", "N.m", "kW", "filling", "vacuum kPa", "residual", "late", "pumping bar")
+    names = ("cam", "rpm", "N.m", "kW", "filling", "vacuum kPa", "residual", "late", "pumping bar")
     return table(
         names,
         (
