@@ -106,7 +106,7 @@ def test_a_throttle_takes_torque_and_makes_vacuum() -> None:
 def test_camshafts_at_one_speed_have_a_line_each() -> None:
     said = call("simulate", "B51", "--cam", "F51", "--cam", "B1", "--speed", 3000)
     assert said.code == 0
-    assert "camshaft rpm N.m kW filling vacuum kPa residual late pumping bar" in said.words
+    assert "cam rpm N.m kW filling vacuum kPa residual late pumping bar" in said.words
     lines = [line.split() for line in said.out.splitlines() if line.split()[:1] in (["F51"], ["B1"])]
     assert [line[:2] for line in lines] == [["F51", "3000"], ["B1", "3000"]]
     assert float(lines[0][2]) > 300
