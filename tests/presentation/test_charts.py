@@ -17,7 +17,9 @@ from typing import Any
 
 import altair
 import jsonschema
+import pypdfium2
 import pytest
+import typst
 
 from tappetry.presentation.charts.chart import (
     Chart,
@@ -336,3 +338,15 @@ def test_the_program_starts_without_the_libraries_of_charts() -> None:
         "sys.exit(int(bool({'altair', 'vl_convert'} & set(sys.modules))))"
     )
     assert subprocess.run([sys.executable, "-c", program], capture_output=True, check=False).returncode == 0
+
+
+def test_a_paper_sets_the_same_drawing_with_its_own_letters(tmp_path: Path) -> None:
+    write(CHARTS["torque and power"], tmp_path / "chart.svg")
+    (tmp_path / "paper.typ").write_text('#set page(height: auto)\n#image("chart.svg", width: 100%)')
+    paper = typst.compile(tmp_path / "paper.typ", root=tmp_path, ignore_system_fonts=True)
+    assert isinstance(paper, bytes)
+    document = pypdfium2.PdfDocument(paper)
+    words = "".join(document[0].get_textpage().get_text_range().splitlines())  # turned words are broken
+    document.close()
+    for told in ("Torque and power, V", "torque [N·m]", "power [kW]", "engine speed [rpm]", "B, grind B"):
+        assert told in words
