@@ -72,22 +72,10 @@ def test_what_is_too_large_is_not_read(browser: Browser) -> None:
     assert browser.client.post("/jobs", content=iter([b"x"])).status_code == 411
 
 
-ODD = (
-    "",
-    "0",
-    "-1",
-    "9" * 40,
-    "\x00",
-    "é\u202e\U0001f600",
-    "' OR 1=1 --",
-    "%",
-    "../../x",
-    "<b>",
-    "{{7*7}}",
-    "x" * 5000,
-)
+ODD = ("9" * 40, "\x00", "é\u202e' OR 1=1 -- %<b>{{7*7}}../../x")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
 def test_nothing_that_a_person_sends_is_a_fault_of_ours(browser: Browser, odd: str) -> None:
     browser.open("J3")
