@@ -34,7 +34,7 @@ MOST_DISCOUNT = 0.95
 #: Discounts are bettered until a step has been halved to this share.
 LEAST_STEP = 0.02
 #: Cents behind a bound within which purchases are tried first, and how much more each time after.
-FIRST_ROOM = 4.0
+FIRST_ROOM = 25.0
 WIDENED = 3.0
 #: More nodes, or more purchases, are left to the general solver; in a hurry a good purchase is taken instead.
 MAX_NODES = 20_000
