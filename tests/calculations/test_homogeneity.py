@@ -11,6 +11,8 @@ from tappetry.calculations.model import TEXT, Calculation
 from tappetry.calculations.registry import registry
 from tests.calculations.scaling import Scale, dimensions, full_example
 
+pytestmark = pytest.mark.slow
+
 NOT_HOMOGENEOUS = {
     "property-class-strength": "a table of strengths in MPa",
     **dict.fromkeys(("inch-grade-strength", "coarse-pitch", "unified-pitch"), "a table by size"),

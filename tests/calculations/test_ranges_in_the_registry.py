@@ -13,6 +13,8 @@ from tappetry.calculations.registry import registry
 from tappetry.engineering.ranges import OutOfRange
 from tests.calculations.scaling import full_example
 
+pytestmark = pytest.mark.slow
+
 NUMBERS = [
     pytest.param(calculation, each, id=f"{calculation.name}-{each.name}")
     for calculation in registry().calculations

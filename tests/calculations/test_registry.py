@@ -18,6 +18,8 @@ from tappetry.engineering import valvetrain
 from tappetry.quantities.units import to_si
 from tests.calculations.scaling import full_example
 
+pytestmark = pytest.mark.slow
+
 CALCULATIONS = registry().calculations
 each_calculation = pytest.mark.parametrize("calculation", CALCULATIONS, ids=lambda each: each.name)
 

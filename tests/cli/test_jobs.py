@@ -19,6 +19,8 @@ from tappetry.services.kits import kit_for_file
 from tappetry.services.shop import Shop, open_shop
 from tests.cli.calling import Said, call, refused
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def kit(shop: Shop, job: Path) -> dict[str, Any]:

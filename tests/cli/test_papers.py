@@ -16,6 +16,8 @@ from tappetry.services.kits import KitResult, kit_for_file
 from tappetry.services.shop import Shop
 from tests.cli.calling import call, refused
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def result(shop: Shop, job: Path) -> KitResult:

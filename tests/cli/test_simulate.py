@@ -13,6 +13,8 @@ from tappetry.simulation.engine import Mesh
 from tappetry.simulation.idle import NoIdle
 from tests.cli.calling import call
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(autouse=True)
 def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -27,6 +27,8 @@ from tappetry.engineering import (
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, MM, RPM
 
+pytestmark = pytest.mark.slow
+
 LOBE = (8.763 * MM, 5.5053, 167.731 * DEG)
 
 

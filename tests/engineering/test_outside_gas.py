@@ -19,6 +19,8 @@ from tappetry.engineering.gas_mixtures import Mixture
 from tappetry.engineering.gas_tables import REFERENCE_PRESSURE, SPECIES
 from tappetry.engineering.ranges import OutOfRange
 
+pytestmark = pytest.mark.slow
+
 ATM = 101325.0
 FUEL_NAMES = st.sampled_from(FUELS)
 RATIOS = st.floats(0.4, 1.6)

@@ -16,6 +16,8 @@ from tappetry.engineering import acoustics, compressible, duct_flow, riemann, sh
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import DEG, RPM
 
+pytestmark = pytest.mark.slow
+
 GAMMAS = st.floats(1.1, 1.67)
 FEW = settings(max_examples=settings.default.max_examples // 5)
 

@@ -17,6 +17,8 @@ from tappetry.engineering import intervals, uncertainty
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import CC, MM
 
+pytestmark = pytest.mark.slow
+
 sizes = st.floats(0.5, 200.0)
 doubts = st.floats(0.001, 0.2)
 

@@ -23,6 +23,8 @@ from tappetry.records.plan import OwnPart
 from tests.kitting.finished import JOBS, Finished, finished, line_of, planned, priced, with_line
 from tests.kitting.small_shops import SmallShop, doubtful_shop, small_shop
 
+pytestmark = pytest.mark.slow
+
 ROOM = Path(checker.__file__).parent
 
 

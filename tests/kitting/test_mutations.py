@@ -9,6 +9,8 @@ import pytest
 from tests.kitting.finished import JOBS, Finished, finished
 from tests.kitting.mutants import ADMISSIBLE, KINDS, Mutant, rules_against, swapped, swaps
 
+pytestmark = pytest.mark.slow
+
 SEED = 20260302
 #: Faults put into each kit at the least: more than a thousand together.
 FAULTS = {"J1": 600, "J3": 500, "J5": 500}

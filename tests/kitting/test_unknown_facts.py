@@ -21,6 +21,8 @@ from tappetry.services.kits import identify_job, kit_for_engine, kit_for_job, mu
 from tests.kitting.support import bought, demo, state_of
 from tests.kitting.unstated import shop_that_does_not_say, shop_with_a_match
 
+pytestmark = pytest.mark.slow
+
 JOBS = ("J1", "J3", "J5")
 
 

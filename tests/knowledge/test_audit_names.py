@@ -9,6 +9,8 @@ import pytest
 from tappetry.knowledge.audit import AuditKind
 from tests.knowledge.shops import plant, plant_probe, replant
 
+pytestmark = pytest.mark.slow
+
 NAME = AuditKind.UNKNOWN_NAME
 
 

@@ -13,6 +13,8 @@ from tappetry.services.audits import audit_folder, calculation_names
 from tappetry.services.shop import Shop, demo_folder
 from tests.knowledge.shops import line_of, plant, plant_probe, replant
 
+pytestmark = pytest.mark.slow
+
 BOUGHT = "  written: R\n  renew: {renew}\n  why: a probe\n"
 ROW = "ZZ-1,MOS,{fills},probe,{fits},,,each,1,1.00,2.00,1,0.00,yes,parts,active,,"
 

@@ -24,6 +24,8 @@ from tests.kitting.support import demo
 from tests.knowledge.bench import NAMES, bench
 from tests.knowledge.shops import copy_of_demo, line_of, replant
 
+pytestmark = pytest.mark.slow
+
 TABLES = demo().knowledge.fasteners
 ROWS = [(family, row) for family, table in TABLES.items() for row in table.rows]
 DRAWN = [(family, order) for family, t in TABLES.items() for order in t.orders.values() if order.drawing]

@@ -41,6 +41,8 @@ from tappetry.records.problems import BadInput
 from tappetry.records.verdict import Proof, Verdict
 from tappetry.simulation.engine import Valve
 
+pytestmark = pytest.mark.slow
+
 SPEEDS = (1500.0, 3000.0, 4500.0)
 SCHEMA = json.loads(
     (Path(altair.__file__).parent / "vegalite" / "v6" / "schema" / "vega-lite-schema.json").read_text()

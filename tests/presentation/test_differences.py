@@ -16,6 +16,8 @@ from tappetry.services.sides import packages, plans
 from tappetry.services.what_if import what_if
 from tests.kitting.support import demo
 
+pytestmark = pytest.mark.slow
+
 TELLER = Teller(demo().knowledge, demo().catalogue.suppliers)
 
 

@@ -23,6 +23,8 @@ from tappetry.records.problems import Where
 from tappetry.records.verdict import Proof, Verdict
 from tests.proofs.engines import JOBS, inputs_off, leaves_of, result_of, shop
 
+pytestmark = pytest.mark.slow
+
 #: Where a limit is put: so many standard deviations of the margin below the value.
 PLACES = (-2.0, -1.0, -0.3, 0.0, 0.5, 1.0, 1.5, 2.0, 2.5)
 

@@ -19,6 +19,8 @@ from tappetry.services.doubts import doubted
 from tappetry.services.kits import KitResult
 from tests.proofs.engines import JOBS, leaves_of, result_of, shop
 
+pytestmark = pytest.mark.slow
+
 
 def proofs_of(result: KitResult) -> dict[str, Proof]:
     return {proof.id: proof for proof in doubted(shop(), result).kit.proofs}

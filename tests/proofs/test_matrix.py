@@ -14,6 +14,8 @@ from tappetry.records.verdict import Verdict
 from tests.engineering.bench import BENCH, case_name
 from tests.proofs.matrix import STANDS_IN, Bench, bench
 
+pytestmark = pytest.mark.slow
+
 Row = dict[str, Any]
 TOLERANCE = BENCH["tolerances"]
 LENGTH = TOLERANCE["lengths_in"]

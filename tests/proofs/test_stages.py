@@ -11,6 +11,8 @@ from tests.kitting.support import Ask, demo
 from tests.proofs.matrix import Bench
 from tests.stories.telling import finding_of, no_paper, of, of_job, proof_of, refusal
 
+pytestmark = pytest.mark.slow
+
 LATER = {proof.id: proof for proof in demo().knowledge.proofs.values() if proof.stage != "order"}
 PV_READ = {"pv-read-gasket": "1.30 mm", "pv-read-ratio": 1.65, "pv-read-centreline": "109 deg"}
 KEYED = {"correction-key": "2 deg", "correction-bushing": "0 deg", "correction-trim": "0 deg"}

@@ -16,6 +16,8 @@ from tappetry.services.what_if import what_if
 from tests.kitting.support import demo
 from tests.services.patching import added, entries
 
+pytestmark = pytest.mark.slow
+
 PLANS = {
     "J1": ("", "phaser=remove", "cam=B1", "cam=B1 deact=keep", "package=best rpm=6900", "cam=B4"),
     "J3": ("", "cam=B2", "heads=off", "use=track package=best", "refusals=QS-362.16"),

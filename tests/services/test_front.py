@@ -25,6 +25,8 @@ from tests.kitting.brute_force import Best, TooLarge, best
 from tests.kitting.small_shops import SmallShop, small_shop
 from tests.kitting.support import demo
 
+pytestmark = pytest.mark.slow
+
 NUMBERS = st.integers(0, 2**32)
 #: Latest arrival, landed cost, and what is bought.
 Told = tuple[int, Decimal, dict[tuple[str, str], int]]

@@ -23,6 +23,8 @@ from tappetry.store.models import FACTS, PLAN, SHEET
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 from tests.kitting.support import demo
 
+pytestmark = pytest.mark.slow
+
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 Trail = Callable[[], list[tuple[str, str, str]]]
 

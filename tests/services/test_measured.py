@@ -18,6 +18,8 @@ from tappetry.services.kits import kit_for_job
 from tappetry.services.measured import Measured, measured
 from tappetry.services.shop import Shop, demo_folder
 
+pytestmark = pytest.mark.slow
+
 HERE = "a test"
 
 

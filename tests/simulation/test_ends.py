@@ -18,6 +18,8 @@ from tappetry.simulation.pipe_kernels import edges, extrapolate
 from tappetry.simulation.pipes import Pipe, fill, lay, straight
 from tests.simulation.tube import volume_of
 
+pytestmark = pytest.mark.slow
+
 R, GAMMA, SOUND = 287.05, 1.4, math.sqrt(1.4 * 287.05 * 300.0)
 AIR = perfect_gas(R, GAMMA)
 AREA = 0.25 * math.pi * 0.04**2

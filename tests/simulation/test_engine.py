@@ -28,6 +28,8 @@ from tappetry.simulation.friction import friction
 from tappetry.simulation.results import Point, curve, simulate
 from tests.simulation.bench_engine import COARSE, ENGINE, EXHAUST, INTAKE, RPM, changed
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def settled() -> Point:

@@ -11,6 +11,8 @@ from tappetry.simulation.idle import LEVEL, NoIdle, idle
 from tappetry.simulation.results import simulate
 from tests.simulation.bench_engine import COARSE, ENGINE, RPM, changed
 
+pytestmark = pytest.mark.slow
+
 PART = changed(fuel=replace(ENGINE.fuel, air_fuel_ratio=14.6))
 
 

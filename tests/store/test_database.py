@@ -18,6 +18,8 @@ from tappetry.store.problems import NotKept, StoreUnavailable
 from tests.databases import KINDS, Databases, Server
 from tests.store.documents import NOON, act, document
 
+pytestmark = pytest.mark.slow
+
 
 def test_the_steps_make_the_tables_that_the_models_say(database: Database) -> None:
     with database.reading() as session:

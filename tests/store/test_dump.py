@@ -18,6 +18,8 @@ from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
 from tests.databases import KINDS, Databases
 from tests.store.documents import act, document, kit, paper
 
+pytestmark = pytest.mark.slow
+
 
 def filled(database: Database) -> Database:
     with database.writing() as session:

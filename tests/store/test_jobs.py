@@ -14,6 +14,8 @@ from tappetry.store.models import FACTS, PLAN, SHEET, Entry, Version
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 from tests.store.documents import NOON, act, document
 
+pytestmark = pytest.mark.slow
+
 
 def add(database: Database, number: str = "J-1") -> None:
     with database.writing() as session:

@@ -16,6 +16,8 @@ from tappetry.store.jobs import find_jobs, job_now
 from tappetry.store.models import FACTS, PLAN, SHEET, Entry, JobRow, KitRow, QuoteRow, Version
 from tests.databases import Databases
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 #: How often a writer is killed; `make soak` draws many more examples of everything.
 TIMES = 200 if settings().max_examples > 1000 else 5

@@ -15,6 +15,8 @@ from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote, kits_of, quote_paper, quotes_of
 from tests.store.documents import act, document, kit, paper
 
+pytestmark = pytest.mark.slow
+
 
 def opened(database: Database) -> KeptJob:
     with database.writing() as session:

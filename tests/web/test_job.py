@@ -13,6 +13,8 @@ from tappetry.presentation.words import amount
 from tappetry.records.problems import Refusal
 from tests.web.conftest import Browser
 
+pytestmark = pytest.mark.slow
+
 PARTS = ("facts", "ask", "plan", "kit", "proof", "papers", "history")
 
 

@@ -6,6 +6,8 @@ import pytest
 
 from tests.web.conftest import Browser
 
+pytestmark = pytest.mark.slow
+
 
 def test_a_job_is_opened_from_the_shops_folder_once(browser: Browser) -> None:
     assert "Job files that are not opened yet" in browser.get("/jobs")

@@ -12,6 +12,8 @@ from tappetry.services.parts import find_parts
 from tests.kitting.support import demo
 from tests.web.conftest import Browser
 
+pytestmark = pytest.mark.slow
+
 
 def test_today_has_every_job_with_its_next_act(browser: Browser) -> None:
     browser.open("J1")

@@ -13,6 +13,8 @@ from tappetry.store.problems import StoreUnavailable
 from tappetry.web.security import HEADERS, LARGEST
 from tests.web.conftest import Browser
 
+pytestmark = pytest.mark.slow
+
 FIELDS = (
     "number", "cam", "title", "customer", "place", "vin", "name", "attribute", "value", "grade", "source",
     "version", "sheet", "rpm", "budget", "need_by", "change", "text", "first", "check", "reason", "why",
