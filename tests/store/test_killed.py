@@ -38,8 +38,10 @@ def killed(database: Database, name: str, after: int) -> list[str]:
     for writer in writers:
         writer.kill()
     for writer in writers:
-        rest, _ = writer.communicate(timeout=20)
-        said += rest.splitlines(keepends=True)
+        assert writer.stdout is not None
+        said += writer.stdout.readlines()  # not communicate(), which forgets what readline() read ahead
+        writer.stdout.close()
+        writer.wait(timeout=20)
     return [line.strip() for line in said if line.endswith("\n")]
 
 

@@ -6,6 +6,7 @@ database has accepted.
 
 from __future__ import annotations
 
+import os
 import sys
 from itertools import count
 
@@ -16,6 +17,11 @@ from tappetry.store.quotes import keep_kit, keep_quote
 from tests.store.documents import act, document, kit, paper
 
 
+def say(number: str, done: str) -> None:
+    """One whole line in one write, so that no reader ever sees a part of it."""
+    os.write(sys.stdout.fileno(), f"{number} {done}\n".encode())
+
+
 def write(url: str, name: str) -> None:
     """Write until somebody pulls the plug."""
     database = Database(url)
@@ -23,14 +29,14 @@ def write(url: str, name: str) -> None:
         number = f"{name}-{place}"
         with database.writing() as session:
             job = add_job(session, document(number), act())
-        print(number, "opened", flush=True)
+        say(number, "opened")
         with database.writing() as session:
             job = change_job(session, document(number, cam="B3"), {PLAN: 1}, act())
-        print(number, "changed", flush=True)
+        say(number, "changed")
         with database.writing() as session:
             kept = keep_kit(session, job, kit(), {"of": number}, act())
             keep_quote(session, job, kept, paper(number), act())
-        print(number, "quoted", flush=True)
+        say(number, "quoted")
 
 
 if __name__ == "__main__":
