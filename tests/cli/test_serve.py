@@ -27,6 +27,13 @@ def test_a_taken_port_is_bad_input(job: Path) -> None:
     assert f"(read: {port}); expected a port that nobody uses, from 1024 to 65535" in error["message"]
 
 
+@pytest.mark.parametrize("count", [-1, 65])
+def test_an_odd_number_of_workers_is_bad_input(count: int) -> None:
+    code, error = refused("serve", "--workers", count)
+    assert code == 3
+    assert f"no such number of processes (read: {count}); expected 0 to 64" in error["message"]
+
+
 @pytest.mark.slow
 def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path) -> None:
     shop = make_demo_shop(tmp_path / "shop")

@@ -15,8 +15,9 @@ from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
 from tappetry.store.models import PLAN, Base
 from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
+from tappetry.store.tasks import Wanted, ask, end, take
 from tests.databases import KINDS, Databases
-from tests.store.documents import act, document, kit, paper
+from tests.store.documents import NOON, act, document, kit, paper
 
 pytestmark = pytest.mark.slow
 
@@ -28,6 +29,10 @@ def filled(database: Database) -> Database:
             job = change_job(session, document(number, phaser="remove"), {PLAN: 1}, act(after=1, why="ü"))
             kept = keep_kit(session, job, kit(), {"lines": [1.5, None, "é"]}, act(after=2))
             keep_quote(session, job, kept, paper("\x00\xff of " + number), act(after=3))
+        ask(session, Wanted("a" * 64, "count", "counting", {"to": 3}), "Wren", NOON)
+        task = take(session, "one", NOON)
+        assert task is not None
+        end(session, task.id, "one", NOON, {"counted": [1, 2.5]})
     return database
 
 
@@ -40,7 +45,8 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 12, "versions": 12, "kits": 3, "kit_lines": 3, "quotes": 3
+        "jobs": 3, "entries": 12, "versions": 12, "kits": 3, "kit_lines": 3, "quotes": 3,
+        "tasks": 1,
     }  # fmt: skip
     assert set(found.counts) == set(Base.metadata.tables)
     assert list(lines(target)) == written

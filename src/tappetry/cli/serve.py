@@ -10,11 +10,15 @@ from tappetry.cli.streams import answer, note, stage
 
 HOST = "127.0.0.1"
 PORT = 8321
+MOST_WORKERS = 64
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """State what the command takes."""
     parser.add_argument("--port", type=int, default=PORT, metavar="N", help=f"the port (default: {PORT})")
+    parser.add_argument(
+        "--workers", type=int, metavar="N", help="processes for long work (default: one for each core)"
+    )
     declare_database(parser)
 
 
@@ -23,6 +27,9 @@ def run(arguments: argparse.Namespace) -> int:
     from tappetry.records.problems import BadInput, Where
     from tappetry.services.shop import open_shop
 
+    if arguments.workers is not None and not 0 <= arguments.workers <= MOST_WORKERS:
+        expected = f"0 to {MOST_WORKERS}; with 0 long work waits until somebody else does it"
+        raise BadInput.at(Where("--workers"), "no such number of processes", arguments.workers, expected)
     shop = open_shop()
     taken = socket.socket()
     taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -36,6 +43,8 @@ def run(arguments: argparse.Namespace) -> int:
     with stage("the shop and its database"):
         import uvicorn
 
+        from tappetry.services.workers import Workers, cores
+        from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
 
         app = open_app(shop, arguments.database)
@@ -46,5 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     server = uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, lifespan="off")
     )
-    server.run(sockets=[taken])
+    count = cores() if arguments.workers is None else arguments.workers
+    with Workers(shop, arguments.database, WORKS, count):
+        server.run(sockets=[taken])
     return 0

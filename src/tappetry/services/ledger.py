@@ -31,6 +31,7 @@ from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
 from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
+from tappetry.services.queue import Queue
 from tappetry.services.reprice import kit_from_data
 from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
@@ -106,6 +107,7 @@ class Ledger:
         self.database = database
         self.papers = papers
         self.now = now
+        self.queue = Queue(database, now)
         self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
         self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()
 

@@ -1,7 +1,7 @@
 """The tables: jobs, every version of what they say, kits, quotes, and the audit trail behind all of it.
 
-Only a row of ``jobs`` is ever changed: it points at what holds now. Everything else is written once, and the
-database itself refuses to change it.
+Only rows of ``jobs`` and ``tasks`` are ever changed: the first point at what holds now, the second say how
+far work has come. Everything else is written once, and the database itself refuses to change it.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Date, ForeignKey, LargeBinary, MetaData, String, Text, UniqueConstraint
+from sqlalchemy import Date, Double, ForeignKey, LargeBinary, MetaData, String, Text, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 from tappetry.store.columns import Document, Moment, Money
@@ -134,3 +134,31 @@ class QuoteRow(Base):
     entry_id: Mapped[int] = mapped_column(ForeignKey("entries.id"), index=True)
     entry: Mapped[Entry] = relationship()
     kit: Mapped[KitRow] = relationship()
+
+
+class Task(Base):
+    """Long work: what is to be done, how far it is, and what came of it.
+
+    ``key`` marks the content of the work, so that equal work is done once. Whoever works on it holds it under
+    the name ``worker`` until ``held_until``; after that moment anybody may take it again.
+    """
+
+    __tablename__ = "tasks"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(String(64), unique=True)
+    kind: Mapped[str] = mapped_column(String(40))
+    title: Mapped[str] = mapped_column(Text)
+    task: Mapped[dict[str, Any]] = mapped_column(Document)
+    state: Mapped[str] = mapped_column(String(10), index=True)
+    share: Mapped[float] = mapped_column(Double)
+    message: Mapped[str] = mapped_column(Text)
+    result: Mapped[dict[str, Any] | None] = mapped_column(Document)
+    who: Mapped[str] = mapped_column(String(100))
+    asked_at: Mapped[datetime] = mapped_column(Moment)
+    begun_at: Mapped[datetime | None] = mapped_column(Moment)
+    ended_at: Mapped[datetime | None] = mapped_column(Moment)
+    worker: Mapped[str] = mapped_column(String(40))
+    held_until: Mapped[datetime | None] = mapped_column(Moment)
+    tries: Mapped[int]
+    to_stop: Mapped[bool]
