@@ -62,6 +62,10 @@ class _Links:
         self.boxes = self._boxes()
         self.settled = self._settled()
         self.members = self._share_parts()
+        grouped = {root for members in self.members for root in members}
+        self.members += [[root] for root in self.live if root not in grouped]
+        self.heeded = [self._heeds(roots) for roots in self.members]
+        self._known: dict[tuple[int, ...], Group] = {}
 
     def _boxes(self) -> dict[Identity, list[str]]:
         """Each part that fills several needs, with the slots of these needs."""
@@ -136,10 +140,35 @@ class _Links:
         return all(table.allows(chosen) for table in tables if all(root in chosen for root in table.roots))
 
     def groups(self, settled: Chosen) -> list[Group]:
-        """Every group of slots with its ways; a group without a way makes the settlement void."""
-        grouped = {root for members in self.members for root in members}
-        unpaid = [[root] for root in self.live if root not in grouped]
-        return [list(self._patterns(roots, settled)) for roots in [*self.members, *unpaid]]
+        """Every group of slots with its ways; a group without a way makes the settlement void.
+
+        A group for which nothing has changed since another settlement is the same list again.
+        """
+        groups = []
+        for number, roots in enumerate(self.members):
+            key = (number, *(id(settled[root]) for root in self.heeded[number]))
+            if key not in self._known:
+                self._known[key] = list(self._patterns(roots, settled))
+            groups.append(self._known[key])
+        return groups
+
+    def _heeds(self, roots: list[str]) -> list[str]:
+        """The settled slots that what may fill these slots hangs on."""
+        slots = self.problem.slots
+        boxes = {
+            (part.supplier, part.number)
+            for root in roots
+            for option in slots[root].options
+            for part in option.parts
+        }
+        beside = {root for box in boxes & self.boxes.keys() for root in self.boxes[box]}
+        heeded = {*roots, *beside}
+        heeded.update(self.problem.values.reads([slots[root].slot.pieces for root in roots]))
+        heeded.update(name for table in self.tables if set(table.roots) & set(roots) for name in table.roots)
+        for constraint in self.problem.constraints:
+            if constraint.kind in RULES and beside & constraint.reads.keys():
+                heeded.update(constraint.reads)
+        return [root for root in self.settled if root in heeded]
 
     def _patterns(self, roots: list[str], settled: Chosen) -> Iterator[Pattern]:
         choices = [
