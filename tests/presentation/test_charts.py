@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import socket
 import subprocess
 import sys
@@ -17,10 +18,12 @@ from typing import Any
 
 import altair
 import jsonschema
+import numpy as np
 import pypdfium2
 import pytest
 import typst
 
+from tappetry.engineering.timing import valve_events
 from tappetry.presentation.charts.chart import (
     Chart,
     Column,
@@ -35,10 +38,16 @@ from tappetry.presentation.charts.front import cost_by_day
 from tappetry.presentation.charts.lines import distinct
 from tappetry.presentation.charts.margins import margins
 from tappetry.presentation.charts.simulated import pressure_volume, torque_power, volumetric_efficiency
-from tappetry.presentation.charts.theme import DARK, DASHES, LIGHT, Theme
-from tappetry.presentation.charts.valves import clearance, lift_and_flow
+from tappetry.presentation.charts.springs import load_over_lift
+from tappetry.presentation.charts.theme import DARK, DASHES, LIGHT, Theme, narrow
+from tappetry.presentation.charts.timing import timing_diagram
+from tappetry.presentation.charts.valves import approach, lift_and_flow
+from tappetry.presentation.measures import INCH
 from tappetry.records.problems import BadInput
 from tappetry.records.verdict import Proof, Verdict
+from tappetry.services.cams import CamCard
+from tappetry.services.drawings import Closeness, SpringTravel
+from tappetry.services.valves import Approach
 from tappetry.simulation.engine import Valve
 
 pytestmark = pytest.mark.slow
@@ -96,11 +105,45 @@ DESCRIBED: Any = SimpleNamespace(
 )
 FRONT: Any = SimpleNamespace(points=(priced(5, "4866.66", "1464.30"), priced(3, "4900.98", "1470.30")))
 
+PAIRS = {
+    "intake": Closeness(
+        Approach(np.array([-0.1, 0.0, 0.1]), np.array([3e-3, 4e-3, 5e-3]), np.array([7e-3, 7e-3, 7.5e-3])),
+        retard=0.0,
+        limit=2e-3,
+    ),
+    "exhaust": Closeness(
+        Approach(np.array([-0.1, 0.0, 0.1]), np.array([5e-3, 4e-3, 3e-3]), np.array([8e-3, 7.5e-3, 8e-3])),
+        retard=0.1,
+        limit=2.5e-3,
+    ),
+}
+CARD = CamCard(
+    cam="A",
+    name="grind A",
+    use="tow",
+    factory=False,
+    chosen=True,
+    intake_duration=math.radians(218),
+    exhaust_duration=math.radians(226),
+    separation=math.radians(113),
+    intake_centreline=math.radians(109),
+    exhaust_centreline=math.radians(117),
+    overlap=math.radians(48),
+    intake_lift=14e-3,
+    exhaust_lift=14e-3,
+    at_valve=True,
+    events=valve_events(math.radians(218), math.radians(226), math.radians(109), math.radians(117)),
+)
+
 CHARTS = {
     "margins": margins(PROOFS),
     "cost by day": cost_by_day(FRONT, "J"),
     "lift and flow": lift_and_flow(DESCRIBED),
-    "clearance": clearance((-0.1, 0.0, 0.1), (4e-3, 3e-3, 2.5e-3), (3e-3, 3.5e-3, 5e-3), 2e-3, 2.5e-3),
+    "approach": approach(PAIRS),
+    "approach in inches": approach(PAIRS, INCH),
+    "spring": load_over_lift(SpringTravel(500.0, 60e3, 14e-3, 17e-3)),
+    "timing": timing_diagram([CARD]),
+    "torque in pounds": torque_power(FOUND, INCH),
     "torque and power": torque_power(FOUND),
     "volumetric efficiency": volumetric_efficiency(FOUND),
     "p-V": pressure_volume(
@@ -237,13 +280,45 @@ def test_lift_and_flow_are_those_of_the_valves() -> None:
 
 
 def test_a_clearance_stands_beside_its_limit() -> None:
-    assert CHARTS["clearance"].rows[2] == (
-        "intake",
-        pytest.approx(math.degrees(0.1)),
-        pytest.approx(2.5),
-        pytest.approx(2.0),
+    rows = CHARTS["approach"].rows
+    assert rows[2] == ("intake valve", *(pytest.approx(each) for each in (math.degrees(0.1), 5.0, 2.5, 2.0)))
+    assert (rows[3][0], *rows[3][2:]) == ("piston below intake valve", pytest.approx(7.0), None, None)
+    assert rows[6][4] == pytest.approx(2.5)
+    inches = CHARTS["approach in inches"].rows
+    assert [each[2] for each in inches] == [pytest.approx(float(each[2] or 0) / 25.4) for each in rows]
+
+
+def test_a_spring_is_drawn_at_its_seat_at_full_lift_and_solid() -> None:
+    assert CHARTS["spring"].rows == (
+        ("on the seat", 0.0, pytest.approx(500.0)),
+        ("at full lift", pytest.approx(14.0), pytest.approx(500.0 + 14 * 60)),
+        ("solid", pytest.approx(17.0), pytest.approx(500.0 + 17 * 60)),
     )
-    assert CHARTS["clearance"].rows[3][3] == pytest.approx(2.5)
+
+
+def test_a_timing_diagram_has_the_events_of_the_card() -> None:
+    exhaust, intake = CHARTS["timing"].rows
+    assert exhaust[1:5] == ("exhaust", pytest.approx(-230.0), pytest.approx(-4.0), pytest.approx(226.0))
+    assert exhaust[5] == "50° BBDC to 4° BTDC"
+    assert intake[1:5] == ("intake", pytest.approx(0.0), pytest.approx(218.0), pytest.approx(218.0))
+    assert str(intake[5]).endswith("38° ABDC")
+
+
+def test_torque_is_told_in_the_units_of_whoever_looks() -> None:
+    metric, inch = CHARTS["torque and power"], CHARTS["torque in pounds"]
+    assert [column.heading for column in inch.columns[2:]] == ["torque [lb·ft]", "power [hp]"]
+    for one, other in zip(metric.rows, inch.rows, strict=True):
+        assert float(other[2] or 0) == pytest.approx(float(one[2] or 0) * 0.737562, rel=1e-6)
+        assert float(other[3] or 0) == pytest.approx(float(one[3] or 0) / 0.745699872, rel=1e-6)
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+def test_a_narrow_chart_fits_a_telephone(chart: Chart, theme: Theme) -> None:
+    wide, slim = (re.search(r'width="(\d+)"', svg(chart, each)) for each in (theme, narrow(theme)))
+    assert wide is not None
+    assert slim is not None
+    assert int(slim[1]) < int(wide[1])
+    assert int(slim[1]) <= 480
 
 
 def test_series_are_told_apart_without_colour() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from tappetry.engineering.piston_to_valve import exhaust_piston_to_valve, intake_piston_to_valve
 from tappetry.engineering.ranges import OutOfRange
-from tappetry.services.valves import OVERLAP, clearance_by_angle, valve_by_angle
+from tappetry.services.valves import OVERLAP, approach_by_angle, valve_by_angle
 from tappetry.simulation.engine import Valve
 
 DEGREE = math.pi / 180.0
@@ -27,8 +27,8 @@ GEOMETRY = {
 
 
 def test_the_least_clearance_is_that_of_the_handbook() -> None:
-    intake = clearance_by_angle(109 * DEGREE, **GEOMETRY)
-    exhaust = clearance_by_angle(-113 * DEGREE, **GEOMETRY)
+    intake = approach_by_angle(109 * DEGREE, **GEOMETRY).clearances
+    exhaust = approach_by_angle(-113 * DEGREE, **GEOMETRY).clearances
     least_in = intake_piston_to_valve(109 * DEGREE, **GEOMETRY)
     least_out = exhaust_piston_to_valve(113 * DEGREE, **GEOMETRY)
     assert intake.min() == pytest.approx(least_in.minimum_clearance, rel=1e-12)
@@ -39,7 +39,7 @@ def test_the_least_clearance_is_that_of_the_handbook() -> None:
 
 def test_a_geometry_that_is_none_is_refused() -> None:
     with pytest.raises(OutOfRange, match=r"rocker ratio = -1 must be 0.5..3"):
-        clearance_by_angle(109 * DEGREE, **{**GEOMETRY, "rocker_ratio": -1.0})
+        approach_by_angle(109 * DEGREE, **{**GEOMETRY, "rocker_ratio": -1.0})
 
 
 @pytest.mark.parametrize("nose", [109.0, 607.0])

@@ -334,6 +334,32 @@ class Values:
             for item in named.inputs
         }
 
+    def inputs_of(self, name: str, slots: Slots) -> dict[str, Any]:
+        """The inputs of a calculated value in SI; of one that is swept, its end.
+
+        Raises
+        ------
+        Unknown
+            One of them has not been stated.
+        """
+        named = self.knowledge.named[name]
+        inputs = self._si_inputs(named, slots)
+        if named.sweep is not None:
+            factor = factor_of(named.sweep.unit, self.ports(named.calculation)[named.sweep.input])
+            inputs[named.sweep.input] = self.number(named.sweep.to, slots) * factor
+        return inputs
+
+    def made_through(self, expression: Expression) -> Iterator[str]:
+        """The named values that an expression is made of, the nearest first."""
+        todo = [read.root for read in expression.reads if read.root in self.knowledge.named]
+        visited = set[str]()
+        while todo:
+            name = todo.pop(0)
+            if name not in visited:
+                visited.add(name)
+                yield name
+                todo += [read.root for read in self.named_reads(name) if read.root in self.knowledge.named]
+
     def _swept(self, named: Named, end: float) -> Any:
         """The swept input over its whole range, in SI: one step a unit, both ends included."""
         import numpy as np

@@ -49,7 +49,29 @@ def valve_by_angle(valve: Valve) -> ValveByAngle:
     return ValveByAngle(WHOLE, lifts, np.interp(lifts, valve.lifts, valve.areas))
 
 
-def clearance_by_angle(
+@dataclass(frozen=True, slots=True)
+class Approach:
+    """A valve and its piston around overlap, both along the valve.
+
+    Attributes
+    ----------
+    angles : ndarray, shape (61,)
+        After the dead centre of gas exchange. [rad]
+    lifts, rooms : ndarray, shape (61,)
+        Of the valve; how far it might lift before it touches the piston. [m]
+    """
+
+    angles: Array
+    lifts: Array
+    rooms: Array
+
+    @property
+    def clearances(self) -> Array:
+        """What is left between the two; negative is contact. [m]"""
+        return self.rooms - self.lifts
+
+
+def approach_by_angle(
     nose: Radian,
     valve_drop: Metre,
     valve_angle: Radian,
@@ -60,8 +82,8 @@ def clearance_by_angle(
     lobe_half_width: Radian,
     rocker_ratio: Pure,
     hot_lash: Metre = 0.0,
-) -> Array:
-    r"""Piston-to-valve clearance at each angle of ``OVERLAP``, whose least value a proof holds to its limit.
+) -> Approach:
+    r"""A valve and its piston at each angle of ``OVERLAP``; a proof holds the least clearance to its limit.
 
     .. math:: C(\theta) = C_0 + s(\theta) \cos\alpha - L(\theta - \theta_n)
 
@@ -80,8 +102,7 @@ def clearance_by_angle(
 
     Returns
     -------
-    ndarray, shape (61,)
-        Along the valve; negative is contact. [m]
+    Approach
 
     Raises
     ------
@@ -91,4 +112,4 @@ def clearance_by_angle(
     lobe = lobe_lift_at_angle(OVERLAP - nose, lobe_lift, lobe_exponent, lobe_half_width)
     lift = np.maximum(lobe * require("rocker_ratio", rocker_ratio) - require("hot_lash", hot_lash), 0.0)
     fall = piston_fall(OVERLAP, stroke, rod_length) * np.cos(require("valve_angle", valve_angle))
-    return np.asarray(require("valve_drop", valve_drop) + fall - lift)
+    return Approach(OVERLAP, np.asarray(lift), np.asarray(require("valve_drop", valve_drop) + fall))

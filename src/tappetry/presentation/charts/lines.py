@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tappetry.presentation.charts.chart import Column
-from tappetry.presentation.charts.theme import DASHES, HEIGHT, WIDTH, Theme
+from tappetry.presentation.charts.theme import DASHES, HEIGHT, Theme
 from tappetry.records.problems import BadInput, Where
 
 MOST_SERIES = len(DASHES)
@@ -72,7 +72,7 @@ def panel(
     encoded: dict[str, Any] = {"x": across, "y": up}
     if along is not None:
         encoded["order"] = alt.Order(field=along.name, type="quantitative")
-    drawn = alt.Chart(data, width=WIDTH, height=HEIGHT).encode(**encoded)
+    drawn = alt.Chart(data, width=theme.width, height=HEIGHT).encode(**encoded)
     if of is None:
         colour = theme.series[0]
         return drawn.mark_line(

@@ -7,7 +7,7 @@ from typing import Any
 
 from tappetry.presentation.bars import LIMIT_AT, bar
 from tappetry.presentation.charts.chart import Chart, Column
-from tappetry.presentation.charts.theme import WIDTH, Theme
+from tappetry.presentation.charts.theme import Theme
 from tappetry.records.verdict import Proof
 
 TITLE = Column("proof", "proof")
@@ -82,7 +82,7 @@ def _drawn(data: Any, theme: Theme, titles: Sequence[str], seen: set[str]) -> An
         field=TITLE.name,
         type="nominal",
         sort=list(dict.fromkeys(titles)),
-        axis=alt.Axis(title=None, grid=True, labelLimit=300),
+        axis=alt.Axis(title=None, grid=True, labelLimit=int(0.625 * theme.width)),
     )
     verdicts = [each for each in theme.verdicts if each in seen]
     colour = alt.Color(
@@ -97,7 +97,7 @@ def _drawn(data: Any, theme: Theme, titles: Sequence[str], seen: set[str]) -> An
         scale=alt.Scale(domain=verdicts, range=[SHAPES[each] for each in verdicts]),
         legend=alt.Legend(title=None, symbolSize=60),
     )
-    drawn = alt.Chart(data, width=WIDTH, height=alt.Step(ROW_HEIGHT))
+    drawn = alt.Chart(data, width=theme.width, height=alt.Step(ROW_HEIGHT))
     limit = drawn.mark_rule(color=theme.ink, strokeWidth=1).encode(x=alt.datum(0.0))
     band = drawn.mark_rule(strokeWidth=3, opacity=0.5).encode(
         x=across(LOW), x2=alt.X2(field=HIGH.name), y=up, color=colour

@@ -7,21 +7,21 @@ from collections.abc import Sequence
 from typing import Any
 
 from tappetry.presentation.charts.chart import Chart, Column
+from tappetry.presentation.charts.columns import column
 from tappetry.presentation.charts.lines import distinct, panel, stacked
 from tappetry.presentation.charts.theme import Theme
+from tappetry.presentation.measures import METRIC, Measures
 from tappetry.services.simulate import Simulated, rpm
 
 CAM = Column("cam", "cam")
 SPEED = Column("speed_rpm", "engine speed", "rpm")
-TORQUE = Column("torque_nm", "torque", "N·m")
-POWER = Column("power_kw", "power", "kW")
 FILLING = Column("volumetric_efficiency_percent", "volumetric efficiency", "%")
 VOLUME = Column("volume_cc", "volume of the cylinder", "cm³")
 PRESSURE = Column("pressure_kpa", "pressure in the cylinder", "kPa")
 ANGLE = Column("crank_angle_deg", "crank angle", "°")
 
 
-def torque_power(found: Sequence[Simulated]) -> Chart:
+def torque_power(found: Sequence[Simulated], measures: Measures = METRIC) -> Chart:
     """Torque and power at the crankshaft by speed, a line for each camshaft.
 
     Raises
@@ -29,8 +29,14 @@ def torque_power(found: Sequence[Simulated]) -> Chart:
     BadInput
         There is nothing to draw, or there are more camshafts than can be told apart.
     """
+    torque, power = (column(name, name, name, measures) for name in ("torque", "power"))
     rows = tuple(
-        (_name(each), rpm(point), point.brake_torque, point.brake_power / 1e3)
+        (
+            _name(each),
+            rpm(point),
+            measures.of(point.brake_torque, "torque"),
+            measures.of(point.brake_power, "power"),
+        )
         for each in found
         for point in each.points
     )
@@ -38,11 +44,11 @@ def torque_power(found: Sequence[Simulated]) -> Chart:
 
     def draw(data: Any, theme: Theme) -> Any:
         return stacked(
-            panel(data, theme, SPEED, TORQUE, CAM, series, zero=False, last=False, points=True),
-            panel(data, theme, SPEED, POWER, CAM, series, points=True),
+            panel(data, theme, SPEED, torque, CAM, series, zero=False, last=False, points=True),
+            panel(data, theme, SPEED, power, CAM, series, points=True),
         )
 
-    return Chart(f"Torque and power, {_engines(found)}", (CAM, SPEED, TORQUE, POWER), rows, draw)
+    return Chart(f"Torque and power, {_engines(found)}", (CAM, SPEED, torque, power), rows, draw)
 
 
 def volumetric_efficiency(found: Sequence[Simulated]) -> Chart:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 #: The first family is inside the renderer, so that every machine measures words alike; the second is inside
@@ -11,6 +11,12 @@ FONT = "Liberation Sans, Libertinus Serif, sans-serif"
 
 WIDTH, HEIGHT = 480, 190
 """Of one panel. [px]"""
+
+NARROW = 250
+"""Of one panel on a telephone. [px]"""
+
+WORDS_TO_A_SERIES = 160
+"""How wide an entry of a legend is. [px]"""
 
 #: How a series is dashed, in the order of the colours: told apart in grey as well.
 DASHES: tuple[tuple[int, ...], ...] = ((), (7, 3), (2, 2), (9, 3, 2, 3), (12, 4), (4, 2, 1, 2, 1, 2))
@@ -30,6 +36,8 @@ class Theme:
         Of lines that stand beside each other, in their order.
     verdicts : dict of str to str
         Of each verdict, by its name.
+    width : int
+        Of one panel. [px]
     """
 
     name: str
@@ -39,6 +47,7 @@ class Theme:
     rule: str
     series: tuple[str, ...]
     verdicts: dict[str, str]
+    width: int = WIDTH
 
 
 LIGHT = Theme(
@@ -76,6 +85,11 @@ DARK = Theme(
 )
 
 
+def narrow(theme: Theme) -> Theme:
+    """The theme for a screen as narrow as a telephone's."""
+    return replace(theme, width=NARROW)
+
+
 def configuration(theme: Theme) -> dict[str, Any]:
     """The theme as the configuration of a specification."""
     words = {"labelColor": theme.soft, "titleColor": theme.ink, "labelFontSize": 11, "titleFontSize": 12}
@@ -95,7 +109,14 @@ def configuration(theme: Theme) -> dict[str, Any]:
             "tickCount": 6,
             "labelFlush": False,
         },
-        "legend": {**words, "orient": "top", "symbolSize": 500, "symbolStrokeWidth": 2, "labelLimit": 260},
+        "legend": {
+            **words,
+            "orient": "top",
+            "symbolSize": 500,
+            "symbolStrokeWidth": 2,
+            "labelLimit": 260,
+            "columns": theme.width // WORDS_TO_A_SERIES,
+        },
         "line": {"strokeWidth": 2},
         "point": {"size": 22, "filled": True, "opacity": 1},
         "concat": {"spacing": 18},

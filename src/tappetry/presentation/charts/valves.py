@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from tappetry.presentation.charts.chart import Chart, Column
-from tappetry.presentation.charts.lines import limits, panel, stacked
+from tappetry.presentation.charts.columns import column
+from tappetry.presentation.charts.lines import distinct, limits, panel, stacked
 from tappetry.presentation.charts.theme import Theme
+from tappetry.presentation.measures import METRIC, Measures
 from tappetry.services.breathing import Described
+from tappetry.services.drawings import Closeness
 from tappetry.services.valves import valve_by_angle
 
 VALVE = Column("valve", "valve")
 ANGLE = Column("crank_angle_deg", "crank angle after top dead centre of gas exchange", "°")
 LIFT = Column("lift_mm", "lift", "mm")
 AREA = Column("effective_area_cm2", "effective area", "cm²")
-CLEARANCE = Column("clearance_mm", "piston-to-valve clearance", "mm")
-LIMIT = Column("limit_mm", "limit", "mm")
+LINE = Column("line", "line")
 VALVES = ("intake", "exhaust")
 
 
@@ -40,36 +42,39 @@ def lift_and_flow(described: Described) -> Chart:
     return Chart(title, (VALVE, ANGLE, LIFT, AREA), rows, draw)
 
 
-def clearance(
-    angles: Sequence[float],
-    intake: Sequence[float],
-    exhaust: Sequence[float],
-    intake_limit: float,
-    exhaust_limit: float,
-) -> Chart:
-    """Piston-to-valve clearance around overlap, with the limit of each valve as a thin line.
-
-    Parameters
-    ----------
-    angles : sequence of float
-        After top dead centre, crank angle. [rad]
-    intake, exhaust : sequence of float
-        Along the valve, as long as the angles. [m]
-    intake_limit, exhaust_limit : float
-        [m]
+def approach(pairs: Mapping[str, Closeness], measures: Measures = METRIC) -> Chart:
+    """Lift of each valve beside the room that the piston leaves it, and the clearance with its limit.
 
     Raises
     ------
     BadInput
         There is nothing to draw.
     """
+    lift = column("lift", "lift, and room to the piston", "length", measures)
+    clearance = column("clearance", "clearance", "length", measures)
+    limit = column("limit", "limit of the clearance", "length", measures)
     rows = tuple(
-        (name, math.degrees(angle), float(each) * 1e3, limit * 1e3)
-        for name, found, limit in (("intake", intake, intake_limit), ("exhaust", exhaust, exhaust_limit))
-        for angle, each in zip(angles, found, strict=True)
+        (
+            what,
+            math.degrees(angle),
+            measures.of(value, "length"),
+            None if is_room else measures.of(left, "length"),
+            None if is_room else measures.of(pair.limit, "length"),
+        )
+        for name, pair in pairs.items()
+        for what, values, is_room in (
+            (f"{name} valve", pair.approach.lifts, False),
+            (f"piston below {name} valve", pair.approach.rooms, True),
+        )
+        for angle, value, left in zip(pair.approach.angles, values, pair.approach.clearances, strict=True)
     )
+    series = distinct([str(row[0]) for row in rows])
 
     def draw(data: Any, theme: Theme) -> Any:
-        return limits(panel(data, theme, ANGLE, CLEARANCE, VALVE, VALVES), LIMIT)
+        below = panel(data, theme, ANGLE, clearance, LINE, series)
+        return stacked(
+            panel(data, theme, ANGLE, lift, LINE, series, last=False),
+            limits(below.transform_filter(f"isValid(datum.{clearance.name})"), limit),
+        )
 
-    return Chart("Piston-to-valve clearance and its limits", (VALVE, ANGLE, CLEARANCE, LIMIT), rows, draw)
+    return Chart("Valves and pistons around overlap", (LINE, ANGLE, lift, clearance, limit), rows, draw)
