@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.engineering.glossary import require
+from tappetry.engineering.lobe import lobe_velocity_at_angle
 from tappetry.engineering.piston_to_valve import (
     OVERLAP,
     PistonToValve,
@@ -24,23 +24,48 @@ SAME = 1e-9
 CLOSE = 1e-10
 """How near to the exact one a retard is found. [rad]"""
 
+MOST_STEPS = 60
+"""Halving alone brings any bracket below `CLOSE` in fewer. [1]"""
+
 
 def _retard_at_clearance(
-    minimum_at: Callable[..., PistonToValve], required: Real, retard_limit: Real, inputs: tuple[Real, ...]
+    minimum_at: Callable[..., PistonToValve],
+    required: Real,
+    retard_limit: Real,
+    centre: Real,
+    inputs: tuple[Real, ...],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Spare clearance at home and at the limit, and the retard between them where there is none."""
-    from scipy.optimize import elementwise
+    """Spare clearance at home and at the limit, and the retard between them where there is none.
 
-    def spare(retard: Real, *given: Any) -> NDArray[np.float64]:
-        required, _, *rest = given
-        clearance = minimum_at(*rest[:-1], retard=retard, pin_offset=rest[-1]).minimum_clearance
-        return np.asarray(clearance - required)
+    Newton's steps along the slope at the tightest angle, within a bracket that they narrow: where a step
+    would leave it the bracket is halved. ``centre`` is the lobe's centreline at home, after top dead centre.
+    """
+    required, limit, *rest = np.broadcast_arrays(required, retard_limit, *inputs)
+    lobe_lift, lobe_exponent, lobe_half_width, rocker_ratio = rest[5:9]
 
-    given = np.broadcast_arrays(required, retard_limit, *inputs)
-    limit = given[1]
-    ends = np.zeros(limit.shape), limit
-    root = elementwise.find_root(spare, ends, args=tuple(given), tolerances={"xatol": CLOSE})
-    return spare(np.zeros(limit.shape), *given), spare(limit, *given), root.x
+    def spare(retard: Real) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        tightest = minimum_at(*rest[:-1], retard=retard, pin_offset=rest[-1])
+        from_nose = np.asarray(tightest.angle_of_minimum - centre - retard)
+        slope = rocker_ratio * lobe_velocity_at_angle(from_nose, lobe_lift, lobe_exponent, lobe_half_width)
+        return np.asarray(tightest.minimum_clearance - required), np.asarray(slope)
+
+    low, high = np.zeros(limit.shape), np.array(limit, dtype=np.float64)
+    (at_home, slope), (at_limit, _) = spare(low), spare(high)
+    missing, retard = at_home, low
+    bracketed = (at_home < 0.0) != (at_limit < 0.0)
+    for _ in range(MOST_STEPS):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ahead = retard - missing / slope
+        halfway = (low + high) / 2.0
+        following = np.where(bracketed, np.where((ahead > low) & (ahead < high), ahead, halfway), retard)
+        done = np.all(np.abs(following - retard) <= CLOSE)
+        retard = following
+        if done:
+            break
+        missing, slope = spare(retard)
+        as_at_home = (missing < 0.0) == (at_home < 0.0)
+        low, high = np.where(as_at_home, retard, low), np.where(as_at_home, high, retard)
+    return at_home, at_limit, retard
 
 
 def safe_retard(
@@ -109,7 +134,7 @@ def safe_retard(
 
     References
     ----------
-    .. [1] Bracketed root by Chandrupatla's method (scipy.optimize.elementwise.find_root).
+    .. [1] Newton's method within a bracket.
     """
     required = require("required_clearance", required_clearance)
     limit = require("phaser_range", phaser_range)
@@ -120,6 +145,7 @@ def safe_retard(
         exhaust_piston_to_valve,
         required,
         limit,
+        np.negative(exhaust_centreline),
         (
             exhaust_centreline,
             valve_drop,
@@ -197,7 +223,7 @@ def needed_retard(
 
     References
     ----------
-    .. [1] Bracketed root by Chandrupatla's method (scipy.optimize.elementwise.find_root).
+    .. [1] Newton's method within a bracket.
     """
     required = require("required_clearance", required_clearance)
     _require_nose_outside(require("intake_centreline", intake_centreline), "intake_centreline")
@@ -205,6 +231,7 @@ def needed_retard(
         intake_piston_to_valve,
         required,
         math.pi / 3.0,
+        intake_centreline,
         (
             intake_centreline,
             valve_drop,
