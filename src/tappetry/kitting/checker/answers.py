@@ -236,21 +236,23 @@ def in_a_ring(layout: Layout, place: Place, rule: Rule) -> bool:
     )
 
 
-def _hangs_on(layout: Layout, root: str) -> set[str]:
+def _hangs_on(layout: Layout, root: str) -> frozenset[str]:
     """Every place that a place hangs on, directly or through others."""
-    found: set[str] = set()
-    waiting = {root}
-    while waiting:
-        here = waiting.pop()
-        for need in layout.knowledge.needs.values():
-            for slot in need.slots:
-                if slot.root == here:
-                    said = [need.when, slot.when, layout.renewal(need), slot.pieces]
-                    said += [part for rule in slot.match for part in (rule.when, rule.that)]
-                    read = set(layout.values.reads(said)) - {here}
-                    waiting |= read - found
-                    found |= read
-    return found
+    if root not in layout.hangs_on:
+        found: set[str] = set()
+        waiting = {root}
+        while waiting:
+            here = waiting.pop()
+            for need in layout.knowledge.needs.values():
+                for slot in need.slots:
+                    if slot.root == here:
+                        said = [need.when, slot.when, layout.renewal(need), slot.pieces]
+                        said += [part for rule in slot.match for part in (rule.when, rule.that)]
+                        read = set(layout.values.reads(said)) - {here}
+                        waiting |= read - found
+                        found |= read
+        layout.hangs_on[root] = frozenset(found)
+    return layout.hangs_on[root]
 
 
 # ---- what is seen of an open place -----------------------------------------------------------------------

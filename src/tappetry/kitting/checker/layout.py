@@ -90,6 +90,8 @@ class Layout:
     answers: dict[tuple[str, str], Any] = field(default_factory=dict)
     #: What the engine is in each attribute that price lists ask for: worked out once.
     facts: dict[str, frozenset[str]] = field(default_factory=dict)
+    #: The places that each place hangs on, directly or through others: worked out once.
+    hangs_on: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def renewal(self, need: Need) -> Expression:
         """When a need is renewed: as the package says, else as the need says."""
