@@ -107,9 +107,14 @@ REFUSED = [
         "22 ftlb",
         "torque",
         3,
-        "'ftlb' is no unit of torque; allowed: N.m, lbf.ft, lbf.in; closest spelling: ft.lb",
+        "'ftlb' is no unit of torque; allowed: N.m, lbf.ft, lbf.in, kgf.m; closest spelling: ft.lb",
     ),
-    ("3 psi", "torque", 2, "'psi' is no unit of torque, but of pressure; allowed: N.m, lbf.ft, lbf.in"),
+    (
+        "3 psi",
+        "torque",
+        2,
+        "'psi' is no unit of torque, but of pressure; allowed: N.m, lbf.ft, lbf.in, kgf.m",
+    ),
     ("12 mm (cold)", "length", 3, f"'mm (cold)' is no unit of length; {ALLOWED_LENGTHS}"),
     (
         "5'",

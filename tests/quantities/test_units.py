@@ -62,6 +62,12 @@ SP_811 = [
     ("power", "hp", "7.456999E+02"),
     ("power", "PS", "7.354988E+02"),
     ("energy", "kWh", "3.6E+06"),
+    ("energy", "BTU", "1.055056E+03"),
+    ("specific-energy", "BTU/lb", "2.326E+03"),
+    ("force", "kip", "4.448222E+03"),
+    ("pressure", "ksi", "6.894757E+06"),
+    ("torque", "kgf.m", "9.80665E+00"),
+    ("density", "lb/in3", "2.767990E+04"),
     ("specific-fuel-consumption", "lb/hp.h", "1.689659E-07"),
 ]
 
@@ -84,15 +90,21 @@ IN_PINT = {
     "angle-per-length": {"rad/m": "rad/m", "deg/mm": "deg/mm", "rev/mi": "turn/mile", "rev/km": "turn/km"},
     "angle": {"rad": "rad", "deg": "deg", "rev": "turn"},
     "mass": {"kg": "kg", "g": "g", "lb": "lb"},
-    "force": {"N": "N", "kN": "kN", "lbf": "lbf", "kgf": "kgf"},
+    "force": {"N": "N", "kN": "kN", "lbf": "lbf", "kgf": "kgf", "kip": "kip"},
     "pressure": {
         unit: unit
-        for unit in ["Pa", "kPa", "MPa", "GPa", "bar", "mbar", "atm", "psi", "inHg", "mmHg", "inH2O"]
+        for unit in ["Pa", "kPa", "MPa", "GPa", "bar", "mbar", "atm", "psi", "ksi", "inHg", "mmHg", "inH2O"]
     },
-    "torque": {"N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*in"},
+    "torque": {"N.m": "N*m", "lbf.ft": "lbf*ft", "lbf.in": "lbf*in", "kgf.m": "kgf*m"},
     "stiffness": {"N/m": "N/m", "N/mm": "N/mm", "lbf/in": "lbf/in"},
     "inertia": {"kg.m2": "kg*m**2", "g.mm2": "g*mm**2"},
-    "density": {"kg/m3": "kg/m**3", "g/cm3": "g/cm**3", "kg/L": "kg/L", "lb/ft3": "lb/ft**3"},
+    "density": {
+        "kg/m3": "kg/m**3",
+        "g/cm3": "g/cm**3",
+        "kg/L": "kg/L",
+        "lb/ft3": "lb/ft**3",
+        "lb/in3": "lb/in**3",
+    },
     "time": {"s": "s", "ms": "ms", "min": "min", "h": "h", "day": "day", "year": "julian_year"},
     "speed": {"m/s": "m/s", "km/h": "km/h", "mph": "mph", "ft/s": "ft/s", "ft/min": "ft/min"},
     "acceleration": {"m/s2": "m/s**2", "in/s2": "in/s**2", "ft/s2": "ft/s**2"},
@@ -109,9 +121,9 @@ IN_PINT = {
     },
     "mass-flow": {"kg/s": "kg/s", "g/s": "g/s", "kg/h": "kg/h", "lb/h": "lb/h"},
     "power": {"W": "W", "kW": "kW", "hp": "hp", "PS": "metric_horsepower"},
-    "energy": {"J": "J", "kJ": "kJ", "MJ": "MJ", "kWh": "kWh"},
+    "energy": {"J": "J", "kJ": "kJ", "MJ": "MJ", "kWh": "kWh", "BTU": "Btu_it"},
     "energy-density": {"J/m3": "J/m**3", "MJ/m3": "MJ/m**3", "MJ/L": "MJ/L"},
-    "specific-energy": {"J/kg": "J/kg", "kJ/kg": "kJ/kg", "MJ/kg": "MJ/kg"},
+    "specific-energy": {"J/kg": "J/kg", "kJ/kg": "kJ/kg", "MJ/kg": "MJ/kg", "BTU/lb": "Btu_it/lb"},
     "specific-heat-capacity": {"J/kg.K": "J/(kg*K)", "kJ/kg.K": "kJ/(kg*K)"},
     "heat-transfer-coefficient": {"W/m2.K": "W/(m**2*K)"},
     "heat-flux": {"W/m2": "W/m**2", "kW/m2": "kW/m**2", "MW/m2": "MW/m**2"},
@@ -299,13 +311,13 @@ def test_angles_are_right_to_the_last_bit() -> None:
             Decimal("22.0"),
             "NM",
             "torque",
-            "22.0 NM (torque): 'NM' is no unit of torque; allowed: N.m, lbf.ft, lbf.in; closest spelling: Nm",
+            "22.0 NM (torque): 'NM' is no unit of torque; allowed: N.m, lbf.ft, lbf.in, kgf.m; closest spelling: Nm",
         ),
         (
             7.5,
             "psi",
             "torque",
-            "7.5 psi (torque): 'psi' is no unit of torque, but of pressure; allowed: N.m, lbf.ft, lbf.in",
+            "7.5 psi (torque): 'psi' is no unit of torque, but of pressure; allowed: N.m, lbf.ft, lbf.in, kgf.m",
         ),
         (
             5,

@@ -18,6 +18,7 @@ from tappetry.services.calculation_cards import (
     in_trade_unit,
     range_text,
     unit_text,
+    what_it_is,
     width_in_trade_unit,
 )
 
@@ -37,17 +38,11 @@ def card(calculation: Calculation) -> Iterator[RenderableType]:
     yield Text(calculation.formula)
     yield table(
         ("input", "what it is", "what it may be", "left out"),
-        (
-            (each.name, _what(each.description, each.qualifier), range_text(each), default_text(each))
-            for each in calculation.inputs
-        ),
+        ((each.name, what_it_is(each), range_text(each), default_text(each)) for each in calculation.inputs),
     )
     yield table(
         ("output", "what it is", "unit"),
-        (
-            (each.name, _what(each.description, each.qualifier), unit_text(each.display_unit).strip())
-            for each in calculation.outputs
-        ),
+        ((each.name, what_it_is(each), unit_text(each.display_unit).strip()) for each in calculation.outputs),
     )
     yield from _said(calculation)
 
@@ -132,10 +127,6 @@ def _figure(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:.6g}" if isinstance(value, float) else str(value)
-
-
-def _what(description: str, qualifier: str) -> str:
-    return f"{description} ({qualifier})" if qualifier else description
 
 
 def _said(calculation: Calculation) -> Iterator[RenderableType]:

@@ -91,6 +91,7 @@ POUND_FORCE = POUND * GRAVITY
 METRE_OF_MERCURY = Fraction("13595.1") * GRAVITY
 METRE_OF_WATER = 1000 * GRAVITY
 ATMOSPHERE = Fraction(101325)
+BTU = Fraction("1055.05585262")  # of the International Table
 HORSEPOWER = 550 * FOOT * POUND_FORCE
 METRIC_HORSEPOWER = 75 * GRAVITY
 MINUTE = Fraction(60)
@@ -151,6 +152,7 @@ _ALL_KINDS = (
         _unit("kN", 1000),
         _unit("lbf", POUND_FORCE, "lb", "lbs"),
         _unit("kgf", GRAVITY),
+        _unit("kip", 1000 * POUND_FORCE),
     ),
     _kind(
         "pressure",
@@ -162,6 +164,7 @@ _ALL_KINDS = (
         _unit("mbar", 100, "hPa"),
         _unit("atm", ATMOSPHERE),
         _unit("psi", POUND_FORCE / INCH**2),
+        _unit("ksi", 1000 * POUND_FORCE / INCH**2, "kpsi"),
         _unit("inHg", INCH * METRE_OF_MERCURY),
         _unit("mmHg", MILLI * METRE_OF_MERCURY),
         _unit("inH2O", INCH * METRE_OF_WATER),
@@ -171,6 +174,7 @@ _ALL_KINDS = (
         _unit("N.m", 1, "Nm", *_product("N.m")),
         _unit("lbf.ft", POUND_FORCE * FOOT, *_product("lbf.ft", "lb.ft", "ft.lbf", "ft.lb")),
         _unit("lbf.in", POUND_FORCE * INCH, *_product("lbf.in", "lb.in", "in.lbf", "in.lb")),
+        _unit("kgf.m", GRAVITY, *_product("kgf.m")),
     ),
     _kind(
         "stiffness",
@@ -185,6 +189,7 @@ _ALL_KINDS = (
         _unit("g/cm3", 1000, "g/cm³", "g/cc"),
         _unit("kg/L", 1000),
         _unit("lb/ft3", POUND / FOOT**3),
+        _unit("lb/in3", POUND / INCH**3),
     ),
     _kind(
         "time",
@@ -244,9 +249,22 @@ _ALL_KINDS = (
         _unit("hp", HORSEPOWER),  # mechanical: 550 ft.lbf/s
         _unit("PS", METRIC_HORSEPOWER),  # metric: 75 kgf.m/s
     ),
-    _kind("energy", _unit("J", 1), _unit("kJ", 1000), _unit("MJ", 10**6), _unit("kWh", KILOWATT_HOUR)),
+    _kind(
+        "energy",
+        _unit("J", 1),
+        _unit("kJ", 1000),
+        _unit("MJ", 10**6),
+        _unit("kWh", KILOWATT_HOUR),
+        _unit("BTU", BTU, "Btu"),
+    ),
     _kind("energy-density", _unit("J/m3", 1, "J/m³"), _unit("MJ/m3", 10**6, "MJ/m³"), _unit("MJ/L", 10**9)),
-    _kind("specific-energy", _unit("J/kg", 1), _unit("kJ/kg", 1000), _unit("MJ/kg", 10**6)),
+    _kind(
+        "specific-energy",
+        _unit("J/kg", 1),
+        _unit("kJ/kg", 1000),
+        _unit("MJ/kg", 10**6),
+        _unit("BTU/lb", BTU / POUND, "Btu/lb"),
+    ),
     _kind(
         "specific-heat-capacity",
         _unit("J/kg.K", 1, *_per("J", "kg", "K")),
@@ -287,7 +305,7 @@ _ALL_KINDS = (
     _kind(
         "specific-fuel-consumption",
         _unit("kg/J", 1),
-        _unit("g/kWh", MILLI / KILOWATT_HOUR),
+        _unit("g/kWh", MILLI / KILOWATT_HOUR, "g/kW.h", "g/kW-h"),
         _unit("lb/hp.h", POUND / (HORSEPOWER * HOUR), "lb/hp-h"),
     ),
     _kind("dimensionless", _unit("1", 1), _unit("%", "1e-2"), _unit(":1", 1)),

@@ -20,7 +20,8 @@ from tappetry.quantities.unit_table import KINDS
 from tappetry.quantities.units import UnitError, exact_si, find_unit
 from tappetry.records.problems import BadInput, Complaints, Where
 from tappetry.services.bands import Bands, Varied, bands
-from tappetry.services.calculation_cards import default_value, in_trade_unit, range_text
+from tappetry.services.calculation_cards import default_value, in_trade_unit, range_text, what_it_is
+from tappetry.services.references import without_reference
 
 __all__ = [
     "Calculated",
@@ -236,7 +237,7 @@ def _number(taken: Input, text: str) -> Reading:
         return _reading(taken, inf, inf, text)
     if taken.kind not in KINDS:  # a kind that is written in the SI unit only
         return _plain_number(taken, text)
-    quantity = parse(text, taken.kind, default_unit=taken.display_unit)
+    quantity = parse(without_reference(taken, text), taken.kind, default_unit=taken.display_unit)
     trade = find_unit(taken.display_unit, taken.kind)
     value = exact_si(quantity.number, quantity.unit, taken.kind) / trade.factor - trade.zero
     spread = None if quantity.tolerance_plus is None else Toleranced.stated(quantity)
@@ -272,5 +273,5 @@ def _result(output: Output, si: Any) -> Reading:
 
 def _reading(quantity: Input | Output, value: Any, si: Any, as_read: str = "") -> Reading:
     return Reading(
-        quantity.name, value, quantity.display_unit, si, quantity.unit, quantity.description, as_read
+        quantity.name, value, quantity.display_unit, si, quantity.unit, what_it_is(quantity), as_read
     )

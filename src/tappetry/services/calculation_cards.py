@@ -73,6 +73,11 @@ def width_in_trade_unit(width: float, at: float, quantity: Input | Output) -> fl
     return float(in_trade_unit(at + width, quantity) - in_trade_unit(at, quantity))
 
 
+def what_it_is(quantity: Input | Output) -> str:
+    """What a quantity is and what it refers to, as crank or cam, gauge or absolute."""
+    return f"{quantity.description} ({quantity.qualifier})" if quantity.qualifier else quantity.description
+
+
 def unit_text(unit: str) -> str:
     """A unit behind a number; nothing for a number that has none."""
     return "" if unit == "1" else f" {unit}"
