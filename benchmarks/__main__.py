@@ -25,6 +25,7 @@ NAMES = (
     "combinations",
     "pipe",
     "engine_cycle",
+    "valve_train",
     "knowledge_load",
     "catalogue_load",
     "quote_pdf",

@@ -36,6 +36,7 @@ LONG = {
     "proofs",
     "pipe",
     "engine_cycle",
+    "valve_train",
     "combinations",
 }
 ROOT = Path(benchmarks.__file__).parents[1]
