@@ -11,8 +11,8 @@ MASSES = 7
 SEGMENTS = MASSES + 1
 """Pieces of spring between them."""
 
-# Bodies in their order: the head under the spring, which stands still, the coils from there up, the valve; then
-# the rocker as the valve feels it, and the lifter. A piece of spring lies between a body and the one behind it.
+# Bodies in their order: the head under the spring, which stands still, the coils from there up, the valve;
+# then the rocker as the valve feels it, and the lifter. A piece of spring lies between a body and the next.
 HEAD = 0
 COILS = HEAD + 1
 VALVE = COILS + MASSES
