@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from tappetry.records.kit import Kit, Line, Totals
+from tappetry.store.accepted import OrderPaper, Yes
 from tappetry.store.jobs import Act
 from tappetry.store.quotes import Paper
 
@@ -61,3 +62,14 @@ def kit(price: str = "19.99") -> Kit:
 def paper(text: str = "the quote") -> Paper:
     """A quote as it goes out."""
     return Paper({"says": text}, text.encode(), date(2026, 3, 16))
+
+
+def order_paper(quantity: int = 2) -> OrderPaper:
+    """An order of one line as it goes out."""
+    cost = Decimal("9.50")
+    return OrderPaper("LX", {"says": "the order"}, b"the order", cost * quantity, (("LX-1", quantity, cost),))
+
+
+def yes() -> Yes:
+    """A customer's yes."""
+    return Yes("A. Pellow", "letter", {"options": []})

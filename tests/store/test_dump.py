@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tappetry.store.accepted import keep_acceptance, keep_change, keep_orders
 from tappetry.store.database import Database
 from tappetry.store.dump import content, lines, load, read_lines
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
@@ -17,7 +18,7 @@ from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
 from tappetry.store.tasks import Wanted, ask, end, take
 from tests.databases import KINDS, Databases
-from tests.store.documents import NOON, act, document, kit, paper
+from tests.store.documents import NOON, act, document, kit, order_paper, paper, yes
 
 pytestmark = pytest.mark.slow
 
@@ -28,7 +29,12 @@ def filled(database: Database) -> Database:
             job = add_job(session, document(number), act())
             job = change_job(session, document(number, phaser="remove"), {PLAN: 1}, act(after=1, why="ü"))
             kept = keep_kit(session, job, kit(), {"lines": [1.5, None, "é"]}, act(after=2))
-            keep_quote(session, job, kept, paper("\x00\xff of " + number), act(after=3))
+            quote = keep_quote(session, job, kept, paper("\x00\xff of " + number), act(after=3))
+            if number == "J-2":
+                agreed = keep_acceptance(session, number, quote, yes(), act(after=4))
+                keep_orders(session, number, agreed, [order_paper()], 0, act(after=5))
+                later = keep_kit(session, job, kit("21.99"), {"lines": []}, act(after=6))
+                keep_change(session, number, kept, later, paper(), act(after=7))
         ask(session, Wanted("a" * 64, "count", "counting", {"to": 3}), "Wren", NOON)
         task = take(session, "one", NOON)
         assert task is not None
@@ -45,8 +51,8 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 12, "versions": 12, "kits": 3, "kit_lines": 3, "quotes": 3,
-        "tasks": 1,
+        "jobs": 3, "entries": 16, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
+        "acceptances": 1, "changes": 1, "orders": 1, "order_lines": 1,
     }  # fmt: skip
     assert set(found.counts) == set(Base.metadata.tables)
     assert list(lines(target)) == written

@@ -71,7 +71,7 @@ def test_a_later_price_makes_another_quote_and_the_first_stays(database: Databas
             quote_paper(session, "J-1", 3)
 
 
-@pytest.mark.parametrize("table", sorted(set(Base.metadata.tables) - {"jobs"}))
+@pytest.mark.parametrize("table", ["entries", "versions", "kits", "kit_lines", "quotes"])
 @pytest.mark.parametrize("change", ["DELETE FROM {table}", "UPDATE {table} SET {column} = {column}"])
 def test_the_database_itself_refuses_to_change_what_is_kept(
     database: Database, table: str, change: str

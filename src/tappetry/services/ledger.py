@@ -31,6 +31,7 @@ from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
 from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
+from tappetry.services.paper_records import BusinessPapers
 from tappetry.services.queue import Queue
 from tappetry.services.reprice import kit_from_data
 from tappetry.services.shop import Shop
@@ -58,6 +59,7 @@ class Papers:
 
     kit: Callable[[Kit], dict[str, Any]]
     quote: Callable[[Shop, KitResult], Paper]
+    business: BusinessPapers
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +249,7 @@ class Ledger:
         """
         _, document = read_job_text(text, self.shop.knowledge, "the job")
         with self.database.writing() as session:
-            return jobs.add_job(session, document, self._act(who, "opened the job", why))
+            return jobs.add_job(session, document, self.act(who, "opened the job", why))
 
     def change_plan(
         self, number: str, changes: Iterable[str], version: int, who: str, why: str = ""
@@ -267,7 +269,7 @@ class Ledger:
             number,
             {PLAN: version},
             lambda document: _with_plan(document, stated),
-            self._act(who, f"changed the plan: {', '.join(said)}", why),
+            self.act(who, f"changed the plan: {', '.join(said)}", why),
         )
 
     def take_way_out(
@@ -280,7 +282,7 @@ class Ledger:
             rest = {name: value for name, value in change.items() if "." not in name}
             return _with_plan({**document, **rest}, {name: value or None for name, value in plan.items()})
 
-        return self._change(number, versions, changed, self._act(who, f"took a way out: {text}", ""))
+        return self._change(number, versions, changed, self.act(who, f"took a way out: {text}", ""))
 
     def state_fact(
         self,
@@ -323,7 +325,7 @@ class Ledger:
             self.shop.knowledge.attributes[attribute].title if attribute in self._attributes else attribute
         )
         said = f"{title}: {value} ({grade})" if value else f"{title}: nobody knows"
-        return self._change(number, {FACTS: version}, changed, self._act(who, f"stated {said}", source))
+        return self._change(number, {FACTS: version}, changed, self.act(who, f"stated {said}", source))
 
     def sign(self, number: str, check: str, reason: str, version: int, who: str) -> KeptJob:
         """Write down the owner's reason to go on where a check asks for a signature."""
@@ -331,7 +333,7 @@ class Ledger:
         def changed(document: dict[str, Any]) -> dict[str, Any]:
             return {**document, "signatures": {**document.get("signatures", {}), check: reason}}
 
-        return self._change(number, {SHEET: version}, changed, self._act(who, f"signed {check}", reason))
+        return self._change(number, {SHEET: version}, changed, self.act(who, f"signed {check}", reason))
 
     def keep_kit(self, number: str, who: str, why: str = "") -> KitRow:
         """Keep the kit of a job as it stands, with its price.
@@ -344,7 +346,7 @@ class Ledger:
         opened = self.job(number)
         result = self.kit(opened.job)
         with self.database.writing() as session:
-            return self._keep(session, opened, result, self._act(who, "kept the kit", why))
+            return self.keep(session, opened, result, self.act(who, "kept the kit", why))
 
     def send_quote(self, number: str, who: str, why: str = "") -> QuoteRow:
         """Send the quote of a job as it stands: the kit behind it and the very paper are kept.
@@ -359,9 +361,9 @@ class Ledger:
         must_be_complete(self.shop, result)
         with self._working:
             paper = self.papers.quote(self.shop, result)
-        act = self._act(who, "sent a quote", why)
+        act = self.act(who, "sent a quote", why)
         with self.database.writing() as session:
-            kit = self._keep(session, opened, result, replace(act, what="kept the kit of a quote"))
+            kit = self.keep(session, opened, result, replace(act, what="kept the kit of a quote"))
             return quotes.keep_quote(session, opened.kept, kit, paper, act)
 
     # ---- inside --------------------------------------------------------------------------------------
@@ -370,7 +372,8 @@ class Ledger:
     def _attributes(self) -> Mapping[str, Any]:
         return self.shop.knowledge.attributes
 
-    def _act(self, who: str, what: str, why: str) -> Act:
+    def act(self, who: str, what: str, why: str = "") -> Act:
+        """Who does what now, and why."""
         return Act(who, what, self.now(), why)
 
     def _job(self, document: Mapping[str, Any]) -> Job:
@@ -390,7 +393,8 @@ class Ledger:
             self._job(document)
             return jobs.change_job(session, document, read.versions, act)
 
-    def _keep(self, session: Session, opened: Opened, result: KitResult, act: Act) -> KitRow:
+    def keep(self, session: Session, opened: Opened, result: KitResult, act: Act) -> KitRow:
+        """Keep a kit within an act."""
         document = {**self.papers.kit(result.kit), "date": result.job.date.isoformat()}
         return quotes.keep_kit(session, opened.kept, result.kit, document, act)
 

@@ -15,8 +15,8 @@ from tappetry.store.fields import Field, differing
 from tappetry.store.models import FACTS, PARTS, PLAN, SHEET, Entry, JobRow, Version
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 
-#: The state of a job in which no quote was sent yet, and of one with a quote that the customer has.
-OPEN, QUOTED = "open", "quoted"
+#: The states of a job: no quote was sent yet, the customer has one, he said yes, he has the invoice.
+OPEN, QUOTED, ACCEPTED, INVOICED = "open", "quoted", "accepted", "invoiced"
 #: The parts of a job file that are facts; what is neither these nor the plan stands on the sheet.
 OF_FACTS = ("facts", "measurements")
 #: How many jobs a list shows.

@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session, joinedload
 
 from tappetry.records.kit import Kit
-from tappetry.store.jobs import QUOTED, Act, KeptJob, enter, row_of
+from tappetry.store.jobs import OPEN, QUOTED, Act, KeptJob, enter, row_of
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitLine, KitRow, QuoteRow
 from tappetry.store.problems import NotKept
 
@@ -70,8 +70,18 @@ def _same(latest: KitRow, job: KeptJob, document: Mapping[str, Any]) -> bool:
 
 
 def keep_quote(session: Session, job: KeptJob, kit: KitRow, paper: Paper, act: Act) -> QuoteRow:
-    """Keep a quote that is sent."""
+    """Keep a quote that is sent.
+
+    Raises
+    ------
+    NotKept
+        The job has an accepted quote already; what changes then is agreed by a change order.
+    """
     row = row_of(session, job.number, to_change=True)
+    if row.state not in (OPEN, QUOTED):
+        raise NotKept(
+            f"A quote of job {job.number} is accepted already. What changes now is agreed by a change order."
+        )
     entry = enter(session, act, row)
     quote = QuoteRow(
         job_id=row.id,

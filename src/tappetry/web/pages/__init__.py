@@ -1,6 +1,7 @@
 """One small module per page; each has a ``router`` with its addresses."""
 
 from tappetry.web.pages import (
+    agreements,
     calculators,
     facts,
     families,
@@ -23,6 +24,7 @@ ALL = (
     kit.router,
     proof.router,
     papers.router,
+    agreements.router,
     parts.router,
     families.router,
     calculators.router,

@@ -27,6 +27,13 @@ PARTS = (
     ("papers", "Papers"),
     ("history", "History"),
 )
+#: Where a job stands, in words.
+STATES = {
+    "open": "being worked out",
+    "quoted": "quote sent",
+    "accepted": "accepted, in work",
+    "invoiced": "invoice written",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +61,7 @@ def head(job: Opened, part: str) -> Head:
         title=job.job.title,
         customer=job.job.customer,
         part=part,
-        state="quote sent" if job.kept.state == "quoted" else "being worked out",
+        state=STATES[job.kept.state],
         plan=words.plan(job.job.plan),
     )
 

@@ -13,6 +13,7 @@ from tappetry.presentation.quote import quote_pdf
 from tappetry.records.problems import Refusal
 from tappetry.services.kits import must_be_complete
 from tappetry.services.ledger import QuoteRow
+from tappetry.web.pages.agreements import Agreed, agreed, pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
@@ -28,6 +29,7 @@ class PapersPage:
     refusal: Refusal | None
     suppliers: tuple[tuple[str, str, int], ...]
     quotes: tuple[QuoteRow, ...]
+    agreed: Agreed
     version: int
     sheet: int
 
@@ -52,6 +54,7 @@ def papers(request: Request, number: str) -> Response:
         refusal=refusal,
         suppliers=tuple((code, names[code].name, count) for code, count in suppliers.items()),
         quotes=tuple(reversed(ledger.quotes(number))),
+        agreed=agreed(ledger, number),
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],
     )
@@ -66,13 +69,13 @@ def quote(request: Request, number: str) -> Response:
     result = ledger.kit(job)
     must_be_complete(ledger.shop, result)
     pdf = ledger.remembered("quote", job, lambda: quote_pdf(quote_of(ledger.shop, result)))
-    return _pdf(pdf, f"{file_name(number)}-quote")
+    return pdf_answer(pdf, f"{file_name(number)}-quote")
 
 
 @router.get("/jobs/{number}/papers/quote-{quote}.pdf")
 def sent(request: Request, number: str, quote: int) -> Response:
     """A quote that was sent: the very paper."""
-    return _pdf(app_of(request).ledger.quote_paper(number, quote), f"{file_name(number)}-quote-{quote}")
+    return pdf_answer(app_of(request).ledger.quote_paper(number, quote), f"{file_name(number)}-quote-{quote}")
 
 
 @router.get("/jobs/{number}/papers/order-{supplier}.pdf")
@@ -83,7 +86,7 @@ def order(request: Request, number: str, supplier: str) -> Response:
     must_be_complete(ledger.shop, result)
     for each in orders_of(ledger.shop, result):
         if each.supplier.code == supplier:
-            return _pdf(order_pdf(each), f"{file_name(number)}-order-{file_name(supplier)}")
+            return pdf_answer(order_pdf(each), f"{file_name(number)}-order-{file_name(supplier)}")
     raise HTTPException(404)
 
 
@@ -92,11 +95,3 @@ def send(request: Request, number: str) -> Response:
     """Send the quote: it is kept as it is, and never changes."""
     app_of(request).ledger.send_quote(number, person(request))
     return to_part(number, "papers")
-
-
-def _pdf(content: bytes, name: str) -> Response:
-    return Response(
-        content,
-        media_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name}.pdf"'},
-    )
