@@ -20,7 +20,7 @@ SPEEDS = (2000.0, 5000.0)
 
 def measure(size: Size) -> Iterator[Pair]:
     engine = describe(shop(), ENGINE).engine
-    mesh = Mesh() if size.rounds > 1 else Mesh(0.06, 0.12)
+    mesh = Mesh() if size.rounds > 1 else Mesh(4, 6, 5, 12)
     for rpm in SPEEDS:
         run = begin(engine, rpm * math.pi / 30.0, mesh)
         settle_cycles(run, Settling())

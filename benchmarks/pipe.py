@@ -63,9 +63,7 @@ def run(layout: Layout, gas: Gas, duration: float) -> int:
     """Ours."""
     ends = np.array([SHUT, SHUT], dtype=np.int64)
     cells = int(layout.cells[0])
-    return run_pipe(
-        layout.buffer, cells, LENGTH / cells, gas.table, duration, COURANT, ends, np.zeros((2, 8))
-    )
+    return run_pipe(layout.buffer, cells, gas.table, duration, COURANT, ends, np.zeros((2, 8)))
 
 
 def half_slopes(values: Array) -> Array:

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.slow
 @pytest.fixture(autouse=True)
 def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     """Long cells: what is looked at here are words and numbers that hang together, not the flow."""
-    monkeypatch.setattr(service, "Mesh", lambda: Mesh(0.06, 0.12))
+    monkeypatch.setattr(service, "Mesh", lambda: Mesh(4, 6, 5, 12))
 
 
 @pytest.mark.slow

@@ -14,7 +14,7 @@ from tests.cli.calling import call, refused
 
 @pytest.mark.slow
 def test_torque_and_power_are_drawn(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(service, "Mesh", lambda: Mesh(0.06, 0.12))
+    monkeypatch.setattr(service, "Mesh", lambda: Mesh(4, 6, 5, 12))
     file = tmp_path / "torque.svg"
     said = call("simulate", "B51", "--from", 4000, "--to", 4500, "--chart", file, "--json")
     assert said.code == 0

@@ -15,7 +15,7 @@ from tappetry.simulation.engine import Mesh
 def test_the_area_is_the_work(
     tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(indicator, "Mesh", lambda: Mesh(0.06, 0.12))
+    monkeypatch.setattr(indicator, "Mesh", lambda: Mesh(4, 6, 5, 12))
     shop = make_demo_shop(tmp_path_factory.mktemp("home") / "shop")
     found = indicate(shop, "B51", "", 4000.0)
     volumes = np.append(found.volumes, found.volumes[0])

@@ -13,7 +13,7 @@ from tappetry.simulation.friction import Bearings, FrictionParts
 from tappetry.simulation.pipes import Pipe
 
 RPM = math.pi / 30.0
-COARSE = Mesh(0.04, 0.08)
+COARSE = Mesh(6, 8, 5, 12)
 
 LIFTS = (0.0, 2.54e-3, 5.08e-3, 7.62e-3, 10.16e-3, 12.7e-3)
 INTAKE = Valve(

@@ -32,9 +32,9 @@ def at_the_end(
     layout = lay([straight(1.0, 0.04, 5)])
     fill(layout, 0, AIR, pressure, 300.0, velocity if high else -velocity)
     s, face = layout.buffer, 6 if high else 1
-    extrapolate(s, 5)
-    edges(s, 5, 0.0)
-    pass_end(s, 5, high, OPEN, *volume_of(AIR, share * AREA, outside, 400.0, GAMMA))
+    extrapolate(s, 0, 5)
+    edges(s, 7, 0.0)
+    pass_end(s, 0, 5, high, OPEN, *volume_of(AIR, share * AREA, outside, 400.0, GAMMA), 0.0)
     sign = 1.0 if high else -1.0
     return {
         "mass": sign * s[rows.MASS_FLOW + face],
@@ -98,9 +98,9 @@ def test_choked_outflow_does_not_heed_what_lies_behind() -> None:
 def test_the_same_state_on_both_sides_passes_nothing() -> None:
     layout = lay([straight(1.0, 0.04, 5)])
     fill(layout, 0, AIR, 1e5, 400.0)
-    extrapolate(layout.buffer, 5)
-    edges(layout.buffer, 5, 0.0)
-    pass_end(layout.buffer, 5, True, OPEN, *volume_of(AIR, 0.5 * AREA, 1e5, 400.0, GAMMA))
+    extrapolate(layout.buffer, 0, 5)
+    edges(layout.buffer, 7, 0.0)
+    pass_end(layout.buffer, 0, 5, True, OPEN, *volume_of(AIR, 0.5 * AREA, 1e5, 400.0, GAMMA), 0.0)
     assert abs(layout.buffer[rows.MASS_FLOW + 6]) < 1e-9
     assert layout.buffer[rows.THRUST + 6] == pytest.approx(1e5 * AREA, rel=1e-9)
 
@@ -110,9 +110,9 @@ def test_walls_and_free_ends(kind: int) -> None:
     layout = lay([straight(1.0, 0.04, 5)])
     fill(layout, 0, AIR, 1e5, 300.0, 30.0)
     s = layout.buffer
-    extrapolate(s, 5)
-    edges(s, 5, 0.0)
-    pass_end(s, 5, True, kind, *volume_of(AIR, 0.0, 1e5, 300.0, GAMMA))
+    extrapolate(s, 0, 5)
+    edges(s, 7, 0.0)
+    pass_end(s, 0, 5, True, kind, *volume_of(AIR, 0.0, 1e5, 300.0, GAMMA), 0.0)
     if kind == SHUT:
         assert s[rows.MASS_FLOW + 6] == s[rows.ENERGY_FLOW + 6] == 0.0
         assert s[rows.THRUST + 6] / AREA == pytest.approx(1e5 * (1 + 0.2 * 30 / SOUND) ** 7, rel=1e-12)
@@ -127,9 +127,11 @@ def test_solutions_lie_in_their_brackets_over_the_whole_range() -> None:
         gamma, other = random.uniform(1.2, 1.67, 2)
         opening, wall = 10 ** random.uniform(-4, 0), random.uniform(0.6, 1.6)
         low = wall * random.uniform(0.4, 1.0)
-        y = outward(wall, low, gamma, opening)
+        guess = random.choice([0.0, random.uniform(0.0, 1.0)])
+        y = outward(wall, low, gamma, opening, guess)
         assert max(low, wall * 2 / (gamma + 1)) <= y <= wall
-        x, w = inward(wall, wall * random.uniform(1.0, 1.6), gamma, other, random.uniform(0.4, 2.0), opening)
+        high, speed = wall * random.uniform(1.0, 1.6), random.uniform(0.4, 2.0)
+        x, w = inward(wall, high, gamma, other, speed, opening, guess)
         assert 0 < x <= 1
         assert 0 <= w <= math.sqrt(2 / (other + 1)) + 1e-9
 

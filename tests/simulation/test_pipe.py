@@ -161,7 +161,8 @@ def test_steady_flow_through_a_narrowing_pipe_is_isentropic() -> None:
     np.testing.assert_allclose(stagnation, 1e5, rtol=3e-3)
     np.testing.assert_allclose(np.delete(stagnation, [39, 40]), 1e5, rtol=2e-4)
     # The outlet keeps the pressure of the volume behind it.
-    assert tube.pressure[-1] == pytest.approx(0.9e5, rel=1e-3)
+    at_the_end = 1.5 * tube.pressure[-1] - 0.5 * tube.pressure[-2]
+    assert at_the_end == pytest.approx(0.9e5, rel=5e-4)
 
 
 def test_steady_flow_with_friction_is_that_of_the_handbook() -> None:

@@ -49,7 +49,6 @@ class Tube:
         self.steps += run_pipe(
             self.layout.buffer,
             self.pipe.cells,
-            self.pipe.length / self.pipe.cells,
             self.gas.table,
             duration,
             courant,

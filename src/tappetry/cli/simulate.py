@@ -97,8 +97,12 @@ def _curve(found: Simulated) -> dict[str, Any]:
         "points": [_point(point) for point in found.points],
         "remarks": list(found.remarks),
         "made_with": {
-            "intake_cell_mm": found.mesh.intake_cell * 1e3,
-            "exhaust_cell_mm": found.mesh.exhaust_cell * 1e3,
+            "cells": {
+                "air_path": found.mesh.air_path,
+                "runner": found.mesh.runner,
+                "primary": found.mesh.primary,
+                "tail": found.mesh.tail,
+            },
             "courant": found.mesh.courant,
             "settled_change": found.settling.change,
             "settled_swing": found.settling.swing,

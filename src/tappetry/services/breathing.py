@@ -25,7 +25,7 @@ from tappetry.simulation.pipes import Pipe
 
 VARIANT, HEAD, FACTORY_GRIND = "variant", "head-type", "factory-grind"
 POCKET_LENGTH = 0.03
-"""Length over which the pocket around an intake valve widens its port. [m]"""
+"""Length of the pocket around an intake valve, beside the way of the gas. [m]"""
 ELEMENT_LENGTH = 0.3
 """Length over which the element between downpipe and tailpipe takes its loss. [m]"""
 AIR_GAMMA = 1.4
@@ -271,18 +271,18 @@ def _burning(fire: Mapping[str, Any], text: Mapping[str, Any]) -> Burning:
 
 
 def _runner(port: Mapping[str, Any], friction: float, walls: Mapping[str, Any]) -> Pipe:
-    """Runner, port with its narrowest place, and the pocket as a wider end of the port's volume."""
+    """Runner and port with its narrowest place; the pocket lies beside the way of the gas."""
     runner, length = _mm(port["runner_length_mm"]), _mm(port["port_length_mm"])
-    throat = _mm(port["throat_mm"])
-    wide = math.sqrt(throat**2 + 4.0 * to_si(port["pocket_cc"], "cc", "volume") / (math.pi * POCKET_LENGTH))
-    end = runner + length
+    throat, end = _mm(port["throat_mm"]), runner + length
     return Pipe(
-        positions=(0.0, runner, runner + STEP, runner + port["narrowest_at"] * length, end - POCKET_LENGTH,
-                   end - POCKET_LENGTH + STEP, end),
+        positions=(0.0, runner, runner + STEP, runner + port["narrowest_at"] * length, end),
         diameters=(_mm(port["plenum_end_mm"]), _mm(port["head_end_mm"]), _mm(port["face_mm"]),
-                   _mm(port["narrowest_mm"]), throat, wide, wide),
+                   _mm(port["narrowest_mm"]), throat),
         friction=friction,
-        wall_temperature=(walls["runner_k"],) * 2 + (walls["intake_port_k"],) * 5,
+        wall_temperature=(walls["runner_k"],) * 2 + (walls["intake_port_k"],) * 3,
+        pocket=to_si(port["pocket_cc"], "cc", "volume"),
+        pocket_from=end - POCKET_LENGTH,
+        pocket_to=end,
     )  # fmt: skip
 
 

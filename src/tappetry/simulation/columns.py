@@ -9,7 +9,9 @@ IN_MASS, IN_ENERGY, IN_BURNED, IN_FUEL = range(12, 16)
 WALL_CONDUCTANCE, WALL_TEMPERATURE, WALL_HEAT, FIXED = range(16, 20)
 PRESSURE_RATE, TEMPERATURE_RATE = range(20, 22)
 PRESSURE_TIME = 22  # pressure times time, of the cycle so far
-VOLUME_COLUMNS = 23
+MIDDLE_PRESSURE, MIDDLE_TEMPERATURE, MIDDLE_ENTHALPY = range(23, 26)  # half a step ahead
+CAPACITY = 26
+VOLUME_COLUMNS = 27
 
 # A cylinder, besides its volume: where it is in the order of firing, its fire, what was trapped, its end gas.
 LAG = 0
@@ -31,7 +33,8 @@ HEAD_WALL, PISTON_WALL, LINER_WALL, HEAD_AREA, PISTON_AREA = range(7, 12)
 WIEBE_A, WIEBE_M, FIRE_HEAT, AIR_FUEL, DRY_SHARE, FUEL_ENTHALPY = range(12, 18)
 OCTANE, LEAK_AREA, CRANKCASE, INTAKE_SHUTS, EXHAUST_OPENS, MOTORED_EXPONENT = range(18, 24)
 HEAT_FACTOR, LARGEST_STEP = 24, 25
-ENGINE_COLUMNS = 26
+HEAT_SCALE, OCTANE_SCALE = 26, 27  # what of the laws of heat and knock depends on bore and octane alone
+ENGINE_COLUMNS = 28
 
 # A trace of a cylinder by degrees.
 TRACE_PRESSURE, TRACE_TEMPERATURE, TRACE_INTAKE, TRACE_EXHAUST, TRACE_BURNED = range(5)

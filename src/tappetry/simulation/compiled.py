@@ -57,7 +57,7 @@ if not _config.CACHE_DIR:
 
 def _compile(function: Function, **options: Any) -> Function:
     """Compile a function when it is first called; keep it unless there is nowhere to keep it."""
-    shared = {"nogil": True, "error_model": "numpy", **options}
+    shared = {"nogil": True, "error_model": "numpy", "_nrt": False, **options}
     try:
         return cast(Function, numba.njit(cache=True, **shared)(function))
     except RuntimeError:

@@ -7,15 +7,21 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from tappetry.engineering.crank import mean_piston_speed
 from tappetry.engineering.ranges import Range, require_between
 from tappetry.simulation import columns, rows
 from tappetry.simulation.cylinders import begin_cycle, set_fire
 from tappetry.simulation.engine import Engine, Mesh, build
 from tappetry.simulation.network import Array, Network
 
-RELIEF = 0.08
-"""More than the share of the knock integral that a degree of retard takes (0.045 to 0.055 in the invented
-engines): a knocking fire is set later by as many degrees at once as surely will not be too many."""
+RELIEF = 0.05
+"""Share of a knock integral that a degree of retard takes: 0.045 to 0.055 in the invented engines. [1/deg]"""
+
+FARTHEST = 1.5
+"""By how much the next step of speeds may exceed the last, for the state to go on in a straight line. [1]"""
+
+QUIET, NEAR = 0.99, 0.008
+"""Knock integral for which a fire is set that would knock if it were earlier, and how near is enough. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +42,7 @@ class Settling:
 
     change: float = 1e-3
     swing: float = 5e-3
-    least: int = 5
+    least: int = 2
     most: int = 80
     swinging: int = 10
 
@@ -66,28 +72,30 @@ class Run:
     speed : float
         [rad/s]
     network : Network
+    mesh : Mesh
     half_burned : float
         Angle after the dead centre at which half is burned now. [deg]
     cycles, steps : int
         So far, and of the last cycle.
     mass_error, energy_error : float
         Of the last cycle: what is missing in the balance, over what was trapped and over the fire. [1]
-    courant : float
-        Share of the largest stable step. [1]
     history : list of ndarray, shape (2, n)
-        Trapped air and work of each cylinder, cycle by cycle, since the fire was last set. [kg], [J]
+        Trapped air and work of each cylinder, cycle by cycle. [kg], [J]
+    earlier : Run or None
+        That from whose state it began.
     """
 
     engine: Engine
     speed: float
     network: Network
+    mesh: Mesh
     half_burned: float
     cycles: int = 0
     steps: int = 0
     mass_error: float = 0.0
     energy_error: float = 0.0
-    courant: float = 0.8
     history: list[Array] = field(default_factory=list)
+    earlier: Run | None = None
 
     @property
     def knock(self) -> float:
@@ -104,15 +112,26 @@ def begin(engine: Engine, speed: float, mesh: Mesh, neighbour: Run | None = None
         "rpm",
         source="below, a cycle is no longer governed by waves; above, no pushrod engine turns",
     )
-    network = build(engine, speed, mesh)
-    run = Run(engine, speed, network, math.degrees(engine.burning.half_burned), courant=mesh.courant)
-    if neighbour is not None:
-        old = neighbour.network
-        network.layout.buffer[:] = old.layout.buffer
-        network.volumes[:] = old.volumes
-        network.cylinders[:] = old.cylinders
-        network.engine[columns.LEAK_AREA] = old.engine[columns.LEAK_AREA]
-        network.volumes[:, columns.PRESSURE_RATE : columns.TEMPERATURE_RATE + 1] = 0.0
+    first, latest = math.degrees(engine.burning.half_burned), math.degrees(engine.burning.latest)
+    if neighbour is None:
+        return Run(engine, speed, build(engine, speed, mesh), mesh, first)
+    if neighbour.engine == engine and neighbour.mesh == mesh:
+        network = neighbour.network.copied()
+        network.engine[columns.SPEED] = speed
+        network.engine[columns.PISTON_SPEED] = mean_piston_speed(engine.bore.stroke, speed)
+    else:
+        network = build(engine, speed, mesh)
+        network.take_state(neighbour.network)
+    network.volumes[:, columns.PRESSURE_RATE : columns.TEMPERATURE_RATE + 1] = 0.0
+    half_burned, earlier = neighbour.half_burned, neighbour.earlier
+    if earlier is not None and earlier.engine == engine and earlier.mesh == mesh:
+        share = (speed - neighbour.speed) / (neighbour.speed - earlier.speed)
+        if abs(share) <= FARTHEST:
+            network.go_on(earlier.network, share)
+            half_burned += share * (half_burned - earlier.half_burned)
+    half_burned = min(max(half_burned, first), latest) if engine.fuel.octane > 0.0 else first
+    run = Run(engine, speed, network, mesh, half_burned, earlier=neighbour)
+    neighbour.earlier = None
     return run
 
 
@@ -124,18 +143,13 @@ def settle_cycles(run: Run, settling: Settling) -> None:
     NotSettled
         They do not repeat.
     """
-    latest = math.degrees(run.engine.burning.latest)
     begun, change = run.cycles, np.full((2, run.engine.cylinders), math.inf)
     while run.cycles - begun < settling.most:
         change = one_cycle(run)
         worst = float(np.max(change))
-        if worst < 20.0 * settling.change and run.knock >= 1.0 and run.half_burned < latest:
-            later = max(1.0, math.floor(math.log(run.knock) / RELIEF))
-            run.half_burned = min(run.half_burned + later, latest)
-            del run.history[:-1]
-            continue
+        quiet = _listen(run)
         repeats = worst < settling.change and run.cycles - begun >= settling.least
-        if repeats or (worst < settling.swing and _only_swings(run, settling)):
+        if quiet and (repeats or (worst < settling.swing and _only_swings(run, settling))):
             return
     quantity, cylinder = np.unravel_index(np.argmax(change), change.shape)
     raise NotSettled(
@@ -148,18 +162,32 @@ def settle_cycles(run: Run, settling: Settling) -> None:
     )
 
 
+def _listen(run: Run) -> bool:
+    """Whether the fire stands where the knock of the last cycle wants it; if not, set it for the next."""
+    burning, knock = run.engine.burning, run.knock
+    if run.engine.fuel.octane <= 0.0 or knock <= 0.0:
+        return True
+    first, latest = math.degrees(burning.half_burned), math.degrees(burning.latest)
+    wanted = run.half_burned + math.log(knock / QUIET) / RELIEF
+    wanted = min(max(wanted, first), latest)
+    if abs(wanted - run.half_burned) * RELIEF <= NEAR:
+        return True
+    run.half_burned = wanted
+    return False
+
+
 def one_cycle(run: Run) -> Array:
     """Turn one cycle; return the relative changes of trapped air and work of each cylinder, shape (2, n)."""
     network, engine = run.network, run.engine
     cylinders = network.cylinders
     _light(run)
     begin_cycle(network)
-    for pipe in range(len(network.layout.starts)):
-        network.layout.row(pipe, rows.HEAT)[:] = 0.0
-    before = _held(network)
-    run.steps = network.turn(0.0, 720.0, run.courant)
+    network.layout.everywhere(rows.HEAT)[:] = 0.0
+    volumes = network.layout.all_volumes
+    before = _held(network, volumes)
+    run.steps = network.turn(0.0, 720.0, run.mesh.courant)
     run.cycles += 1
-    _balance(run, before)
+    _balance(run, before, volumes)
     leaked = np.mean(cylinders[:, columns.LEAK]) / np.mean(cylinders[:, columns.TRAPPED_MASS])
     if leaked > 0.0:
         network.engine[columns.LEAK_AREA] *= engine.blow_by.share(run.speed) / leaked
@@ -206,33 +234,25 @@ def residuals(network: Network) -> Array:
     return burned
 
 
-def _held(network: Network) -> Array:
-    """Mass and energy in all pipes and in all volumes that may change."""
+def _held(network: Network, volumes: Array) -> Array:
+    """Mass and energy in all pipes, whose places have these volumes, and in all volumes that may change."""
     layout, moving = network.layout, network.volumes[:, columns.FIXED] == 0.0
-    held = np.array(
-        [np.sum(network.volumes[moving, columns.MASS]), np.sum(network.volumes[moving, columns.ENERGY])]
-    )
-    for pipe in range(len(layout.starts)):
-        volumes = layout.volumes(pipe)
-        held += [
-            np.sum(layout.row(pipe, rows.DENSITY) * volumes),
-            np.sum(layout.row(pipe, rows.ENERGY) * volumes),
+    return np.array(
+        [
+            np.sum(network.volumes[moving, columns.MASS]) + layout.total(rows.DENSITY, volumes),
+            np.sum(network.volumes[moving, columns.ENERGY]) + layout.total(rows.ENERGY, volumes),
         ]
-    return held
+    )
 
 
-def _balance(run: Run, before: Array) -> None:
+def _balance(run: Run, before: Array, volumes: Array) -> None:
     """Compare what the engine holds after a cycle with what came in, went out, burned and worked."""
     network, cylinders = run.network, run.network.cylinders
-    layout = network.layout
-    change = _held(network) - before
+    change = _held(network, volumes) - before
     fixed = network.volumes[network.behind, columns.FIXED] == 1.0
     change += np.sum(network.totals[fixed, :2], axis=0)
     total = np.sum(cylinders, axis=0)
-    walls = sum(
-        float(np.sum(layout.row(pipe, rows.HEAT) * layout.volumes(pipe)))
-        for pipe in range(len(layout.starts))
-    )
+    walls = network.layout.total(rows.HEAT, volumes)
     change[0] += total[columns.LEAK] - total[columns.ADDED_FUEL]
     change[1] += (
         total[columns.LEAK_ENERGY]

@@ -21,6 +21,7 @@ from tappetry.simulation.columns import (
     BURN_START,
     BURNED,
     BURNED_SHARE,
+    CAPACITY,
     CLEARANCE,
     CLOSED_WORK,
     CONSTANT,
@@ -45,6 +46,7 @@ from tappetry.simulation.columns import (
     HEAD_WALL,
     HEAT,
     HEAT_FACTOR,
+    HEAT_SCALE,
     INTAKE_SHUTS,
     KNOCK,
     KNOCK_ANGLE,
@@ -55,6 +57,7 @@ from tappetry.simulation.columns import (
     MASS,
     MOTORED_EXPONENT,
     OCTANE,
+    OCTANE_SCALE,
     OUT_ENTHALPY,
     OUT_MASS,
     PEAK,
@@ -101,7 +104,7 @@ ZONES_FROM, ZONES_TO = 0.002, 0.995
 MOST_RESIDUAL = 0.8
 """Share of burned gas in the charge above which there is too little to burn for two zones."""
 
-ROUNDS, CLOSE = 30, 1e-9
+ROUNDS, CLOSE = 30, 1e-6
 COOLEST = 200.0
 
 
@@ -112,43 +115,41 @@ def cylinder_volume(e: Buffer, degrees: float) -> float:
     throw, rod = e[THROW], e[ROD]
     swing = throw * math.sin(angle)
     fall = throw + rod - throw * math.cos(angle) - math.sqrt(rod * rod - swing * swing)
-    return e[CLEARANCE] + 0.25 * math.pi * e[BORE] ** 2 * fall
+    return e[CLEARANCE] + 0.25 * math.pi * e[BORE] * e[BORE] * fall
 
 
 @kernel
 def woschni(e: Buffer, pressure: float, temperature: float, velocity: float) -> float:
     """Heat transfer coefficient. [W/m2.K]"""
-    factor = 3.26 * e[BORE] ** -0.2 * (pressure / 1e3) ** 0.8
-    return factor * temperature**-0.55 * velocity**0.8
+    return e[HEAT_SCALE] * math.exp(0.8 * math.log(pressure * velocity) - 0.55 * math.log(temperature))
 
 
 @kernel
-def knock_rate(octane: float, pressure: float, temperature: float) -> float:
-    """One over the delay after Douaud and Eyzat. [1/s]"""
-    scaled = (octane / 100.0) ** -3.402 * (pressure / 101325.0) ** 1.7
-    return scaled * math.exp(-3800.0 / temperature) / 17.68e-3
+def knock_rate(scale: float, pressure: float, temperature: float) -> float:
+    """One over the delay after Douaud and Eyzat, of a fuel with this `octane_scale`. [1/s]"""
+    return scale * math.exp(1.7 * math.log(pressure) - 3800.0 / temperature)
 
 
 @kernel
-def wiebe(e: Buffer, c: Buffer, degrees: float) -> float:
+def wiebe(e: Buffer, c: Buffer, n: int, degrees: float) -> float:
     """Share burned at an angle."""
-    if c[BURN_LENGTH] <= 0.0 or degrees <= c[BURN_START]:
+    if c[n, BURN_LENGTH] <= 0.0 or degrees <= c[n, BURN_START]:
         return 0.0
-    share = (degrees - c[BURN_START]) / c[BURN_LENGTH]
+    share = (degrees - c[n, BURN_START]) / c[n, BURN_LENGTH]
     if share >= 1.0:
         return 1.0
     return 1.0 - math.exp(-e[WIEBE_A] * share ** (e[WIEBE_M] + 1.0))
 
 
 @kernel
-def wall_loss(e: Buffer, c: Buffer, v: Buffer, degrees: float) -> float:
+def wall_loss(e: Buffer, c: Buffer, v: Buffer, n: int, degrees: float) -> float:
     """Heat that leaves the gas in a second, after Woschni. [W]"""
-    p, t, space = v[PRESSURE], v[TEMPERATURE], v[SPACE]
+    p, t, space = v[n, PRESSURE], v[n, TEMPERATURE], v[n, SPACE]
     if e[INTAKE_SHUTS] < degrees < e[EXHAUST_OPENS]:
         velocity = 2.28 * e[PISTON_SPEED]
-        if c[BURN_DONE] > 0.0:
-            motored = c[TRAPPED_PRESSURE] * (c[TRAPPED_SPACE] / space) ** e[MOTORED_EXPONENT]
-            state = c[TRAPPED_TEMPERATURE] / (c[TRAPPED_PRESSURE] * c[TRAPPED_SPACE])
+        if c[n, BURN_DONE] > 0.0:
+            motored = c[n, TRAPPED_PRESSURE] * (c[n, TRAPPED_SPACE] / space) ** e[MOTORED_EXPONENT]
+            state = c[n, TRAPPED_TEMPERATURE] / (c[n, TRAPPED_PRESSURE] * c[n, TRAPPED_SPACE])
             velocity += 3.24e-3 * e[SWEPT] * state * max(p - motored, 0.0)
     else:
         velocity = 6.18 * e[PISTON_SPEED]
@@ -158,79 +159,81 @@ def wall_loss(e: Buffer, c: Buffer, v: Buffer, degrees: float) -> float:
 
 
 @kernel
-def trap(c: Buffer, v: Buffer) -> None:
+def trap(c: Buffer, v: Buffer, n: int) -> None:
     """Note what the intake valve shuts in."""
-    c[TRAPPED_MASS], c[TRAPPED_PRESSURE] = v[MASS], v[PRESSURE]
-    c[TRAPPED_TEMPERATURE], c[TRAPPED_SPACE] = v[TEMPERATURE], v[SPACE]
-    c[TRAPPED_BURNED], c[TRAPPED_FUEL] = v[BURNED], v[FUEL]
-    c[TRAPPED_AIR] = v[MASS] - v[BURNED] - v[FUEL]
-    c[KNOCK], c[KNOCK_ANGLE], c[BURN_DONE] = 0.0, math.inf, 0.0
+    c[n, TRAPPED_MASS], c[n, TRAPPED_PRESSURE] = v[n, MASS], v[n, PRESSURE]
+    c[n, TRAPPED_TEMPERATURE], c[n, TRAPPED_SPACE] = v[n, TEMPERATURE], v[n, SPACE]
+    c[n, TRAPPED_BURNED], c[n, TRAPPED_FUEL] = v[n, BURNED], v[n, FUEL]
+    c[n, TRAPPED_AIR] = v[n, MASS] - v[n, BURNED] - v[n, FUEL]
+    c[n, KNOCK], c[n, KNOCK_ANGLE], c[n, BURN_DONE] = 0.0, math.inf, 0.0
 
 
 @kernel
-def add_fuel(e: Buffer, c: Buffer, v: Buffer) -> None:
+def add_fuel(e: Buffer, c: Buffer, v: Buffer, n: int) -> None:
     """Give air that came in without it its fuel, which evaporates in the gas."""
-    air = (c[STEP_MASS] - c[STEP_BURNED] - c[STEP_FUEL]) * e[DRY_SHARE]
-    fuel = air / e[AIR_FUEL] - c[STEP_FUEL] if e[AIR_FUEL] > 0.0 and c[STEP_MASS] > 0.0 else 0.0
+    air = (c[n, STEP_MASS] - c[n, STEP_BURNED] - c[n, STEP_FUEL]) * e[DRY_SHARE]
+    fuel = air / e[AIR_FUEL] - c[n, STEP_FUEL] if e[AIR_FUEL] > 0.0 and c[n, STEP_MASS] > 0.0 else 0.0
     if fuel > 0.0:
-        v[MASS] += fuel
-        v[FUEL] += fuel
-        v[ENERGY] += fuel * e[FUEL_ENTHALPY]
-        c[ADDED_FUEL] += fuel
-        c[ADDED_ENERGY] += fuel * e[FUEL_ENTHALPY]
+        v[n, MASS] += fuel
+        v[n, FUEL] += fuel
+        v[n, ENERGY] += fuel * e[FUEL_ENTHALPY]
+        c[n, ADDED_FUEL] += fuel
+        c[n, ADDED_ENERGY] += fuel * e[FUEL_ENTHALPY]
 
 
 @kernel
-def burn(e: Buffer, c: Buffer, v: Buffer, degrees: float) -> None:
+def burn(e: Buffer, c: Buffer, v: Buffer, n: int, degrees: float) -> None:
     """Burn what the law burns up to an angle; the end gas is told apart when the fire begins."""
-    done = wiebe(e, c, degrees)
-    if done <= c[BURN_DONE]:
+    done = wiebe(e, c, n, degrees)
+    if done <= c[n, BURN_DONE]:
         return
-    if c[BURN_DONE] == 0.0:
-        c[FRESH_AT_START], c[FUEL_AT_START] = v[MASS] - v[BURNED], v[FUEL]
-        c[END_GAS], c[END_CONSTANT] = v[TEMPERATURE], v[CONSTANT]
-        c[END_BURNED], c[END_FUEL] = v[BURNED_SHARE], v[FUEL_SHARE]
-    share = done - c[BURN_DONE]
-    fuel = min(share * c[FUEL_AT_START], v[FUEL])
+    if c[n, BURN_DONE] == 0.0:
+        c[n, FRESH_AT_START], c[n, FUEL_AT_START] = v[n, MASS] - v[n, BURNED], v[n, FUEL]
+        c[n, END_GAS], c[n, END_CONSTANT] = v[n, TEMPERATURE], v[n, CONSTANT]
+        c[n, END_BURNED], c[n, END_FUEL] = v[n, BURNED_SHARE], v[n, FUEL_SHARE]
+    share = done - c[n, BURN_DONE]
+    fuel = min(share * c[n, FUEL_AT_START], v[n, FUEL])
     heat = fuel * e[FIRE_HEAT]
-    v[BURNED] += min(share * c[FRESH_AT_START], v[MASS] - v[BURNED])
-    v[FUEL] -= fuel
-    v[ENERGY] += heat
-    c[FIRE] += heat
-    c[BURN_DONE] = done
+    v[n, BURNED] += min(share * c[n, FRESH_AT_START], v[n, MASS] - v[n, BURNED])
+    v[n, FUEL] -= fuel
+    v[n, ENERGY] += heat
+    c[n, FIRE] += heat
+    c[n, BURN_DONE] = done
 
 
 @kernel
-def leak(e: Buffer, c: Buffer, v: Buffer, step: float) -> None:
+def leak(e: Buffer, c: Buffer, v: Buffer, n: int, step: float) -> None:
     """Let gas pass the rings into the crankcase."""
-    flux = nozzle_flux(v[PRESSURE], v[TEMPERATURE], v[GAMMA], v[CONSTANT], e[CRANKCASE])
+    flux = nozzle_flux(v[n, PRESSURE], v[n, TEMPERATURE], v[n, GAMMA], v[n, CONSTANT], e[CRANKCASE])
+    if flux == 0.0:
+        return
     mass = e[LEAK_AREA] * flux * step
-    v[MASS] -= mass
-    v[BURNED] -= mass * v[BURNED_SHARE]
-    v[FUEL] -= mass * v[FUEL_SHARE]
-    v[ENERGY] -= mass * v[ENTHALPY]
-    c[LEAK] += mass
-    c[LEAK_ENERGY] += mass * v[ENTHALPY]
+    v[n, MASS] -= mass
+    v[n, BURNED] -= mass * v[n, BURNED_SHARE]
+    v[n, FUEL] -= mass * v[n, FUEL_SHARE]
+    v[n, ENERGY] -= mass * v[n, ENTHALPY]
+    c[n, LEAK] += mass
+    c[n, LEAK_ENERGY] += mass * v[n, ENTHALPY]
 
 
 @kernel
-def settle_zones(c: Buffer, v: Buffer, g: Buffer, before: float) -> None:
+def settle_zones(c: Buffer, v: Buffer, n: int, g: Buffer, before: float, guess: float) -> None:
     """Find the pressure at which burned gas and end gas share a volume and its energy, by Newton's method.
 
     The end gas is compressed without heat from the pressure `before`; heat to the walls comes from the burned
     gas. The temperature of the volume becomes that of all its gas mixed at the same pressure and volume.
     """
-    mass, space, energy = v[MASS], v[SPACE], v[ENERGY]
-    end_mass = (mass - v[BURNED]) / (1.0 - c[END_BURNED])
+    mass, space, energy = v[n, MASS], v[n, SPACE], v[n, ENERGY]
+    end_mass = (mass - v[n, BURNED]) / (1.0 - c[n, END_BURNED])
     burned_mass = mass - end_mass
-    end_constant, _, end_capacity = gas_state(g, c[END_BURNED], c[END_FUEL], c[END_GAS])
+    end_constant, _, end_capacity = gas_state(g, c[n, END_BURNED], c[n, END_FUEL], c[n, END_GAS])
     power = end_constant / (end_constant + end_capacity)
-    burned_constant = gas_state(g, 1.0, 0.0, 2000.0)[0]
-    p, hot = v[PRESSURE], 0.0
+    burned_constant = g[1, 0]
+    p, hot = guess, 0.0
     for _ in range(ROUNDS):
-        cool = c[END_GAS] * (p / before) ** power
+        cool = c[n, END_GAS] * (p / before) ** power
         hot = max((p * space - end_mass * end_constant * cool) / (burned_mass * burned_constant), COOLEST)
-        _, end_energy, end_capacity = gas_state(g, c[END_BURNED], c[END_FUEL], cool)
+        _, end_energy, end_capacity = gas_state(g, c[n, END_BURNED], c[n, END_FUEL], cool)
         _, hot_energy, hot_capacity = gas_state(g, 1.0, 0.0, hot)
         cool_rise = power * cool / p
         hot_rise = (space - end_mass * end_constant * cool_rise) / (burned_mass * burned_constant)
@@ -239,84 +242,103 @@ def settle_zones(c: Buffer, v: Buffer, g: Buffer, before: float) -> None:
         p = max(p + change, 0.5 * p)
         if abs(change) < CLOSE * p:
             break
-    burned, fuel = v[BURNED] / mass, v[FUEL] / mass
-    constant = gas_state(g, burned, fuel, 1000.0)[0]
+    burned, fuel = v[n, BURNED] / mass, v[n, FUEL] / mass
+    constant = (1.0 - burned - fuel) * g[0, 0] + burned * g[1, 0] + fuel * g[2, 0]
     t = p * space / (mass * constant)
     capacity = gas_state(g, burned, fuel, t)[2]
-    v[PRESSURE], v[TEMPERATURE] = p, t
-    v[CONSTANT], v[GAMMA] = constant, 1.0 + constant / capacity
-    v[ENTHALPY] = (energy + p * space) / mass
-    v[BURNED_SHARE], v[FUEL_SHARE] = burned, fuel
-    c[PEAK_BURNED] = max(c[PEAK_BURNED], hot)
+    v[n, PRESSURE], v[n, TEMPERATURE], v[n, CAPACITY] = p, t, capacity
+    v[n, CONSTANT], v[n, GAMMA] = constant, 1.0 + constant / capacity
+    v[n, ENTHALPY] = (energy + p * space) / mass
+    v[n, BURNED_SHARE], v[n, FUEL_SHARE] = burned, fuel
+    c[n, PEAK_BURNED] = max(c[n, PEAK_BURNED], hot)
 
 
 @kernel
-def push_piston(e: Buffer, c: Buffer, v: Buffer, g: Buffer, degrees: float) -> float:
+def push_piston(e: Buffer, c: Buffer, v: Buffer, n: int, g: Buffer, degrees: float) -> float:
     """Move the piston to an angle and find the new state; return the work, by the mean pressure.
 
-    While it burns, burned gas and end gas are told apart.
+    The pressure after it is first guessed as if the heat capacity stayed; what that is off is made good in a
+    straight line. While it burns, burned gas and end gas are told apart.
     """
-    before, energy = v[PRESSURE], v[ENERGY]
+    before, mass, stiff = v[n, PRESSURE], v[n, MASS], v[n, GAMMA] - 1.0
     space = cylinder_volume(e, degrees)
-    swept = space - v[SPACE]
-    v[SPACE] = space
-    zones = ZONES_FROM < c[BURN_DONE] < ZONES_TO and c[END_BURNED] < MOST_RESIDUAL
-    work = before * swept
-    for number in range(3):
-        v[ENERGY] = energy - work
-        if zones:
-            settle_zones(c, v, g, before)
-        else:
-            settle(v, g)
-        if number < 2:
-            work = 0.5 * (before + v[PRESSURE]) * swept
-    return work
+    swept = space - v[n, SPACE]
+    offset = v[n, ENTHALPY] - (v[n, CONSTANT] + v[n, CAPACITY]) * v[n, TEMPERATURE]
+    guess = stiff * (v[n, ENERGY] - mass * offset - 0.5 * before * swept) / (space + 0.5 * stiff * swept)
+    guess = max(guess, 0.5 * before)
+    work = 0.5 * (before + guess) * swept
+    v[n, SPACE], v[n, ENERGY] = space, v[n, ENERGY] - work
+    if ZONES_FROM < c[n, BURN_DONE] < ZONES_TO and c[n, END_BURNED] < MOST_RESIDUAL:
+        settle_zones(c, v, n, g, before, guess)
+    else:
+        settle(v, n, g)
+    stiff = v[n, GAMMA] - 1.0
+    more = 0.5 * (v[n, PRESSURE] - guess) * swept / (1.0 + 0.5 * stiff * swept / space)
+    v[n, ENERGY] -= more
+    v[n, PRESSURE] -= stiff * more / space
+    v[n, TEMPERATURE] -= more / (mass * v[n, CAPACITY])
+    v[n, ENTHALPY] -= v[n, GAMMA] * more / mass
+    return work + more
 
 
 @kernel
 def age_end_gas(
-    e: Buffer, c: Buffer, v: Buffer, g: Buffer, pressure: float, degrees: float, step: float
+    e: Buffer,
+    c: Buffer,
+    v: Buffer,
+    n: int,
+    g: Buffer,
+    pressure: float,
+    burned: float,
+    degrees: float,
+    step: float,
 ) -> None:
-    """Compress the end gas from a pressure to that of the cylinder, without heat, and add up its delay."""
-    if not e[INTAKE_SHUTS] < degrees < e[EXHAUST_OPENS]:
+    """Compress the end gas from a pressure to that of the cylinder, without heat, and add up its delay.
+
+    `burned` is the share burned at the beginning of the step, of which only that part counts in which there
+    is end gas enough.
+    """
+    if not e[INTAKE_SHUTS] < degrees < e[EXHAUST_OPENS] or c[n, BURN_DONE] >= ZONES_TO:
         return
-    if c[BURN_DONE] > 0.0:
-        constant, _, capacity = gas_state(g, c[END_BURNED], c[END_FUEL], c[END_GAS])
-        c[END_GAS] *= (v[PRESSURE] / pressure) ** (constant / (constant + capacity))
+    if c[n, BURN_DONE] > 0.0:
+        constant, _, capacity = gas_state(g, c[n, END_BURNED], c[n, END_FUEL], c[n, END_GAS])
+        c[n, END_GAS] *= (v[n, PRESSURE] / pressure) ** (constant / (constant + capacity))
     else:
-        c[END_GAS] = v[TEMPERATURE]
-    if c[BURN_DONE] >= KNOCKS_UNTIL or e[OCTANE] <= 0.0:
+        c[n, END_GAS] = v[n, TEMPERATURE]
+    if burned >= KNOCKS_UNTIL or e[OCTANE] <= 0.0:
         return
-    c[KNOCK] += step * knock_rate(e[OCTANE], v[PRESSURE], c[END_GAS])
-    if c[KNOCK] >= 1.0 and c[KNOCK_ANGLE] == math.inf:
-        c[KNOCK_ANGLE] = degrees
+    done = c[n, BURN_DONE]
+    part = (KNOCKS_UNTIL - burned) / (done - burned) if done > KNOCKS_UNTIL else 1.0
+    c[n, KNOCK] += part * step * knock_rate(e[OCTANE_SCALE], v[n, PRESSURE], c[n, END_GAS])
+    if c[n, KNOCK] >= 1.0 and c[n, KNOCK_ANGLE] == math.inf:
+        c[n, KNOCK_ANGLE] = degrees
 
 
 @kernel
 def advance_cylinder(
-    e: Buffer, c: Buffer, v: Buffer, g: Buffer, before: float, degrees: float, step: float
+    e: Buffer, c: Buffer, v: Buffer, n: int, g: Buffer, before: float, degrees: float, step: float
 ) -> None:
     """One step from one angle to the next, both in 0 to 720, of which the next may have begun anew."""
     end = degrees if degrees > before else degrees + 720.0
-    loss = wall_loss(e, c, v, before) * step
-    pressure = v[PRESSURE]
-    leak(e, c, v, step)
-    take_in(v)
-    add_fuel(e, c, v)
-    v[ENERGY] -= loss
-    c[HEAT] += loss
-    burn(e, c, v, end)
-    work = push_piston(e, c, v, g, end)
-    c[WORK] += work
+    loss = wall_loss(e, c, v, n, before) * step
+    pressure, burned = v[n, PRESSURE], c[n, BURN_DONE]
+    leak(e, c, v, n, step)
+    take_in(v, n)
+    add_fuel(e, c, v, n)
+    v[n, ENERGY] -= loss
+    c[n, HEAT] += loss
+    burn(e, c, v, n, end)
+    work = push_piston(e, c, v, n, g, end)
+    c[n, WORK] += work
     if 180.0 < 0.5 * (before + end) < 540.0:
-        c[CLOSED_WORK] += work
-    age_end_gas(e, c, v, g, pressure, before, step)
+        c[n, CLOSED_WORK] += work
+    age_end_gas(e, c, v, n, g, pressure, burned, before, step)
     if before < e[INTAKE_SHUTS] <= end:
-        trap(c, v)
-    if v[PRESSURE] > c[PEAK]:
-        c[PEAK], c[PEAK_ANGLE] = v[PRESSURE], degrees
-    c[THROUGH_INTAKE] += max(c[STEP_MASS], 0.0)
-    c[BACK_INTAKE] -= min(c[STEP_MASS], 0.0)
-    c[OUT_MASS] += c[STEP_OUT]
-    c[OUT_ENTHALPY] += c[STEP_OUT_ENTHALPY]
-    c[STEP_MASS] = c[STEP_BURNED] = c[STEP_FUEL] = c[STEP_OUT] = c[STEP_OUT_ENTHALPY] = 0.0
+        trap(c, v, n)
+    if v[n, PRESSURE] > c[n, PEAK]:
+        c[n, PEAK], c[n, PEAK_ANGLE] = v[n, PRESSURE], degrees
+    c[n, THROUGH_INTAKE] += max(c[n, STEP_MASS], 0.0)
+    c[n, BACK_INTAKE] -= min(c[n, STEP_MASS], 0.0)
+    c[n, OUT_MASS] += c[n, STEP_OUT]
+    c[n, OUT_ENTHALPY] += c[n, STEP_OUT_ENTHALPY]
+    c[n, STEP_MASS] = c[n, STEP_BURNED] = c[n, STEP_FUEL] = c[n, STEP_OUT] = c[n, STEP_OUT_ENTHALPY] = 0.0

@@ -147,6 +147,8 @@ def equip(
     e[columns.WIEBE_A], e[columns.WIEBE_M] = wiebe.wiebe_a, wiebe.wiebe_m
     e[columns.AIR_FUEL], e[columns.FIRE_HEAT] = mixture.air_fuel, mixture.fire_heat
     e[columns.FUEL_ENTHALPY], e[columns.OCTANE] = mixture.fuel_enthalpy, mixture.octane
+    e[columns.HEAT_SCALE] = 3.26 * bore.bore**-0.2 * 1e-3**0.8
+    e[columns.OCTANE_SCALE] = octane_scale(mixture.octane)
     e[columns.DRY_SHARE] = network.gas.dry_share
     e[columns.LEAK_AREA], e[columns.CRANKCASE] = leak_area, crankcase
     e[columns.HEAT_FACTOR], e[columns.MOTORED_EXPONENT] = heat_factor, MOTORED
@@ -165,6 +167,49 @@ def equip(
         cylinder[columns.TRAPPED_PRESSURE] = row[columns.PRESSURE]
         cylinder[columns.TRAPPED_TEMPERATURE] = row[columns.TEMPERATURE]
         cylinder[columns.KNOCK_ANGLE] = math.inf
+
+
+def octane_scale(octane: float) -> float:
+    """What `knock_rate` is to be multiplied by for a fuel; 0 where knock is not looked for."""
+    return (octane / 100.0) ** -3.402 * 101325.0**-1.7 / 17.68e-3 if octane > 0.0 else 0.0
+
+
+def start_in_turn(network: Network, pressure: float, temperature: float) -> None:
+    """Give each cylinder about what stands in it where it begins: so that the first cycle is nearly one.
+
+    Fresh gas is taken in at the pressure around and compressed; burned gas expands to that of an exhaust that
+    opens, and is pushed out. The figures are rough, and nothing is left of them when cycles repeat.
+
+    Parameters
+    ----------
+    network : Network
+        Its cylinders are equipped.
+    pressure, temperature : float
+        Of the air around. [Pa], [K]
+    """
+    e, gas = network.engine, network.gas
+    fuel = 1.0 / (1.0 + e[columns.AIR_FUEL]) if e[columns.AIR_FUEL] > 0.0 else 0.0
+    largest = e[columns.CLEARANCE] + e[columns.SWEPT]
+    for number in range(len(network.cylinders)):
+        row = network.volumes[number]
+        angle = (-network.cylinders[number, columns.LAG]) % 720.0
+        smaller = (largest / row[columns.SPACE]) ** (POLYTROPIC - 1.0)
+        warm = temperature + INTAKE_WARMS
+        if angle < 180.0:
+            state = (pressure, warm, 0.0, fuel)
+        elif angle < 360.0:
+            state = (pressure * smaller * largest / row[columns.SPACE], warm * smaller, 0.0, fuel)
+        elif angle < 540.0:
+            opens = EXPANDED_PRESSURE * smaller * largest / row[columns.SPACE]
+            state = (opens, EXPANDED_TEMPERATURE * smaller, 1.0, 0.0)
+        else:
+            state = (pressure, EXHAUST_TEMPERATURE, 1.0, 0.0)
+        p, t, burned, vapour = state
+        charge(row, gas, p, t, float(row[columns.SPACE]), burned, vapour)
+
+
+POLYTROPIC, INTAKE_WARMS = 1.3, 40.0
+EXPANDED_PRESSURE, EXPANDED_TEMPERATURE, EXHAUST_TEMPERATURE = 4e5, 1500.0, 1100.0
 
 
 def closed_part(valves: Array) -> tuple[float, float]:
@@ -190,6 +235,6 @@ def set_fire(
 
 def begin_cycle(network: Network) -> None:
     """Set to 0 what is counted over a cycle."""
-    network.totals[:] = 0.0
+    network.totals[:, :4] = 0.0
     network.cylinders[:, columns.FIRST_OF_CYCLE : columns.LAST_OF_CYCLE + 1] = 0.0
     network.volumes[:, [columns.WALL_HEAT, columns.PRESSURE_TIME]] = 0.0

@@ -44,13 +44,16 @@ SHUT, FREE, OPEN = 0, 1, 2
 """Kinds of ends: a wall; gas that runs on as if the pipe did; an opening to a volume."""
 
 ROUNDS = 60
-CLOSE = 1e-11
+CLOSE, NOTHING = 3e-5, 1e-11
+"""Relative change of a velocity that is the last, for Newton's method leaves the order of its square; and the
+velocity over that of sound that is none. [1]"""
+
 SLACK = 0.02
 """y of a wall from which the gas runs away so fast that next to nothing is left."""
 
 
 @kernel
-def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
+def outward(y_s: float, y_0: float, gamma: float, opening: float, guess: float) -> float:
     """Where the gas of a pipe flows out: y at the face.
 
     Parameters
@@ -63,6 +66,8 @@ def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
         Of the gas in the pipe. [1]
     opening : float
         Area of the opening over that of the pipe, above 0, at most 1. [1]
+    guess : float
+        Outward velocity over the speed of sound, as it was before; 0 where nothing is known. [1]
 
     Returns
     -------
@@ -72,17 +77,19 @@ def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
     k = 2.0 / (gamma - 1.0)
     fastest = min(k * (y_s - y_0), y_s * k / (k + 1.0))  # at the volume's pressure, or at that of sound
     if opening >= 1.0:
-        return y_s - fastest / k
+        return max(y_0, y_s * k / (k + 1.0))
     low, high = 0.0, fastest
-    u = min(high, opening * (y_0 / y_s) ** k * math.sqrt(k * max(y_s * y_s - y_0 * y_0, 0.0)))
+    u = guess
+    if not low < guess < high:
+        u = min(high, opening * (y_0 / y_s) ** k * math.sqrt(k * max(y_s * y_s - y_0 * y_0, 0.0)))
     for _ in range(ROUNDS):
         y = y_s - u / k
         choked = 2.0 / (gamma + 1.0) * (y * y + u * u / k)
         if choked > y_0 * y_0:
             y_t = math.sqrt(choked)
-            flow = (y_t / y) ** k * y_t
-            value = u - opening * flow
-            slope = 1.0 - opening * flow * ((k + 1.0) / (gamma + 1.0) * 2.0 / k * (u - y) / choked + 1.0 / y)
+            flow = opening * (y_t / y) ** k * y_t
+            value = u - flow
+            slope = 1.0 - flow * ((k + 1.0) / (gamma + 1.0) * 2.0 / k * (u - y) / choked + 1.0 / y)
         else:
             # The flow and that of the nozzle, squared: so both are smooth where pressures are level.
             share = (opening * (y_0 / y) ** k) ** 2
@@ -96,7 +103,7 @@ def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
         u_next = u - value / slope
         if not low <= u_next <= high:
             u_next = 0.5 * (low + high)
-        if abs(u_next - u) < CLOSE:
+        if abs(u_next - u) < CLOSE * u_next + NOTHING:
             return y_s - u_next / k
         u = u_next
     return y_s - u / k
@@ -104,7 +111,7 @@ def outward(y_s: float, y_0: float, gamma: float, opening: float) -> float:
 
 @kernel
 def inward(
-    y_s: float, y_00: float, gamma: float, gamma_0: float, speed: float, opening: float
+    y_s: float, y_00: float, gamma: float, gamma_0: float, speed: float, opening: float, guess: float
 ) -> tuple[float, float]:
     """Where gas of the volume flows into the pipe: X at the face, and velocity over a_0.
 
@@ -120,6 +127,8 @@ def inward(
         Speed of sound in the pipe over that in the volume. [1]
     opening : float
         Area of the opening over that of the pipe, above 0, at most 1. [1]
+    guess : float
+        The velocity over a_0 as it was before; 0 where nothing is known. [1]
 
     Returns
     -------
@@ -130,14 +139,17 @@ def inward(
     power = gamma * (gamma_0 - 1.0) / (gamma_0 * (gamma - 1.0))
     critical = math.sqrt(k_0 / (k_0 + 1.0))
     rise = 1.0 / (k * speed)  # of y with w
-    x = (y_s / y_00) ** power
-    # Both bound the velocity: the pressure of the volume at the face, and the flow into that of a shut end.
-    w = (y_00 - y_s) / rise
-    if x >= critical:
-        w = min(w, critical, opening * math.sqrt(k_0 * max(1.0 - x * x, 0.0)) / (x * x))
-    else:
-        w = min(w, critical, opening / critical * (critical / x) ** (k_0 + 2.0))
-    low, high = 0.0, w
+    low, high = 0.0, min((y_00 - y_s) / rise, critical)  # at the volume's pressure, or at that of sound
+    w = guess
+    if not low < guess < high:
+        w = high
+        x = (y_s / y_00) ** power
+        # The flow into the pressure of a shut end.
+        if x >= critical:
+            w = min(w, opening * math.sqrt(k_0 * max(1.0 - x * x, 0.0)) / (x * x))
+        else:
+            w = min(w, opening / critical * (critical / x) ** (k_0 + 2.0))
+    x = 1.0
     for _ in range(ROUNDS):
         y = y_s + rise * w
         x = (y / y_00) ** power
@@ -162,8 +174,8 @@ def inward(
         w_next = w - value / slope
         if not low <= w_next <= high:
             w_next = 0.5 * (low + high)
-        if abs(w_next - w) < CLOSE:
-            return ((y_s + rise * w_next) / y_00) ** power, w_next
+        if abs(w_next - w) < CLOSE * w_next + NOTHING:
+            return x + slope_x * (w_next - w), w_next
         w = w_next
     return x, w
 
@@ -171,6 +183,7 @@ def inward(
 @kernel
 def pass_end(
     s: Buffer,
+    start: int,
     cells: int,
     high: bool,
     kind: int,
@@ -182,10 +195,15 @@ def pass_end(
     volume_enthalpy: float,
     volume_burned: float,
     volume_fuel: float,
-) -> None:
-    """Write what passes the face of an end in a second; `area` is the effective one of the opening. [m2]"""
-    cell = cells if high else 1
-    face = cells + 1 if high else 1
+    guess: float,
+) -> float:
+    """Write what passes the face of an end in a second; return how fast, for the next guess.
+
+    The places of the pipe begin at `start`; `area` is the effective one of the opening [m2]. The velocity is
+    over the speed of sound, outward and in the pipe, or below 0 and in the volume.
+    """
+    cell = start + (cells if high else 1)
+    face = start + (cells + 1 if high else 1)
     sign = 1.0 if high else -1.0
     if high:
         rho, u, p = s[HIGH_DENSITY + cell], s[HIGH_VELOCITY + cell], s[HIGH_PRESSURE + cell]
@@ -200,12 +218,13 @@ def pass_end(
     if kind == SHUT or (kind == OPEN and opening <= 0.0):
         s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
         s[THRUST + face] = p * y_s ** (k + 2.0) * face_area
-        return
+        return 0.0
     if kind == OPEN and not (opening >= 1.0 and u >= a):
-        y_0 = (volume_pressure / p) ** (1.0 / (k + 2.0))
+        ratio = volume_pressure / p
+        y_0 = ratio ** (1.0 / (k + 2.0))
         if y_0 > y_s:
             a_0 = math.sqrt(volume_gamma * volume_constant * volume_temperature)
-            x, w = inward(y_s, y_0, gamma, volume_gamma, a / a_0, opening)
+            x, w = inward(y_s, y_0, gamma, volume_gamma, a / a_0, opening, -guess)
             k_0 = 2.0 / (volume_gamma - 1.0)
             p = volume_pressure * x ** (k_0 + 2.0)
             u = -w * a_0
@@ -215,11 +234,12 @@ def pass_end(
             s[ENERGY_FLOW + face] = sign * mass * volume_enthalpy
             s[BURNED_FLOW + face] = sign * mass * volume_burned
             s[FUEL_FLOW + face] = sign * mass * volume_fuel
-            return
-        y = outward(y_s, y_0, gamma, opening)
+            return -w
+        y = outward(y_s, y_0, gamma, opening, guess)
         u = k * a * (y_s - y)
-        rho *= y**k
-        p *= y ** (k + 2.0)
+        thinner = ratio / (y * y) if y == y_0 else y**k
+        rho *= thinner
+        p *= thinner * y * y
     mass = rho * u * face_area
     energy = p * s[INVERSE + cell] + rho * (s[OFFSET + cell] + 0.5 * u * u)
     s[MASS_FLOW + face] = sign * mass
@@ -227,3 +247,4 @@ def pass_end(
     s[ENERGY_FLOW + face] = sign * u * (energy + p) * face_area
     s[BURNED_FLOW + face] = sign * mass * burned
     s[FUEL_FLOW + face] = sign * mass * fuel
+    return u / a

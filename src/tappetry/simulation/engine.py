@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,11 +11,11 @@ from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.valvetrain import lift_at_valve
 from tappetry.simulation import columns
 from tappetry.simulation.cycle_kernels import EXHAUST, INTAKE
-from tappetry.simulation.cylinders import Bore, Mixture, WiebeShape, equip
+from tappetry.simulation.cylinders import Bore, Mixture, WiebeShape, equip, start_in_turn
 from tappetry.simulation.friction import FrictionParts
 from tappetry.simulation.gas import Gas, engine_gas
 from tappetry.simulation.network import Array, Chamber, End, Network, join, surroundings
-from tappetry.simulation.pipes import Pipe, cut, fill
+from tappetry.simulation.pipes import Pipe, fill, fill_alike
 
 FIRST_EXHAUST = 900.0
 """Temperature of the burned gas with which a simulation begins. [K]"""
@@ -248,19 +248,21 @@ class Engine:
 
 @dataclass(frozen=True, slots=True)
 class Mesh:
-    """How long cells are, intake and exhaust, and the share of the largest stable step.
+    """Into how many cells each pipe is cut, and the share of the largest stable step.
 
     Attributes
     ----------
-    intake_cell, exhaust_cell : float
-        [m]
+    air_path, runner, primary, tail : int
+        Cells of each.
     courant : float
         [1]
     """
 
-    intake_cell: float = 0.015
-    exhaust_cell: float = 0.03
-    courant: float = 0.8
+    air_path: int = 8
+    runner: int = 12
+    primary: int = 10
+    tail: int = 24
+    courant: float = 0.9
 
 
 def gas_of(engine: Engine) -> Gas:
@@ -279,12 +281,11 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
     gas, count, air = gas_of(engine), engine.cylinders, engine.air
     collectors = 1 + max(engine.collectors)
     plenum, around = count, count + 1 + collectors
-    into, out = mesh.intake_cell, mesh.exhaust_cell
     pipes = [
-        cut(engine.air_path, into),
-        *[cut(engine.runner, into)] * count,
-        *[cut(engine.primary, out)] * count,
-        *[cut(engine.tail, out)] * collectors,
+        replace(engine.air_path, cells=mesh.air_path),
+        *[replace(engine.runner, cells=mesh.runner)] * count,
+        *[replace(engine.primary, cells=mesh.primary)] * count,
+        *[replace(engine.tail, cells=mesh.tail)] * collectors,
     ]
     ends = [
         (End(around), End(plenum, engine.throttle_area)),
@@ -303,16 +304,11 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
         surroundings(pressure, warm),
     ]
     network = join(gas, pipes, ends, volumes, count)
-    for number in range(len(pipes)):
-        before = number <= count
-        fill(
-            network.layout,
-            number,
-            gas,
-            pressure,
-            warm if before else FIRST_EXHAUST,
-            burned=0.0 if before else 1.0,
-        )
+    last = len(pipes) - 1
+    fill(network.layout, 0, gas, pressure, warm)
+    fill(network.layout, last, gas, pressure, FIRST_EXHAUST, burned=1.0)
+    fill_alike(network.layout, 0, range(1, count + 1))
+    fill_alike(network.layout, last, range(count + 1, last))
     fuel = engine.fuel
     mixture = Mixture(
         air_fuel=fuel.air_fuel_ratio,
@@ -333,6 +329,7 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
         crankcase=pressure,
         leak_area=FIRST_LEAK,
     )
+    start_in_turn(network, pressure, warm)
     return network
 
 

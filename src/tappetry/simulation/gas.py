@@ -97,15 +97,26 @@ def engine_gas(fuel: str, equivalence_ratio: Pure, dry_pressure: Pascal, vapour_
     OutOfRange
         The fuel has no name, or the mixture is so rich that it soots.
     """
+    table, dry_share, heat_share = _engine_table(
+        fuel, float(equivalence_ratio), float(dry_pressure), float(vapour_pressure)
+    )
+    return Gas(table.copy(), dry_share, heat_share)
+
+
+@lru_cache(maxsize=64)
+def _engine_table(
+    fuel: str, equivalence_ratio: float, dry_pressure: float, vapour_pressure: float
+) -> tuple[NDArray[np.float64], float, float]:
+    """The attributes of `engine_gas`."""
     air = {name: share * dry_pressure for name, share in DRY_AIR.items()}
     humid = {**air, "H2O": air.get("H2O", 0.0) + vapour_pressure}
     fresh, products = fresh_moles(fuel, equivalence_ratio), product_moles(fuel, equivalence_ratio)
     complete = fresh_moles(fuel, 1.0), product_moles(fuel, 1.0)
     dry_mass = _mass(air)
-    return Gas(
-        np.array([_row(humid), burned_row(fuel, float(equivalence_ratio)), _row({fuel: 1.0})]),
-        dry_share=float(dry_mass / (dry_mass + vapour_pressure * SPECIES["H2O"].molar_mass)),
-        heat_share=(_heat(fresh) - _heat(products)) / (_heat(complete[0]) - _heat(complete[1])),
+    return (
+        np.array([_row(humid), burned_row(fuel, equivalence_ratio), _row({fuel: 1.0})]),
+        float(dry_mass / (dry_mass + vapour_pressure * SPECIES["H2O"].molar_mass)),
+        (_heat(fresh) - _heat(products)) / (_heat(complete[0]) - _heat(complete[1])),
     )
 
 

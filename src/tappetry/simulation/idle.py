@@ -21,7 +21,7 @@ LEVEL = 2e3
 
 NO_KNOCK = 0.0
 MOST_TRIALS = 30
-IDLE_MESH = Mesh(0.03, 0.06)
+IDLE_MESH = Mesh(4, 6, 5, 12)
 """Longer cells than at other speeds: a cycle takes long, and waves matter little."""
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.simulation import columns
+from tappetry.engineering.ranges import Range, require_between
+from tappetry.simulation import columns, end_lanes, rows
 from tappetry.simulation.cycle_kernels import NO_VALVE, turn
 from tappetry.simulation.end_kernels import OPEN, SHUT
 from tappetry.simulation.gas import Gas
+from tappetry.simulation.pipe_kernels import update
 from tappetry.simulation.pipes import Layout, Pipe, lay
 from tappetry.simulation.volume_kernels import gas_state, settle
 
@@ -107,8 +109,10 @@ class Network:
         Tables of the kernels, see `tappetry.simulation.columns`.
     kinds, behind, valve_in, areas : ndarray
         Of the ends, low and high of each pipe in turn.
-    totals : ndarray, shape (ends, 4)
-        What left the pipes at the ends. [kg], [J]
+    totals : ndarray, shape (ends, 6)
+        What left the pipes at the ends; how fast gas passes there now, and a step before. [kg], [J]
+    room : ndarray
+        For `tappetry.simulation.end_lanes`.
     """
 
     layout: Layout
@@ -123,8 +127,44 @@ class Network:
     valve_in: NDArray[np.int64]
     areas: Array
     totals: Array
+    room: Array
 
-    def turn(self, start: float, stop: float, courant: float = 0.8) -> int:
+    def copied(self) -> Network:
+        """The same with a state of its own."""
+        tables = {
+            name: getattr(self, name).copy()
+            for name in ("volumes", "cylinders", "engine", "trace", "totals", "room")
+        }
+        return replace(self, layout=replace(self.layout, buffer=self.layout.buffer.copy()), **tables)
+
+    def take_state(self, other: Network) -> None:
+        """Take the gas of another one that is joined in the same way, and what its rings let pass."""
+        self.layout.buffer[: rows.STATE_END] = other.layout.buffer[: rows.STATE_END]
+        self.volumes[:] = other.volumes
+        self.cylinders[:] = other.cylinders
+        self.totals[:] = other.totals
+        self.engine[columns.LEAK_AREA] = other.engine[columns.LEAK_AREA]
+
+    def go_on(self, other: Network, share: float) -> None:
+        """Continue the change of the gas since another state by a share of it, where the gas allows it.
+
+        What holds nothing, or would lose or gain more than half, stays.
+        """
+        mine, theirs = self.layout.buffer, other.layout.buffer
+        held = slice(rows.DENSITY, rows.FUEL + rows.ROW)
+        change = (share * (mine[held] - theirs[held])).reshape(5, rows.ROW)
+        now = mine[held].reshape(5, rows.ROW)
+        change[:, ~_moderate(change, now, (0, 2))] = 0.0
+        mine[held] += change.ravel()
+        moved = share * (self.volumes - other.volumes)
+        moved[~_moderate(moved.T, self.volumes.T, (columns.MASS, columns.ENERGY))] = 0.0
+        for column in (columns.MASS, columns.ENERGY, columns.BURNED, columns.FUEL, columns.TEMPERATURE):
+            self.volumes[:, column] += moved[:, column]
+        for number in range(len(self.volumes)):
+            settle(self.volumes, number, self.gas.table)
+        update(mine, self.layout.places, SCARCELY, self.gas.table)
+
+    def turn(self, start: float, stop: float, courant: float = 0.9) -> int:
         """Turn the crank from an angle to another [deg]; return the number of steps.
 
         Raises
@@ -137,7 +177,6 @@ class Network:
             layout.buffer,
             layout.starts,
             layout.cells,
-            layout.lengths,
             self.gas.table,
             self.kinds,
             self.behind,
@@ -149,6 +188,7 @@ class Network:
             self.engine,
             self.valves,
             self.trace,
+            self.room,
             start,
             stop,
             courant,
@@ -156,6 +196,17 @@ class Network:
         if lost:
             raise GasLost(lost - 1, len(self.cylinders), angle, self.volumes[lost - 1])
         return steps
+
+
+def _moderate(change: Array, now: Array, rows_of: tuple[int, int]) -> NDArray[np.bool_]:
+    """Where both of two rows change by less than half of what they are."""
+    first, second = (np.abs(change[row]) < 0.5 * np.abs(now[row]) for row in rows_of)
+    moderate: NDArray[np.bool_] = first & second
+    return moderate
+
+
+SCARCELY = 1e-15
+"""A step in which nothing passes, to find the state of gas that was set. [s]"""
 
 
 def join(
@@ -178,6 +229,12 @@ def join(
         How many of the volumes are cylinders; their tables are still empty.
     """
     flat = [end for pair in ends for end in pair]
+    require_between(
+        "ends of pipes",
+        len(flat),
+        Range(1.0, end_lanes.END_ROW - rows.LANES),
+        source="ends that a row of the room holds",
+    )
     table = np.zeros((len(volumes), columns.VOLUME_COLUMNS))
     for row, chamber in zip(table, volumes, strict=True):
         charge(row, gas, chamber.pressure, chamber.temperature, chamber.volume, chamber.burned)
@@ -198,16 +255,24 @@ def join(
         behind=np.array([end.volume for end in flat], dtype=np.int64),
         valve_in=np.array([end.valve for end in flat], dtype=np.int64),
         areas=np.array([end.area for end in flat], dtype=float),
-        totals=np.zeros((len(flat), 4)),
+        totals=np.zeros((len(flat), 6)),
+        room=np.ones(end_lanes.END_ROWS * end_lanes.END_ROW),
     )
 
 
 def charge(
-    row: Array, gas: Gas, pressure: float, temperature: float, volume: float, burned: float = 0.0
+    row: Array,
+    gas: Gas,
+    pressure: float,
+    temperature: float,
+    volume: float,
+    burned: float = 0.0,
+    fuel: float = 0.0,
 ) -> None:
-    """Fill a row of the table of volumes with gas of a state. [Pa], [K], [m3] and a share by mass [1]"""
-    constant, energy, _ = gas_state(gas.table, burned, 0.0, temperature)
+    """Fill a row of the table of volumes with gas of a state. [Pa], [K], [m3] and shares by mass [1]"""
+    constant, energy, _ = gas_state(gas.table, burned, fuel, temperature)
     mass = pressure * volume / (constant * temperature)
-    row[columns.MASS], row[columns.ENERGY], row[columns.BURNED] = mass, mass * energy, mass * burned
-    row[columns.FUEL], row[columns.SPACE], row[columns.TEMPERATURE] = 0.0, volume, temperature
-    settle(row, gas.table)
+    row[columns.MASS], row[columns.ENERGY] = mass, mass * energy
+    row[columns.BURNED], row[columns.FUEL] = mass * burned, mass * fuel
+    row[columns.SPACE], row[columns.TEMPERATURE], row[columns.CAPACITY] = volume, temperature, 0.0
+    settle(row[np.newaxis], 0, gas.table)

@@ -1,12 +1,11 @@
-"""The gas of one pipe over one time step: slopes, fluxes between cells, update, temperature.
+"""The gas of all pipes over one time step: slopes, fluxes between cells, update, temperature.
 
 Second order by Hancock's predictor on limited slopes, fluxes after Harten, Lax, van Leer and Toro, all of it
 in conserved quantities times area. The heat capacity of a cell stays as it is within a step: its energy is
 p INVERSE + rho OFFSET + rho u u / 2, which is exact at the beginning and as good as the scheme to the end.
 
-Each kernel takes the part of the buffer that begins at the pipe's first place, and the number of its cells.
-Loops run on to a multiple of `LANES`, over places that belong to the pipe and mean nothing: what is left over
-would be worked on one by one.
+Each kernel goes over all pipes at once: it takes the buffer and the number of places from the first to the
+last. Loops run on to a multiple of `LANES`: what is left over would be worked on one by one.
 """
 
 from __future__ import annotations
@@ -35,6 +34,8 @@ from tappetry.simulation.rows import (
     HIGH_PRESSURE,
     HIGH_VELOCITY,
     INVERSE,
+    INVERSE_LENGTH,
+    INVERSE_REACH,
     INVERSE_VOLUME,
     LANES,
     LOW_BURNED,
@@ -80,9 +81,15 @@ def half_slope(below: float, above: float) -> float:
 
 
 @kernel
-def extrapolate(s: Buffer, cells: int) -> None:
-    """Continue the gas in a straight line beyond both ends, or as it is where that would leave too little."""
-    for beyond, end, inner in ((0, 1, 2), (cells + 1, cells, cells - 1)):
+def extrapolate(s: Buffer, start: int, cells: int) -> None:
+    """Continue the gas of the pipe that begins at `start` in a straight line beyond both ends.
+
+    Where that would leave too little it is continued as it is.
+    """
+    for side in range(2):
+        beyond = start + side * (cells + 1)
+        inward = 1 - 2 * side
+        end, inner = beyond + inward, beyond + 2 * inward
         density = 2.0 * s[DENSITY + end] - s[DENSITY + inner]
         pressure = 2.0 * s[PRESSURE + end] - s[PRESSURE + inner]
         sound = density > KEPT * s[DENSITY + end] and pressure > KEPT * s[PRESSURE + end]
@@ -92,11 +99,11 @@ def extrapolate(s: Buffer, cells: int) -> None:
 
 
 @kernel
-def edges(s: Buffer, cells: int, step_over_length: float) -> None:
+def edges(s: Buffer, places: int, step: float) -> None:
     """States at both edges of every cell, half a step ahead."""
-    h = step_over_length
-    for j in range(rounded(cells)):
+    for j in range(rounded(places)):
         i = j + 1
+        h = step * s[INVERSE_LENGTH + i]
         rho, u, p = s[DENSITY + i], s[VELOCITY + i], s[PRESSURE + i]
         burned, fuel = s[BURNED_SHARE + i], s[FUEL_SHARE + i]
         d_rho = half_slope(rho - s[DENSITY + i - 1], s[DENSITY + i + 1] - rho)
@@ -130,10 +137,10 @@ def edges(s: Buffer, cells: int, step_over_length: float) -> None:
 
 
 @kernel
-def fluxes(s: Buffer, cells: int) -> None:
-    """What passes each face between two cells in a second; the faces of the ends are not touched."""
-    for j in range(rounded(cells - 1)):
-        i = j + 2
+def fluxes(s: Buffer, places: int) -> None:
+    """What passes each face between two cells in a second; what it writes at ends is to be written anew."""
+    for j in range(rounded(places)):
+        i = j + 1
         rho_l, u_l, p_l = s[HIGH_DENSITY + i - 1], s[HIGH_VELOCITY + i - 1], s[HIGH_PRESSURE + i - 1]
         rho_r, u_r, p_r = s[LOW_DENSITY + i], s[LOW_VELOCITY + i], s[LOW_PRESSURE + i]
         burned_l, burned_r = s[HIGH_BURNED + i - 1], s[LOW_BURNED + i]
@@ -175,7 +182,7 @@ def fluxes(s: Buffer, cells: int) -> None:
 
 
 @kernel
-def update(s: Buffer, cells: int, step: float, g: Buffer) -> None:
+def update(s: Buffer, places: int, step: float, g: Buffer) -> None:
     """Let pass what passes in a step, rub and warm the gas at the wall, and find its new state.
 
     Newton's method takes one step from the temperature before: the heat capacity changes so little from step
@@ -193,12 +200,12 @@ def update(s: Buffer, cells: int, step: float, g: Buffer) -> None:
     f3, f4, f5 = g[2, 4] - a3, g[2, 5] - a4, g[2, 6] - a5
     F0, F1, F2 = g[2, 7] - A0, g[2, 8] - A1, g[2, 9] - A2
     F3, F4, F5 = g[2, 10] - A3, g[2, 11] - A4, g[2, 12] - A5
-    for j in range(rounded(cells)):
+    for j in range(rounded(places)):
         i = j + 1
         w = step * s[INVERSE_VOLUME + i]
         rho = s[DENSITY + i] - w * (s[MASS_FLOW + i + 1] - s[MASS_FLOW + i])
         push = s[MIDDLE_PRESSURE + i] * (s[AREA + i + 1] - s[AREA + i])
-        momentum = s[MOMENTUM + i] - w * (s[THRUST + i + 1] - s[THRUST + i] - push)
+        momentum = s[MOMENTUM + i] - step * s[INVERSE_REACH + i] * (s[THRUST + i + 1] - s[THRUST + i] - push)
         energy = s[ENERGY + i] - w * (s[ENERGY_FLOW + i + 1] - s[ENERGY_FLOW + i])
         burned = s[BURNED + i] - w * (s[BURNED_FLOW + i + 1] - s[BURNED_FLOW + i])
         fuel = s[FUEL + i] - w * (s[FUEL_FLOW + i + 1] - s[FUEL_FLOW + i])
@@ -227,7 +234,7 @@ def update(s: Buffer, cells: int, step: float, g: Buffer) -> None:
         before = c0 + t * (c1 + t * (c2 + t * (c3 + t * (c4 + t * c5))))
         cv = c1 + t * (2.0 * c2 + t * (3.0 * c3 + t * (4.0 * c4 + t * (5.0 * c5))))
         both = 1.0 / (cv * constant)
-        t = t + (e - before) * constant * both
+        t = t + (e - before) * constant * both if w > 0.0 else t  # beyond ends it stays
         gamma = 1.0 + constant * constant * both
         s[DENSITY + i] = rho
         s[MOMENTUM + i] = rho * u
@@ -247,9 +254,10 @@ def update(s: Buffer, cells: int, step: float, g: Buffer) -> None:
 
 
 @greatest
-def fastest(s: Buffer, cells: int) -> float:
-    """Speed of the fastest wave in the pipe."""
-    speed = 0.0
-    for j in range(cells):
-        speed = max(speed, abs(s[VELOCITY + 1 + j]) + s[SOUND + 1 + j])
-    return speed
+def fastest(s: Buffer, places: int) -> float:
+    """Cells that the fastest wave passes in a second."""
+    rate = 0.0
+    for j in range(rounded(places)):
+        i = j + 1
+        rate = max(rate, (abs(s[VELOCITY + i]) + s[SOUND + i]) * s[INVERSE_LENGTH + i])
+    return rate

@@ -18,7 +18,6 @@ Buffer = NDArray[np.float64]
 def run_pipe(
     s: Buffer,
     cells: int,
-    cell_length: float,
     gas: Buffer,
     duration: float,
     courant: float,
@@ -33,8 +32,6 @@ def run_pipe(
         Buffer, from the pipe's first place.
     cells : int
         Of the pipe.
-    cell_length : float
-        [m]
     gas : ndarray, shape (3, 13)
         `Gas.table`.
     duration : float
@@ -49,16 +46,16 @@ def run_pipe(
     """
     done, steps = 0.0, 0
     while done < duration:
-        step = courant * cell_length / fastest(s, cells)
+        step = courant / fastest(s, cells + 2)
         left = duration - done
         step = left / max(math.ceil(left / step), 1.0)
-        extrapolate(s, cells)
-        edges(s, cells, step / cell_length)
-        fluxes(s, cells)
+        extrapolate(s, 0, cells)
+        edges(s, cells + 2, step)
+        fluxes(s, cells + 2)
         for end in range(2):
             o = outside[end]
-            pass_end(s, cells, end == 1, ends[end], o[0], o[1], o[2], o[3], o[4], o[5], o[6], o[7])
-        update(s, cells, step, gas)
+            pass_end(s, 0, cells, end == 1, ends[end], o[0], o[1], o[2], o[3], o[4], o[5], o[6], o[7], 0.0)
+        update(s, cells + 2, step, gas)
         done = duration if step >= left else done + step
         steps += 1
     return steps

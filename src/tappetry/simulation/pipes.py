@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from tappetry.engineering.ranges import Range, Real, require_between
 from tappetry.simulation import rows
 from tappetry.simulation.gas import SPLIT, Gas
+
+Array = NDArray[np.float64]
 
 FEWEST_CELLS = 3
 
@@ -36,6 +38,11 @@ class Pipe:
         Of pressure over rho u^2 / 2 at the mean area, in the part from `loss_from` to `loss_to`. [1]
     loss_from, loss_to : float
         [m]
+    pocket : float
+        Volume beside the way of the gas, in the part from `pocket_from` to `pocket_to`: it fills and
+        empties, and what it holds neither flows nor rubs. [m3]
+    pocket_from, pocket_to : float
+        [m]
     """
 
     positions: tuple[float, ...]
@@ -46,6 +53,9 @@ class Pipe:
     added_loss: float = 0.0
     loss_from: float = 0.0
     loss_to: float = 0.0
+    pocket: float = 0.0
+    pocket_from: float = 0.0
+    pocket_to: float = 0.0
 
     @property
     def length(self) -> float:
@@ -56,11 +66,6 @@ class Pipe:
 def straight(length: float, diameter: float, cells: int) -> Pipe:
     """A pipe of one diameter without friction."""
     return Pipe((0.0, float(length)), (float(diameter), float(diameter)), cells)
-
-
-def cut(pipe: Pipe, cell_length: float) -> Pipe:
-    """The pipe in cells of about one length, and at least the fewest. [m]"""
-    return replace(pipe, cells=max(FEWEST_CELLS, round(pipe.length / cell_length)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +94,25 @@ class Layout:
         start = int(self.starts[pipe]) + row + 1
         return self.buffer[start : start + int(self.cells[pipe])]
 
+    @property
+    def places(self) -> int:
+        """Of all pipes, those beyond their ends among them."""
+        return int(np.sum(self.cells + 2))
+
+    @property
+    def all_volumes(self) -> Array:
+        """Of all places; 0 beyond ends. [m3]"""
+        inverse = self.everywhere(rows.INVERSE_VOLUME)
+        return np.divide(1.0, inverse, out=np.zeros(len(inverse)), where=inverse > 0.0)
+
+    def everywhere(self, row: int) -> Array:
+        """A row of all places, those beyond ends among them, as a view."""
+        return self.buffer[row : row + self.places]
+
+    def total(self, row: int, volumes: Array) -> float:
+        """What all pipes hold of a row that counts for each volume."""
+        return float(self.everywhere(row) @ volumes)
+
     def volumes(self, pipe: int) -> NDArray[np.float64]:
         """Of the cells of a pipe. [m3]"""
         volumes: NDArray[np.float64] = 1.0 / self.row(pipe, rows.INVERSE_VOLUME)
@@ -108,44 +132,96 @@ def lay(pipes: Sequence[Pipe]) -> Layout:
             "cells of a pipe", pipe.cells, Range(FEWEST_CELLS, math.inf), source="slopes need three"
         )
     cells = np.array([pipe.cells for pipe in pipes], dtype=np.int64)
-    places = (cells + 2 * rows.LANES) // rows.LANES * rows.LANES + 3
-    starts = np.concatenate([[0], np.cumsum(places)[:-1]]).astype(np.int64)
+    ends = np.cumsum(cells + 2).astype(np.int64)
     require_between(
         "cells of all pipes and their ends",
-        float(starts[-1] + places[-1]),
+        float(ends[-1] + 2 * rows.LANES),
         Range(0.0, rows.ROW),
         source="places of a row of the buffer",
         advice="Make the cells longer",
     )
     lengths = np.array([pipe.length / pipe.cells for pipe in pipes])
-    layout = Layout(np.zeros(rows.ROWS * rows.ROW), starts, cells, lengths)
+    layout = Layout(np.zeros(rows.ROWS * rows.ROW), ends - cells - 2, cells, lengths)
+    # Beyond ends stands a gas that has a state, and no volume.
+    for row in (rows.DENSITY, rows.PRESSURE, rows.INVERSE, rows.SPECIFIC_VOLUME, rows.SOUND, rows.AREA):
+        layout.buffer[row : row + rows.ROW] = 1.0
+    layout.buffer[rows.GAMMA : rows.GAMMA + rows.ROW] = 2.0
+    layout.buffer[rows.TEMPERATURE : rows.TEMPERATURE + rows.ROW] = 300.0
+    shapes: dict[Pipe, Array] = {}
     for number, pipe in enumerate(pipes):
-        _shape(layout, number, pipe)
+        if pipe not in shapes:
+            shapes[pipe] = _shape(pipe)
+        start = int(layout.starts[number]) + 1
+        for row, values in zip(SHAPE_ROWS, shapes[pipe], strict=True):
+            layout.buffer[row + start : row + start + pipe.cells + (row == rows.AREA)] = values[
+                : pipe.cells + (row == rows.AREA)
+            ]
     return layout
 
 
-def _shape(layout: Layout, number: int, pipe: Pipe) -> None:
+SHAPE_ROWS = (
+    rows.AREA,
+    rows.INVERSE_VOLUME,
+    rows.WIDENING,
+    rows.FRICTION,
+    rows.WALL_HEAT,
+    rows.WALL,
+    rows.INVERSE_LENGTH,
+    rows.INVERSE_REACH,
+)
+
+
+def _shape(pipe: Pipe) -> Array:
+    """What `SHAPE_ROWS` name, of the faces or of the cells; shape (8, cells + 1).
+
+    The volume of a cell is that of the pipe there, and the area of a face lets gas be as slow to move as that
+    of the pipe from the middle of one cell to that of the next: so a few cells do for a port with a pocket.
+    """
+    length = pipe.length / pipe.cells
     faces = np.linspace(0.0, pipe.length, pipe.cells + 1)
-    diameter = np.interp(faces, pipe.positions, pipe.diameters)
-    area = 0.25 * math.pi * diameter**2
-    low, high = area[:-1], area[1:]
-    length = layout.lengths[number]
-    volume = length * (low + high + np.sqrt(low * high)) / 3.0
     middle = 0.5 * (faces[1:] + faces[:-1])
+    stations, held, inertance = _integrals(pipe, np.concatenate([faces, middle]))
+    volume = np.diff(np.interp(faces, stations, held))
+    ends = 0.25 * math.pi * np.array([pipe.diameters[0], pipe.diameters[-1]]) ** 2
+    between = length / np.diff(np.interp(middle, stations, inertance))
+    area = np.concatenate([ends[:1], between, ends[1:]])
     mean_diameter = np.sqrt(4.0 * volume / (math.pi * length))
-    start = int(layout.starts[number]) + rows.AREA + 1
-    layout.buffer[start : start + pipe.cells + 1] = area
-    layout.row(number, rows.INVERSE_VOLUME)[:] = 1.0 / volume
-    layout.row(number, rows.WIDENING)[:] = (high - low) / volume * length
-    friction = 2.0 * pipe.friction / mean_diameter
-    inside = (middle > pipe.loss_from) & (middle < pipe.loss_to)
+    shape = np.zeros((len(SHAPE_ROWS), pipe.cells + 1))
+    shape[0] = area
+    whole = volume + pipe.pocket * _shares(faces, pipe.pocket_from, pipe.pocket_to)
+    shape[1, :-1] = 1.0 / whole
+    shape[2, :-1] = np.diff(area) / volume * length
+    shape[3, :-1] = 2.0 * pipe.friction / mean_diameter
+    shape[4, :-1] = shape[3, :-1] * volume / whole
     if pipe.added_loss > 0.0:
         # dp = K rho u^2 / 2 over some length slows the gas by K u |u| / 2 for each length of it.
-        friction = friction + np.where(inside, 0.5 * pipe.added_loss / (length * np.sum(inside)), 0.0)
-    layout.row(number, rows.FRICTION)[:] = friction
-    layout.row(number, rows.WALL_HEAT)[:] = 2.0 * pipe.friction / mean_diameter
+        shape[3, :-1] += 0.5 * pipe.added_loss * _shares(faces, pipe.loss_from, pipe.loss_to) / length
     walls = np.broadcast_to(pipe.wall_temperature, (len(pipe.positions),))
-    layout.row(number, rows.WALL)[:] = np.interp(middle, pipe.positions, walls)
+    shape[5, :-1] = np.interp(middle, pipe.positions, walls)
+    shape[6, :-1] = 1.0 / length
+    shape[7, :-1] = 1.0 / volume
+    return shape
+
+
+def _shares(faces: Array, low: float, high: float) -> Array:
+    """How much of what lies between two places lies in each cell; nothing where they are one."""
+    inside: Array = np.maximum(np.minimum(faces[1:], high) - np.maximum(faces[:-1], low), 0.0)
+    return inside / (high - low) if high > low else inside
+
+
+def _integrals(pipe: Pipe, places: Array) -> tuple[Array, Array, Array]:
+    """Stations and places in order; volume up to each, and length over area. [m], [m3], [1/m]"""
+    stations = np.unique(np.concatenate([places, pipe.positions]))
+    diameter = np.interp(stations, pipe.positions, pipe.diameters)
+    low, high, length = diameter[:-1], diameter[1:], np.diff(stations)
+    volume = math.pi / 12.0 * length * (low * low + low * high + high * high)
+    inertance = 4.0 / math.pi * length / (low * high)
+    return stations, _up_to(volume), _up_to(inertance)
+
+
+def _up_to(parts: Array) -> Array:
+    """Sums of the first parts, from none to all."""
+    return np.concatenate([np.zeros(1), np.cumsum(parts)])
 
 
 def fill(
@@ -197,3 +273,12 @@ def fill(
     }
     for row, values in state.items():
         layout.row(pipe, row)[:] = values
+
+
+def fill_alike(layout: Layout, pipe: int, others: Sequence[int]) -> None:
+    """Fill other pipes with what stands in the first cell of one."""
+    table = layout.buffer.reshape(rows.ROWS, rows.ROW)[: rows.STATE_END // rows.ROW]
+    cell = int(layout.starts[pipe]) + 1
+    for other in others:
+        first = int(layout.starts[other]) + 1
+        table[:, first : first + int(layout.cells[other])] = table[:, cell : cell + 1]

@@ -224,7 +224,7 @@ def read(run: Run) -> Point:
 def _exhaust_temperature(run: Run) -> float:
     """At which the gas of the tails has the enthalpy that passed the exhaust valves."""
     network = run.network
-    mass, _, burned, fuel = np.sum(network.totals[list(run.engine.tail_ends)], axis=0)
+    mass, _, burned, fuel = np.sum(network.totals[list(run.engine.tail_ends), :4], axis=0)
     out = np.sum(network.cylinders[:, [columns.OUT_MASS, columns.OUT_ENTHALPY]], axis=0)
     wanted, low, high = out[1] / out[0], 200.0, 3500.0
     for _ in range(60):

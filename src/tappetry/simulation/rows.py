@@ -3,13 +3,14 @@
 The buffer is flat, and every row starts at a constant offset: so the compiler sees that rows do not overlap,
 and works on several cells at once. Kernels count from 0 and add what is left out, for the same reason.
 
-A pipe of N cells takes N + 2 places: one beyond each end, which only serves slopes; and some more, so that
-loops may run on to a multiple of `LANES`. Face i parts the cells i - 1 and i.
+A pipe of N cells takes N + 2 places: one beyond each end, which only serves slopes. Face i parts the cells
+i - 1 and i. Pipes follow each other without a gap, so that one loop goes over the gas of all of them; what it
+finds beyond ends means nothing, and stays finite because such a place has no volume that anything could fill.
 """
 
 from __future__ import annotations
 
-ROW = 4104
+ROW = 1544
 """Places of a row; not a power of two, or the rows would share the same lines of the processor's cache."""
 
 ROWS = 40
@@ -35,6 +36,7 @@ GAMMA = 11 * ROW
 OFFSET = 12 * ROW
 SPECIFIC_VOLUME = 13 * ROW
 SOUND = 14 * ROW
+STATE_END = 15 * ROW
 
 # The pipe: area of a face, one over the volume of a cell, and d(ln A)/dx in it; 2 f / D for friction and for
 # heat, temperature of the wall, and the heat that came from it so far for each volume of gas.
@@ -65,3 +67,8 @@ THRUST = 34 * ROW
 ENERGY_FLOW = 35 * ROW
 BURNED_FLOW = 36 * ROW
 FUEL_FLOW = 37 * ROW
+
+# One over the length of a cell, and over the volume of the part of it through which gas flows; 0 beyond
+# ends.
+INVERSE_LENGTH = 38 * ROW
+INVERSE_REACH = 39 * ROW

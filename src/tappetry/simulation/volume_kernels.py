@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from tappetry.simulation.columns import (
     BURNED,
     BURNED_SHARE,
+    CAPACITY,
     CONSTANT,
     ENERGY,
     ENTHALPY,
@@ -32,23 +33,24 @@ from tappetry.simulation.compiled import kernel
 
 Buffer = NDArray[np.float64]
 
-CLOSE = 1e-7
-"""Relative change of a temperature that is the last."""
+CLOSE = 1e-5
+"""Relative change of a temperature that is the last: what is left is of the order of its square."""
 
 
 @kernel
 def gas_state(g: Buffer, burned: float, fuel: float, t: float) -> tuple[float, float, float]:
     """Gas constant, internal energy and heat capacity at constant volume, for a mass. [J/kg.K], [J/kg]"""
     air = 1.0 - burned - fuel
-    constant = air * g[0, 0] + burned * g[1, 0] + fuel * g[2, 0]
-    first = 1 if t < 1000.0 else 7
-    energy, capacity = 0.0, 0.0
-    for n in range(5, -1, -1):
-        term = air * g[0, first + n] + burned * g[1, first + n] + fuel * g[2, first + n]
-        energy = energy * t + term
-        if n > 0:
-            capacity = capacity * t + n * term
-    return constant, energy, capacity
+    n = 1 if t < 1000.0 else 7
+    c0 = air * g[0, n] + burned * g[1, n] + fuel * g[2, n]
+    c1 = air * g[0, n + 1] + burned * g[1, n + 1] + fuel * g[2, n + 1]
+    c2 = air * g[0, n + 2] + burned * g[1, n + 2] + fuel * g[2, n + 2]
+    c3 = air * g[0, n + 3] + burned * g[1, n + 3] + fuel * g[2, n + 3]
+    c4 = air * g[0, n + 4] + burned * g[1, n + 4] + fuel * g[2, n + 4]
+    c5 = air * g[0, n + 5] + burned * g[1, n + 5] + fuel * g[2, n + 5]
+    energy = c0 + t * (c1 + t * (c2 + t * (c3 + t * (c4 + t * c5))))
+    capacity = c1 + t * (2.0 * c2 + t * (3.0 * c3 + t * (4.0 * c4 + t * (5.0 * c5))))
+    return air * g[0, 0] + burned * g[1, 0] + fuel * g[2, 0], energy, capacity
 
 
 @kernel
@@ -72,38 +74,42 @@ def gas_temperature(
 
 
 @kernel
-def settle(v: Buffer, g: Buffer) -> None:
+def settle(v: Buffer, n: int, g: Buffer) -> None:
     """Find the state of a volume from what it holds."""
-    mass = v[MASS]
-    burned, fuel, energy = v[BURNED] / mass, v[FUEL] / mass, v[ENERGY] / mass
-    t, constant, capacity = gas_temperature(g, burned, fuel, energy, v[TEMPERATURE])
-    v[TEMPERATURE] = t
-    v[PRESSURE] = mass * constant * t / v[SPACE]
-    v[GAMMA] = 1.0 + constant / capacity
-    v[CONSTANT] = constant
-    v[ENTHALPY] = energy + constant * t
-    v[BURNED_SHARE] = burned
-    v[FUEL_SHARE] = fuel
+    mass = v[n, MASS]
+    burned, fuel, energy = v[n, BURNED] / mass, v[n, FUEL] / mass, v[n, ENERGY] / mass
+    # As if its heat capacity stayed: so near that one step of Newton's method most often is enough.
+    guess = v[n, TEMPERATURE]
+    if v[n, CAPACITY] > 0.0:
+        guess = max(guess + (energy - v[n, ENTHALPY] + v[n, CONSTANT] * guess) / v[n, CAPACITY], 0.5 * guess)
+    t, constant, capacity = gas_temperature(g, burned, fuel, energy, guess)
+    v[n, TEMPERATURE], v[n, CAPACITY] = t, capacity
+    v[n, PRESSURE] = mass * constant * t / v[n, SPACE]
+    v[n, GAMMA] = 1.0 + constant / capacity
+    v[n, CONSTANT] = constant
+    v[n, ENTHALPY] = energy + constant * t
+    v[n, BURNED_SHARE] = burned
+    v[n, FUEL_SHARE] = fuel
 
 
 @kernel
-def take_in(v: Buffer) -> None:
+def take_in(v: Buffer, n: int) -> None:
     """Add what came in during a step to what a volume holds."""
-    v[MASS] += v[IN_MASS]
-    v[ENERGY] += v[IN_ENERGY]
-    v[BURNED] += v[IN_BURNED]
-    v[FUEL] += v[IN_FUEL]
-    v[IN_MASS] = v[IN_ENERGY] = v[IN_BURNED] = v[IN_FUEL] = 0.0
+    v[n, MASS] += v[n, IN_MASS]
+    v[n, ENERGY] += v[n, IN_ENERGY]
+    v[n, BURNED] += v[n, IN_BURNED]
+    v[n, FUEL] += v[n, IN_FUEL]
+    v[n, IN_MASS] = v[n, IN_ENERGY] = v[n, IN_BURNED] = v[n, IN_FUEL] = 0.0
 
 
 @kernel
-def advance_chamber(v: Buffer, g: Buffer, step: float) -> None:
+def advance_chamber(v: Buffer, n: int, g: Buffer, step: float) -> None:
     """A volume that does not move, over a step; its wall warms it."""
-    heat = v[WALL_CONDUCTANCE] * (v[WALL_TEMPERATURE] - v[TEMPERATURE]) * step
-    take_in(v)
-    v[ENERGY] += heat
-    v[WALL_HEAT] += heat
-    settle(v, g)
+    heat = v[n, WALL_CONDUCTANCE] * (v[n, WALL_TEMPERATURE] - v[n, TEMPERATURE]) * step
+    take_in(v, n)
+    v[n, ENERGY] += heat
+    v[n, WALL_HEAT] += heat
+    settle(v, n, g)
 
 
 @kernel
@@ -111,9 +117,10 @@ def nozzle_flux(pressure: float, temperature: float, gamma: float, constant: flo
     """Mass of a perfect gas that leaves through an effective area in a second; 0 where it would come in."""
     if outside >= pressure:
         return 0.0
-    critical = (2.0 / (gamma + 1.0)) ** (gamma / (gamma - 1.0))
-    ratio = max(outside / pressure, critical)
-    speed = math.sqrt(
-        2.0 * gamma / (gamma - 1.0) * constant * temperature * (1.0 - ratio ** (1.0 - 1.0 / gamma))
-    )
-    return pressure / (constant * temperature) * ratio ** (1.0 / gamma) * speed
+    # With y = (p / p_0)^((gamma - 1) / (2 gamma)), and sonic where y squared is 2 / (gamma + 1).
+    k = 2.0 / (gamma - 1.0)
+    sonic = 2.0 / (gamma + 1.0)
+    square = (outside / pressure) ** (2.0 / (k + 2.0)) if outside > 0.45 * pressure else sonic
+    square = max(square, sonic)
+    speed = math.sqrt(k * gamma * constant * temperature * (1.0 - square))
+    return pressure / (constant * temperature) * square ** (0.5 * k) * speed

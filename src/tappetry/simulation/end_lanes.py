@@ -1,0 +1,208 @@
+"""All ends of an engine at once: the equations of `end_kernels`, for the processor to solve several of them
+together from how fast gas passed before. Ends that do not come to rest so are left to the careful solver.
+
+Ends that are shut count as openings of no area.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tappetry.simulation.compiled import greatest, kernel
+from tappetry.simulation.end_kernels import CLOSE, NOTHING, SLACK
+from tappetry.simulation.lane_math import exp_of, log_of
+from tappetry.simulation.rows import LANES
+
+Buffer = NDArray[np.float64]
+
+END_ROW = 136
+"""Ends that a row holds; not a power of two."""
+
+# What is known of an end: the gas at the face with its outward velocity, the gas behind it, the opening over
+# the area of the pipe; how fast gas passed before, as `end_kernels` counts it.
+DENSITY = 0 * END_ROW
+VELOCITY = 1 * END_ROW
+PRESSURE = 2 * END_ROW
+GAMMA = 3 * END_ROW
+INVERSE = 4 * END_ROW
+OFFSET = 5 * END_ROW
+AREA = 6 * END_ROW
+OPENING = 7 * END_ROW
+BEHIND_PRESSURE = 8 * END_ROW
+BEHIND_GAMMA = 9 * END_ROW
+BEHIND_WARMTH = 10 * END_ROW  # gas constant times temperature
+BEHIND_ENTHALPY = 11 * END_ROW
+PASSING = 12 * END_ROW
+
+# What is worked out on the way.
+SOUND = 13 * END_ROW
+SHUT_Y = 14 * END_ROW
+LEVEL_Y = 15 * END_ROW
+POWER = 16 * END_ROW
+RISE = 17 * END_ROW
+CRITICAL = 18 * END_ROW
+LOG_CRITICAL = 19 * END_ROW
+FASTEST = 20 * END_ROW
+CHANGE = 21 * END_ROW
+SHARE = 22 * END_ROW  # x of gas that comes in
+
+# What passes.
+MASS_FLOW = 23 * END_ROW
+THRUST = 24 * END_ROW
+ENERGY_FLOW = 25 * END_ROW
+END_ROWS = 26
+
+ROUNDS = 4
+"""Steps of Newton's method, before an end is left to the careful solver."""
+
+
+@kernel
+def prepare(w: Buffer, ends: int) -> None:
+    """Find y of a shut end and of level pressures, and what the equations need besides."""
+    for i in range((ends + LANES - 1) // LANES * LANES):
+        gamma, gamma_0 = w[GAMMA + i], w[BEHIND_GAMMA + i]
+        less, less_0 = gamma - 1.0, gamma_0 - 1.0
+        pressure, opening = w[PRESSURE + i], w[OPENING + i]
+        sound = np.sqrt(gamma * pressure / w[DENSITY + i])
+        y_s = 1.0 + 0.5 * less * w[VELOCITY + i] / sound
+        y_s = y_s if y_s > SLACK else SLACK
+        y_0 = exp_of(0.5 * less / gamma * log_of(w[BEHIND_PRESSURE + i] / pressure))
+        critical = 2.0 / (gamma_0 + 1.0)
+        sound_0 = np.sqrt(gamma_0 * w[BEHIND_WARMTH + i])
+        root = np.sqrt(critical)
+        rise = 0.5 * less * sound_0 / sound
+        fast = (opening >= 1.0) & (w[VELOCITY + i] >= sound)
+        y_0 = 0.0 if fast else y_0
+        inward = y_0 > y_s
+        sonic = y_s / (1.0 + 0.5 * less)
+        out = (y_s - y_0) * 2.0 / less
+        out = out if out < sonic else sonic
+        into = (y_0 - y_s) / rise
+        into = into if into < root else root
+        fastest = into if inward else out
+        before = -w[PASSING + i] if inward else w[PASSING + i]
+        before = before if before > 0.0 else 0.5 * fastest
+        before = before if before < fastest else fastest
+        open_out = (opening >= 1.0) & (not inward)
+        w[PASSING + i] = fastest if open_out else before
+        w[SOUND + i] = sound_0 if inward else sound
+        w[SHUT_Y + i] = y_s
+        w[LEVEL_Y + i] = y_0
+        w[POWER + i] = gamma * less_0 / (gamma_0 * less) if inward else 1.0 / less
+        w[RISE + i] = rise if inward else -0.5 * less
+        w[CRITICAL + i] = root
+        w[LOG_CRITICAL + i] = 0.5 * log_of(critical)
+        w[FASTEST + i] = fastest
+        w[CHANGE + i] = 0.0
+
+
+@kernel
+def improve(w: Buffer, ends: int) -> None:
+    """One step of Newton's method at every end that is open."""
+    for i in range((ends + LANES - 1) // LANES * LANES):
+        gamma, opening, v = w[GAMMA + i], w[OPENING + i], w[PASSING + i]
+        y_s, y_0, power, rise = w[SHUT_Y + i], w[LEVEL_Y + i], w[POWER + i], w[RISE + i]
+        inward = y_0 > y_s
+        y = y_s + rise * v
+        y = y if y > 1e-3 else 1e-3
+        # Outward, with inverse = 1 / k: to the narrowest place, choked or not.
+        inverse = 0.5 * (gamma - 1.0)
+        choked = (y * y + v * v * inverse) / (1.0 + inverse)
+        is_choked = choked > y_0 * y_0
+        throat = choked if is_choked else y_0 * y_0
+        log = log_of((y if inward else throat) / (y_0 if inward else y * y))
+        e = exp_of(power * log)
+        share = opening * e
+        flow = share * np.sqrt(throat)
+        choked_value = v - flow
+        choked_slope = 1.0 - flow * ((v - y) / choked + 1.0 / y)
+        fall = (y * y - y_0 * y_0) / inverse + v * v
+        free_value = v * v - share * share * fall
+        free_slope = 2.0 * (v - share * share * (fall / y + v - y))
+        out_value = choked_value if is_choked else free_value
+        out_slope = choked_slope if is_choked else free_slope
+        # Inward, with x = e.
+        less_0 = w[BEHIND_GAMMA + i] - 1.0
+        critical = w[CRITICAL + i]
+        slope_x = power * e * rise / y
+        cooled = 1.0 - 0.5 * less_0 * v * v
+        part = v / cooled
+        slope_part = (2.0 - cooled) / (cooled * cooled)
+        q = e * e * part
+        twice = 2.0 * opening * opening / less_0
+        value = q * q - twice * (1.0 - e * e)
+        slope = 2.0 * (q * (2.0 * e * slope_x * part + e * e * slope_part) + twice * e * slope_x)
+        powers = 2.0 / less_0 + 2.0
+        full = critical * exp_of(powers * (power * log - w[LOG_CRITICAL + i]))
+        sonic_slope = full * (slope_part + powers * slope_x / e * part)
+        value = value if e >= critical else full * part - opening
+        slope = slope if e >= critical else sonic_slope
+        value = value if inward else out_value
+        slope = slope if inward else out_slope
+        change = value / slope
+        idle = (opening <= 0.0) | ((opening >= 1.0) & (not inward))
+        change = 0.0 if idle else change
+        w[PASSING + i] = v - change
+        w[SHARE + i] = e - slope_x * change
+        # What lies outside of its bracket is no solution.
+        v = v - change
+        lost = (not idle) & ((not (v >= 0.0)) | (not (v <= w[FASTEST + i])))
+        w[CHANGE + i] = np.inf if lost else abs(change) - CLOSE * v
+
+
+@greatest
+def unsolved(w: Buffer, ends: int) -> float:
+    """By how much the worst end still changes too much; below `NOTHING` where all are solved."""
+    worst = 0.0
+    for i in range((ends + LANES - 1) // LANES * LANES):
+        worst = max(worst, w[CHANGE + i])
+    return worst
+
+
+@kernel
+def solve(w: Buffer, ends: int) -> None:
+    """What passes every end, from what is known of it; `CHANGE` tells which are not solved."""
+    prepare(w, ends)
+    for number in range(ROUNDS):
+        improve(w, ends)
+        if number > 0 and unsolved(w, ends) <= NOTHING:
+            break
+    finish(w, ends)
+
+
+@kernel
+def finish(w: Buffer, ends: int) -> None:
+    """What passes in a second; and how fast, for the next time."""
+    for i in range((ends + LANES - 1) // LANES * LANES):
+        gamma, gamma_0, opening = w[GAMMA + i], w[BEHIND_GAMMA + i], w[OPENING + i]
+        y_s, y_0, v, area = w[SHUT_Y + i], w[LEVEL_Y + i], w[PASSING + i], w[AREA + i]
+        rise, x, sound, velocity = w[RISE + i], w[SHARE + i], w[SOUND + i], w[VELOCITY + i]
+        pressure, pressure_0, density = w[PRESSURE + i], w[BEHIND_PRESSURE + i], w[DENSITY + i]
+        warmth, enthalpy = w[BEHIND_WARMTH + i], w[BEHIND_ENTHALPY + i]
+        inverse, offset, change = w[INVERSE + i], w[OFFSET + i], w[CHANGE + i]
+        shut = opening <= 0.0
+        inward = (y_0 > y_s) & (not shut)
+        y = y_s + rise * v
+        fast = (y_0 == 0.0) & (not shut)
+        y = 1.0 if fast else y
+        y = y_s if shut else y
+        base = x if inward else y
+        k = 2.0 / ((gamma_0 if inward else gamma) - 1.0)
+        thinner = exp_of(k * log_of(base))
+        p = thinner * base * base * (pressure_0 if inward else pressure)
+        u = velocity if fast else sound * v
+        u = -u if inward else u
+        u = 0.0 if shut else u
+        rho_in = p / (warmth * (1.0 - 0.5 * (gamma_0 - 1.0) * v * v))
+        rho_out = thinner * density
+        rho = rho_in if inward else rho_out
+        mass = rho * u * area
+        out = u * (p * inverse + rho * (offset + 0.5 * u * u) + p) * area
+        into = mass * enthalpy
+        passing = -v if inward else u / sound
+        w[MASS_FLOW + i] = mass
+        w[THRUST + i] = p * area + mass * u
+        w[ENERGY_FLOW + i] = into if inward else out
+        w[PASSING + i] = passing
+        w[CHANGE + i] = 0.0 if shut | fast else change
