@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain, islice
 
-from tappetry.catalogue.identity import normal
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import Shop
 
-#: How many parts a search shows.
-MOST = 60
+#: How many parts a search shows, and how many it counts.
+MOST, MOST_COUNTED = 60, 500
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The first parts of a search, and how many there are."""
+    """The first parts of a search, and how many there are; ``more`` where they were not all counted."""
 
     parts: tuple[Part, ...]
     count: int
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +35,12 @@ class PartCard:
 
 def find_parts(shop: Shop, words: str, need: str = "") -> Found:
     """Parts that hold every one of some words; a part of just this number comes first."""
-    catalogue, titles = shop.catalogue, shop.knowledge.titles()
-    wanted = words.lower().split()
-    meant = catalogue.numbered(words) if words else ()
-    pool: Iterable[Part] = catalogue.parts_for(need) if need else catalogue.parts
-    found = [
-        part for part in pool if part not in meant and all(_holds(part, word, titles) for word in wanted)
-    ]
-    every = [*(part for part in meant if not need or part.pieces_for(need)), *found]
-    return Found(tuple(every[:MOST]), len(every))
+    catalogue = shop.catalogue
+    named = catalogue.numbered(words) if words else ()
+    meant = [part for part in named if not need or part.pieces_for(need)]
+    others = (part for part in shop.words.find(words.split(), need) if part not in meant)
+    found = list(islice(chain(meant, others), MOST_COUNTED + 1))
+    return Found(tuple(found[:MOST]), min(len(found), MOST_COUNTED), len(found) > MOST_COUNTED)
 
 
 def part_card(shop: Shop, supplier: str, number: str) -> PartCard:
@@ -67,10 +64,3 @@ def part_card(shop: Shop, supplier: str, number: str) -> PartCard:
         replaced_by=shop.catalogue.successor(part),
         replaces=shop.catalogue.where_used(part).successor_of,
     )
-
-
-def _holds(part: Part, word: str, titles: dict[str, str]) -> bool:
-    """Whether a part's number, words, supplier or needs hold a word."""
-    said = [part.description, part.supplier, *(titles.get(fill.need, fill.need) for fill in part.fills)]
-    plain = normal(word)
-    return any(word in each.lower() for each in said) or bool(plain and plain in normal(part.number))

@@ -14,6 +14,7 @@ from pathlib import Path
 from tappetry.assembly.memory import Memory
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.reader import read_catalogue
+from tappetry.catalogue.words import WordIndex
 from tappetry.knowledge.loader import load
 from tappetry.knowledge.model import Knowledge
 from tappetry.records.part import Part
@@ -35,6 +36,11 @@ class Shop:
     def catalogue(self) -> Catalogue:
         """Parts and suppliers."""
         return read_catalogue(self.folder, self.knowledge)
+
+    @cached_property
+    def words(self) -> WordIndex:
+        """Parts by what is said of them."""
+        return WordIndex(self.catalogue.parts, self.knowledge.titles())
 
     @cached_property
     def memory(self) -> Memory:
