@@ -19,7 +19,7 @@ STYLE = """\
 <style>
 text { font: 13px sans-serif; fill: #1f2328 }
 .small { font-size: 11px }
-.line, .a, .b, .c, .d, .e { fill: none; stroke: #1f2328; stroke-width: 1.6 }
+.line, .a, .b, .c, .d, .e, .f { fill: none; stroke: #1f2328; stroke-width: 1.6 }
 .thin { fill: none; stroke: #59636e; stroke-width: 1 }
 .dash { fill: none; stroke: #59636e; stroke-width: 1; stroke-dasharray: 5 4 }
 .body { fill: #8c959f; fill-opacity: .25; stroke: #1f2328; stroke-width: 1.6 }
@@ -28,6 +28,7 @@ text { font: 13px sans-serif; fill: #1f2328 }
 .c { stroke: #1a7f37; stroke-width: 2.2 }
 .d { stroke: #8250df; stroke-width: 2.2 }
 .e { stroke: #bf3989; stroke-width: 2.2 }
+.f { stroke: #6e7781; stroke-width: 2.2 }
 @media (prefers-color-scheme: dark) {
 text { fill: #f0f6fc }
 .line, .body { stroke: #f0f6fc }
@@ -37,6 +38,7 @@ text { fill: #f0f6fc }
 .c { stroke: #3fb950 }
 .d { stroke: #ab7df8 }
 .e { stroke: #db61a2 }
+.f { stroke: #8b949e }
 }
 </style>
 """
@@ -281,7 +283,7 @@ def cam_laws() -> str:
     for size in (-6, -3, 3, 6):
         drawing.text((left - 8, middle - size * up + 4), str(size), "end", "small")
         drawing.path(((left - 4, middle - size * up), (left, middle - size * up)), "thin")
-    for place, (law, kind) in enumerate(zip(RISE_LAWS, "abcde", strict=True)):
+    for place, (law, kind) in enumerate(zip(RISE_LAWS, "abcdef", strict=True)):
         found = run("rise-motion", {"rise_fraction": x, "rise_law": law})["rise_acceleration"]
         drawing.path(
             [(left + across * float(at), middle - up * float(a)) for at, a in zip(x, found, strict=True)],

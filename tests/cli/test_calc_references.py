@@ -43,8 +43,8 @@ def test_a_word_that_fits_changes_nothing(words: tuple[str, ...], given: str, pl
         (
             OIL,
             "oil_pressure=5 bar abs",
-            "'absolute' is stated, but this is gauge (pressure in the main gallery): take the pressure of the "
-            "air off (read: 5 bar abs)",
+            "'absolute' is stated, but this is gauge (pressure in the main gallery): take the pressure of "
+            "the air off (read: 5 bar abs)",
         ),
         (
             COIL,

@@ -14,6 +14,7 @@ PEAKS = {  # Norton, Design of Machinery, table 8-3 (from memory): velocity, acc
     "harmonic": (1.571, 4.935, 15.5),
     "cycloidal": (2.000, 6.283, 39.5),
     "modified sine": (1.760, 5.528, 69.47),
+    "modified trapezoid": (2.000, 4.888, 61.4),
     "3-4-5": (1.875, 5.7735, 60.0),
     "4-5-6-7": (2.1875, 7.5132, 52.5),
 }

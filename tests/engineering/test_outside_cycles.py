@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from tappetry.engineering import air_cycles, hot_air_cycles
+from tappetry.engineering import air_cycles, dual_cycles, hot_air_cycles
 from tappetry.engineering.ranges import OutOfRange
 
 PSI = 6894.757293168361  # NIST SP 811
@@ -56,6 +56,52 @@ def test_dual_cycle_state_by_state(ratio: float, rise: float, cutoff: float, gam
     work, heat = work_by_states(gamma, corners)
     got = air_cycles.dual_efficiency(ratio, rise, cutoff, gamma)
     assert got == pytest.approx(work / heat, rel=1e-6, abs=1e-6)
+
+
+@given(ratio=RATIOS, rise=st.floats(1.0, 4.0), cutoff=st.floats(1.01, 3.0), gamma=GAMMAS)
+def test_states_of_the_dual_cycle(ratio: float, rise: float, cutoff: float, gamma: float) -> None:
+    cycle = dual_cycles.dual_cycle(ratio, rise, cutoff, 300.0, 1e5, 718.0, gamma)
+    volume = 718.0 * (gamma - 1.0) * 300.0 / 1e5
+    corners = [
+        (volume, 1e5),
+        (volume / ratio, cycle.compressed_pressure),
+        (volume / ratio, cycle.burned_pressure),
+        (volume / ratio * cutoff, cycle.burned_pressure),
+        (volume, cycle.expanded_pressure),
+    ]
+    if rise == 1.0:
+        del corners[2]
+    work, heat = work_by_states(gamma, corners)
+    assert cycle.net_work == pytest.approx(work, rel=1e-6)
+    assert cycle.heat_added == pytest.approx(heat, rel=1e-6)
+    assert cycle.thermal_efficiency == pytest.approx(work / heat, rel=1e-6)
+    assert cycle.cycle_mean_pressure == pytest.approx(work / (volume * (1.0 - 1.0 / ratio)), rel=1e-6)
+    assert cycle.risen_temperature / cycle.compressed_temperature == pytest.approx(rise)
+    assert cycle.burned_temperature / cycle.risen_temperature == pytest.approx(cutoff)
+
+
+def test_heat_beyond_the_stroke_is_refused() -> None:
+    with pytest.raises(OutOfRange) as refusal:
+        dual_cycles.dual_cycle(4.0, 1.0, 6.0, 300.0, 1e5, 718.0, 1.4)
+    assert str(refusal.value) == (
+        "cutoff ratio over compression ratio = 1.5 must be 0..1 (the heat ends before the stroke does). "
+        "Both are ratios of volumes"
+    )
+
+
+def test_printed_diesel_cycle() -> None:
+    """Cengel and Boles, Thermodynamics, example 9-3 (from memory), per pound: 1716, 3432 and 1425 R.
+
+    Heat 411.6 and work 260.1 Btu/lb with cv = 0.171 and cp = 0.240 Btu/lb.R; 63.2 %; 110 psi from 14.7.
+    """
+    rankine, capacity, psi = 5 / 9, 0.1715 * 4186.8, 6894.757
+    cycle = dual_cycles.dual_cycle(18.0, 1.0, 2.0, 540 * rankine, 14.7 * psi, capacity, 1.4)
+    temperatures = (cycle.compressed_temperature, cycle.burned_temperature, cycle.expanded_temperature)
+    assert temperatures == pytest.approx((1716 * rankine, 3432 * rankine, 1425 * rankine), rel=3e-4)
+    assert cycle.heat_added / 2326 == pytest.approx(411.6, rel=0.003)
+    assert cycle.net_work / 2326 == pytest.approx(260.1, rel=0.003)
+    assert cycle.thermal_efficiency == pytest.approx(0.632, abs=0.0005)
+    assert cycle.cycle_mean_pressure / psi == pytest.approx(110, abs=1.0)
 
 
 @given(ratio=RATIOS, longer=st.floats(1.0, 1.6), rise=st.floats(3.0, 6.0), gamma=GAMMAS)

@@ -66,7 +66,7 @@ def test_a_formula_may_be_written_in_parts() -> None:
     [
         (
             lambda: fuel.stoichiometric_ratio_of_formula("gasoline"),
-            "fuel formula 'gasoline' = nan must be C, H and O with their numbers, as in C2H5OH or CH1.87. "
+            "fuel formula 'gasoline' must be C, H and O with their numbers, as in C2H5OH or CH1.87. "
             "Capitals, and no brackets",
         ),
         (
@@ -160,3 +160,36 @@ def test_efficiency_of_a_usual_consumption() -> None:
     """Worked by hand: 0.5 lb/hp.h of 43.5 MJ/kg: 27.2 %."""
     found = injectors.brake_efficiency(0.5 * POUND / (HORSEPOWER * HOUR), 43.5e6)
     assert found == pytest.approx(0.272, abs=0.0005)
+
+
+@pytest.mark.parametrize("formula", ["C8H18", "CH4", "C2H5OH", "CH3OH"])
+def test_an_analysis_by_mass_is_the_formula_said_otherwise(formula: str) -> None:
+    """Shares of mass by a library's atomic masses."""
+    gas = cantera.Solution("gri30.yaml")
+    atoms = {"C8H18": (8, 18, 0), "CH4": (1, 4, 0), "C2H5OH": (2, 6, 1), "CH3OH": (1, 4, 1)}[formula]
+    masses = [
+        count * gas.atomic_weight(element) for count, element in zip(atoms, ("C", "H", "O"), strict=True)
+    ]
+    shares = [mass / sum(masses) for mass in masses]
+    found = fuel.stoichiometric_ratio_of_shares(*shares)
+    assert found == pytest.approx(fuel.stoichiometric_ratio_of_formula(formula), rel=1e-4)
+
+
+def test_shares_in_percent_are_refused() -> None:
+    with pytest.raises(OutOfRange) as refusal:
+        fuel.stoichiometric_ratio_of_shares(0.85, 0.85, 0.0)
+    assert str(refusal.value) == (
+        "sum of the three shares = 1.7 must be 0.995..1.005 (a fuel of carbon, hydrogen and oxygen). Shares "
+        "are by mass, 0.85 and not 85"
+    )
+
+
+@given(filling=st.floats(0.2, 1.3), speed=st.floats(600.0, 8000.0))
+def test_measured_air_gives_the_filling_back(filling: float, speed: float) -> None:
+    flows = fuel.engine_flows(5.7e-3, speed * RPM, filling, 1.184, 12.8)
+    assert fuel.measured_filling(flows.air_flow, 5.7e-3, speed * RPM, 1.184) == pytest.approx(filling)
+
+
+def test_an_engine_that_stands_still_has_no_filling() -> None:
+    with pytest.raises(OutOfRange, match=r"engine speed = 0 rad/s must be above 0 .*takes no air"):
+        fuel.measured_filling(0.01, 5.7e-3, 0.0, 1.184)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from tappetry.engineering import oil_grades, oil_leaks, oil_pump, oil_supply, oil_viscosity
+from tappetry.engineering import oil_grades, oil_leaks, oil_passages, oil_pump, oil_supply, oil_viscosity
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import INCH, LBF, MM, PSI
 
@@ -166,13 +166,13 @@ def test_grades_follow_each_other_without_a_gap_from_20_on() -> None:
     [
         (
             lambda: oil_grades.hot_limits("5W-30"),
-            "viscosity grade '5W-30' = nan must be one of 8, 12, 16, 20, 30",
+            "viscosity grade '5W-30' must be one of 8, 12, 16, 20, 30",
         ),
         (
             lambda: oil_grades.hot_limits("30", "7W"),
-            "winter grade '7W' = nan must be one of none, 0W, 5W, 10W",
+            "winter grade '7W' must be one of none, 0W, 5W, 10W",
         ),
-        (lambda: oil_grades.cold_limits("none"), "winter grade 'none' = nan must be one of 0W, 5W, 10W, 15W"),
+        (lambda: oil_grades.cold_limits("none"), "winter grade 'none' must be one of 0W, 5W, 10W, 15W"),
     ],
 )
 def test_an_unknown_grade_is_refused(call, message: str) -> None:
@@ -324,6 +324,33 @@ def test_a_diametral_clearance_in_the_wrong_unit_is_refused() -> None:
         "radial clearance over journal radius = 0.15 must be 0..0.1 (the gap is taken as thin). Check that "
         "the clearance is half the difference of the diameters, and its unit"
     )
+
+
+# --- passages ---
+
+
+@given(flow=st.floats(1e-7, 5e-4), viscosity=st.floats(4e-3, 2.0))
+def test_a_passage_takes_what_a_general_library_says(flow: float, viscosity: float) -> None:
+    found = oil_passages.passage_flow(flow, 8 * MM, 0.25, viscosity, 850.0)
+    reynolds = found.reynolds_number
+    friction = max(friction_laminar(reynolds), Blasius(reynolds))
+    assert found.friction_factor == pytest.approx(friction, rel=1e-3)
+    head = 850.0 * found.passage_velocity**2 / 2
+    assert found.passage_drop == pytest.approx(friction * 0.25 / 0.008 * head, rel=1e-3)
+
+
+def test_thick_oil_in_a_passage_follows_its_laminar_profile() -> None:
+    """Hagen and Poiseuille from the profile: dp = 8 mu l Q / (pi r^4)."""
+    found = oil_passages.passage_flow(2e-5, 6 * MM, 0.3, 0.05, 850.0)
+    assert found.passage_drop == pytest.approx(8 * 0.05 * 0.3 * 2e-5 / (math.pi * (3 * MM) ** 4))
+
+
+def test_a_flat_gap_passes_the_sum_of_its_profile() -> None:
+    """Velocity between plates is dp/(2 mu l) y (h - y); SciPy adds it up over the height."""
+    height, length, viscosity, drop = 50e-6, 5 * MM, 0.012, 4e5
+    sheet = quad(lambda y: drop / (2 * viscosity * length) * y * (height - y), 0.0, height)[0]
+    found = oil_passages.slot_flow(drop, 40 * MM, height, length, viscosity)
+    assert found == pytest.approx(40 * MM * sheet)
 
 
 # --- pan and pickup ---

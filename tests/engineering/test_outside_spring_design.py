@@ -166,3 +166,12 @@ def test_a_spring_at_the_endured_stresses_is_just_good_enough() -> None:
     assert (found.goodman_factor, found.gerber_factor, found.sines_factor) == pytest.approx((1, 1, 1))
     with pytest.raises(OutOfRange, match="open load less seat load = -"):
         fatigue.spring_fatigue(high, low, mean, wire, 1669e6, 398e6, 534e6)
+
+
+def test_a_spring_gives_back_the_sum_of_its_loads() -> None:
+    """Load times travel, added up in small steps from the free length down."""
+    heights = np.linspace(56 * MM, 30 * MM, 100_001)
+    loads = spring_design.load_at_height(56 * MM, heights, 60e3)
+    work = float(np.trapezoid(loads, 56 * MM - heights))
+    assert spring_design.spring_energy(56 * MM, 30 * MM, 60e3) == pytest.approx(work)
+    assert spring_design.spring_energy(56 * MM, 56 * MM, 60e3) == 0.0

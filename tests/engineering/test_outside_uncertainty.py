@@ -13,7 +13,7 @@ from scipy import stats
 from uncertainties import correlated_values, ufloat
 from uncertainties.umath import log as unlog
 
-from tappetry.engineering import intervals, uncertainty
+from tappetry.engineering import intervals, tolerance_chain, uncertainty
 from tappetry.engineering.ranges import OutOfRange
 from tests.engineering.bench import CC, MM
 
@@ -256,7 +256,7 @@ def test_a_root_is_undone_by_a_square(first: list[float], share: float) -> None:
         ),
         (
             lambda: uncertainty.limits_uncertainty(1.0, "round"),
-            "distribution 'round' = nan must be one of even, triangular, arcsine",
+            "distribution 'round' must be one of even, triangular, arcsine",
         ),
     ],
 )
@@ -264,3 +264,13 @@ def test_what_has_no_answer_is_refused(call: Callable[[], object], message: str)
     with pytest.raises(OutOfRange) as refusal:
         call()
     assert str(refusal.value) == message
+
+
+def test_a_chain_of_sizes_spreads_as_its_corners_and_its_draws_say() -> None:
+    """Every corner of the chain by hand; normal draws whose limits are three deviations, one sign turned."""
+    sizes = np.array([0.03, 0.04, 0.12])
+    found = tolerance_chain.tolerance_stack(sizes)
+    corners = [sum(signs * sizes) for signs in np.array(np.meshgrid(*[[-1, 1]] * 3)).T.reshape(-1, 3)]
+    assert found.worst_stack == pytest.approx(max(corners))
+    draws = np.random.default_rng(5).normal(0.0, sizes / 3, (200_000, 3)) @ np.array([1.0, -1.0, 1.0])
+    assert found.likely_stack == pytest.approx(3 * draws.std(), rel=0.01)

@@ -157,7 +157,7 @@ def test_a_tip_without_a_ratio_is_refused() -> None:
         pushrod.pushrod_length(0.188, 0.040, 0.040, valve_tip_rise=0.1 * MM)
     assert refusal.value.quantity == "rocker_ratio"
     assert str(refusal.value) == (
-        "rocker ratio = nan must be given. Pedestal and tip move the rod through the rocker"
+        "rocker ratio must be given. Pedestal and tip move the rod through the rocker"
     )
 
 

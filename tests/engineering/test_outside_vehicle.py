@@ -46,7 +46,7 @@ def test_what_is_no_size_is_refused(size: str) -> None:
     with pytest.raises(OutOfRange) as refusal:
         vehicle.tyre_from_size(size)
     assert str(refusal.value) == (
-        f"tyre size {size!r} = nan must be a size such as 225/60R16 or 31x10.50R15. Read it from the tyre's "
+        f"tyre size {size!r} must be a size such as 225/60R16 or 31x10.50R15. Read it from the tyre's "
         "side, width first"
     )
 

@@ -311,13 +311,15 @@ def test_angles_are_right_to_the_last_bit() -> None:
             Decimal("22.0"),
             "NM",
             "torque",
-            "22.0 NM (torque): 'NM' is no unit of torque; allowed: N.m, lbf.ft, lbf.in, kgf.m; closest spelling: Nm",
+            "22.0 NM (torque): 'NM' is no unit of torque; allowed: N.m, lbf.ft, lbf.in, kgf.m; "
+            "closest spelling: Nm",
         ),
         (
             7.5,
             "psi",
             "torque",
-            "7.5 psi (torque): 'psi' is no unit of torque, but of pressure; allowed: N.m, lbf.ft, lbf.in, kgf.m",
+            "7.5 psi (torque): 'psi' is no unit of torque, but of pressure; allowed: "
+            "N.m, lbf.ft, lbf.in, kgf.m",
         ),
         (
             5,

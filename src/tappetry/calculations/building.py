@@ -31,6 +31,7 @@ LISTS = (
     "first_stop_readings",
     "second_stop_readings",
     "contributions",
+    "tolerances",
     "freedoms",
     "factors",
     "powers",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.sources import GEOMETRY, textbook
-from tappetry.engineering import crank, crank_forces, piston_speed
+from tappetry.engineering import crank, crank_forces, dead_centres, piston_speed
 
 CHAPTER = "Crank"
 SLIDER = textbook("Heywood, Internal Combustion Engine Fundamentals, chapter 2")
@@ -25,6 +25,13 @@ CALCULATIONS = (
         sources=(GEOMETRY,),
     ),
     calculation(
+        dead_centres.dead_centres,
+        title="Dead centres and travel of a piston with an offset pin",
+        chapter=CHAPTER,
+        formula="top asin(e/(l + r)) past the bore's line; bottom pi + asin(e/(l - r)) less that later",
+        sources=(GEOMETRY,),
+    ),
+    calculation(
         crank.piston_velocity,
         title="Piston velocity",
         chapter=CHAPTER,
@@ -37,6 +44,14 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="w^2 r (1 + r/l) at top, -w^2 r (1 - r/l) at bottom dead centre with no pin offset",
         sources=(textbook("Norton, Design of Machinery, exact slider-crank"),),
+    ),
+    calculation(
+        dead_centres.acceleration_orders,
+        title="Piston acceleration by the first and second order of the crank",
+        chapter=CHAPTER,
+        formula="w^2 r (cos a + r/l cos 2a)",
+        sources=(textbook("Norton, Design of Machinery, slider-crank by a series"),),
+        cautions=("An approximation: exact only at the dead centres.",),
     ),
     calculation(
         crank.mean_piston_speed,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import textbook
-from tappetry.engineering import air_cycles, hot_air_cycles
+from tappetry.engineering import air_cycles, dual_cycles, hot_air_cycles
 
 CHAPTER = "Air cycles"
 CENGEL = textbook("Cengel and Boles, Thermodynamics, chapter 9")
@@ -41,6 +41,14 @@ CALCULATIONS = (
         formula="1 - ratio^(1 - gamma) (a c^gamma - 1)/(a - 1 + gamma a (c - 1))",
         sources=(HEYWOOD,),
         cautions=(AIR_ONLY,),
+    ),
+    calculation(
+        dual_cycles.dual_cycle,
+        title="Dual and Diesel cycle, constant specific heats, from their ratios",
+        chapter=CHAPTER,
+        formula="T2 = T1 r^(gamma-1); Tx = a T2; T3 = c Tx; T4 = T3 (c/r)^(gamma-1); mep = w/(v1 (1 - 1/r))",
+        sources=(CENGEL,),
+        cautions=(AIR_ONLY, "A rise of 1 is the Diesel cycle, a cutoff of 1 the Otto cycle."),
     ),
     calculation(
         air_cycles.overexpanded_efficiency,

@@ -33,6 +33,14 @@ CALCULATIONS = (
         sources=(ATOMS,),
     ),
     calculation(
+        fuel.stoichiometric_ratio_of_shares,
+        title="Stoichiometric ratio by the fuel's analysis by mass",
+        chapter=CHAPTER,
+        outputs=("stoichiometric_ratio",),
+        formula="atoms from shares over atomic masses, then as for a formula",
+        sources=(ATOMS,),
+    ),
+    calculation(
         fuel.mixture,
         title="Lambda and phi of a mixture",
         chapter=CHAPTER,
@@ -63,6 +71,15 @@ CALCULATIONS = (
         formula="filling x displacement x turns / 2; x density; / air-fuel ratio",
         sources=(HEYWOOD,),
         cautions=("Four-stroke: one filling in two turns.",),
+    ),
+    calculation(
+        fuel.measured_filling,
+        title="Volumetric efficiency from the air that an engine takes",
+        chapter=CHAPTER,
+        outputs=("volumetric_efficiency",),
+        formula="2 x air flow / (density x displacement x turns)",
+        sources=(HEYWOOD,),
+        cautions=("A four-stroke engine; say which density: before the throttle or in the manifold.",),
     ),
     calculation(
         injectors.injector_size,

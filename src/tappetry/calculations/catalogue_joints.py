@@ -6,6 +6,7 @@ from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import CHAIN, DEFINITION, GEOMETRY, practice, standard, textbook
 from tappetry.engineering import (
+    bolt_losses,
     clamped_joint,
     fatigue,
     head_clamp,
@@ -115,7 +116,7 @@ CALCULATIONS = (
         chapter=CHAPTER,
         outputs=("thread_pitch",),
         choices={"thread_series": thread_tables.THREAD_SERIES},
-        formula="table, 1/4 to 1 in",
+        formula="table, numbers 0 to 12 and 1/4 to 1 1/2 in; number n is 0.060 + 0.013 n in",
         sources=(standard("ASME B1.1"),),
         cautions=("Inch and metric threads start by hand in each other: measure.",),
         example={"nominal_diameter": 0.4375 * 0.0254, "thread_series": "UNC"},
@@ -273,6 +274,30 @@ CALCULATIONS = (
         formula="(alpha joint - alpha bolt) x temperature rise x grip x kb km/(kb + km)",
         sources=(GEOMETRY, Source("Hooke's law", "textbook")),
         cautions=(ELASTIC, "A rise is a difference: type it in K."),
+    ),
+    calculation(
+        bolt_losses.settling_loss,
+        title="Preload that settling takes away",
+        chapter=CHAPTER,
+        formula="settlement x kb km/(kb + km)",
+        sources=(VDI, practice("3 µm for each pair of faces and the thread, more with paint or gasket")),
+        cautions=(ELASTIC,),
+    ),
+    calculation(
+        bolt_losses.least_bolt_preload,
+        title="Least preload by the scatter of the tightening",
+        chapter=CHAPTER,
+        formula="largest preload / tightening factor",
+        sources=(VDI,),
+        cautions=(LUBRICANT, SERVICE),
+    ),
+    calculation(
+        bolt_losses.head_bearing_pressure,
+        title="Pressure under a bolt's head",
+        chapter=CHAPTER,
+        formula="F / (pi/4 (dw^2 - dh^2))",
+        sources=(VDI, DEFINITION),
+        cautions=("Aluminium creeps under small heads: use the hard washers that belong there.",),
     ),
     calculation(
         tightening.torque_from_friction,

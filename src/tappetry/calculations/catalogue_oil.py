@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import BERNOULLI, CONTINUITY, DEFINITION, practice, standard, textbook
-from tappetry.engineering import oil_grades, oil_leaks, oil_pump, oil_supply, oil_viscosity
+from tappetry.engineering import oil_grades, oil_leaks, oil_passages, oil_pump, oil_supply, oil_viscosity
 
 CHAPTER = "Oil"
 LINE = standard("ASTM D341, without the terms for thin liquids")
@@ -205,6 +205,21 @@ CALCULATIONS = (
         formula="P = W/(2 r l), S = (r/c)^2 viscosity x N / P, f = 2 pi^2 viscosity x N / P x r/c, T = f W r",
         sources=(BEARING,),
         cautions=("Turns a second, and the radial clearance.",),
+    ),
+    calculation(
+        oil_passages.passage_flow,
+        title="Pressure that a drilled passage or a pipe takes",
+        chapter=CHAPTER,
+        formula="f l/d rho v^2/2; f the larger of 64/Re and 0.3164/Re^0.25",
+        sources=(PIPE,),
+        cautions=("Without bends and mouths.",),
+    ),
+    calculation(
+        oil_passages.slot_flow,
+        title="Flow through a flat gap",
+        chapter=CHAPTER,
+        formula="w h^3 dp / (12 viscosity l)",
+        sources=(LAMINAR,),
     ),
     calculation(
         oil_supply.pan_drain_down,

@@ -321,6 +321,14 @@ CALCULATIONS = (
         cautions=(RISING, COMPRESSED),
     ),
     calculation(
+        spring_design.spring_energy,
+        title="Work that a compressed spring holds",
+        chapter=CHAPTER,
+        formula="rate x (free length - height)^2 / 2",
+        sources=(LINEAR_SPRING,),
+        cautions=(RISING, COMPRESSED),
+    ),
+    calculation(
         spring_design.one_end_free_surge,
         title="Surge frequency with one end free",
         chapter=CHAPTER,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
 from tappetry.calculations.sources import DEFINITION, standard
-from tappetry.engineering import intervals, uncertainty
+from tappetry.engineering import intervals, tolerance_chain, uncertainty
 
 CHAPTER = "Uncertainty"
 GUIDE = standard("JCGM 100:2008")
@@ -40,6 +40,14 @@ CALCULATIONS = (
         formula="mean by weights 1/u^2; misfit by scatter over uncertainty",
         sources=(Source("least squares with known variances", "textbook"),),
         cautions=(APART,),
+    ),
+    calculation(
+        tolerance_chain.tolerance_stack,
+        title="Tolerance of a chain of sizes: at worst and by the root of squares",
+        chapter=CHAPTER,
+        formula="sum of t; sqrt(sum of t^2)",
+        sources=(DEFINITION,),
+        cautions=(APART, "A clearance that must not be missed is judged at worst."),
     ),
     calculation(
         uncertainty.combined_uncertainty,

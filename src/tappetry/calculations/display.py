@@ -34,6 +34,7 @@ KIND_OF_UNIT = {
     "W/m2": "heat-flux",
     "W/m2.K": "heat-transfer-coefficient",
     "W/m.K": "thermal-conductivity",
+    "J": "energy",
     "J/kg": "specific-energy",
     "J/kg.K": "specific-heat-capacity",
     "kg/mol": "molar-mass",
@@ -99,6 +100,9 @@ _DISPLAY = {
         ("bolt_load", "bolt_preload", "external_load", "clamp_load", "separation_load", "total_load"), "kN"
     ),
     **dict.fromkeys(("preload_gain", "thermal_load_change", "bolt_strip_load", "hole_strip_load"), "kN"),
+    **dict.fromkeys(("settling_loss", "least_bolt_preload"), "kN"),
+    "settlement": "µm",
+    "passage_drop": "kPa",
     **dict.fromkeys(("least_external_load", "greatest_external_load"), "kN"),
     **dict.fromkeys(("bolt_stiffness", "joint_stiffness", "frustum_stiffness", "layer_stiffness"), "N/mm"),
     **dict.fromkeys(("stiffnesses", "series_stiffness", "parallel_stiffness"), "N/mm"),

@@ -6,9 +6,9 @@ _UNITS = {
     "K": """
         gas_temperature stagnation_temperature static_temperature critical_temperature reactant_temperature
         product_temperature flame_temperature undissociated_temperature start_temperature peak_temperature
-        compressed_temperature burned_temperature expanded_temperature undisturbed_temperature
-        trapped_temperature end_gas_temperature reference_end_gas_temperature step_temperatures
-        trace_temperatures
+        compressed_temperature risen_temperature burned_temperature expanded_temperature
+        undisturbed_temperature trapped_temperature end_gas_temperature reference_end_gas_temperature
+        step_temperatures trace_temperatures
     """,
     "kPa": """
         gas_pressure stagnation_pressure static_pressure critical_pressure downstream_pressure throat_pressure

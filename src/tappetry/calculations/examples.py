@@ -27,6 +27,7 @@ EXAMPLES: dict[str, Any] = {
     **examples_vehicle.EXAMPLES,
     **examples_uncertainty.EXAMPLES,
     **examples_bench.EXAMPLES,
+    "pin_offset": 1e-3,
     # lobe and timing
     "lobe_lift": 0.345 * _INCH,
     "lobe_exponent": 5.5,

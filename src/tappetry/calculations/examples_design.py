@@ -30,6 +30,9 @@ EXAMPLES: dict[str, Any] = {
     "inner_wire_diameter": 3.5e-3,
     "endurance_amplitude": 398e6,
     "endurance_mean": 534e6,
+    # what joints lose
+    "settlement": 8e-6,
+    "tightening_factor": 1.6,
     # columns and contacts
     "column_load": 10e3,
     "column_length": 188e-3,

@@ -9,6 +9,11 @@ _TURN = 2.0 * math.pi
 _LITRE_PER_MINUTE = 1e-3 / 60.0
 
 EXAMPLES: dict[str, Any] = {
+    "passage_volume_flow": 5e-5,
+    "passage_diameter": 6e-3,
+    "passage_length": 0.2,
+    "slot_width": 40e-3,
+    "slot_height": 5e-5,
     # viscosity
     "oil_temperature": 383.15,
     "kinematic_viscosity": 9e-6,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 EXAMPLES: dict[str, Any] = {
+    "tolerances": (0.03, 0.04, 0.12),
     "half_width": 0.05,
     "standard_uncertainty": 0.12,
     "contributions": (25.0, 9.7, 2.9, 16.6),

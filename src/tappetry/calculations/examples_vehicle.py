@@ -10,6 +10,10 @@ _INCH = 0.0254
 _HORSEPOWER = 745.6998715822702
 
 EXAMPLES: dict[str, Any] = {
+    "carbon_mass_share": 0.865,
+    "hydrogen_mass_share": 0.135,
+    "oxygen_mass_share": 0.0,
+    "air_flow": 0.2784,
     # tyre and driveline
     "section_width": 0.265,
     "aspect_ratio": 0.70,

@@ -192,7 +192,7 @@ def end_correction(pipe_radius: Metre, end_shape: str) -> Metre:
        give 0.82 and 0.61.
     """
     if end_shape not in END_CORRECTIONS:
-        raise OutOfRange(f"end shape {end_shape!r}", math.nan, f"one of {', '.join(END_CORRECTIONS)}")
+        raise OutOfRange(f"end shape {end_shape!r}", None, f"one of {', '.join(END_CORRECTIONS)}")
     return END_CORRECTIONS[end_shape] * require("pipe_radius", pipe_radius)
 
 
@@ -402,7 +402,7 @@ def pipe_end_reflection(pipe_end: str) -> Pure:
     .. [1] Kinsler et al., Fundamentals of Acoustics, chapter 10 (from memory); `area_change` without bound.
     """
     if pipe_end not in END_REFLECTIONS:
-        raise OutOfRange(f"pipe end {pipe_end!r}", math.nan, f"one of {', '.join(END_REFLECTIONS)}")
+        raise OutOfRange(f"pipe end {pipe_end!r}", None, f"one of {', '.join(END_REFLECTIONS)}")
     return END_REFLECTIONS[pipe_end]
 
 

@@ -20,7 +20,7 @@ FREEZING_TEMPERATURE = 1740.0
 def atoms_of(fuel: str) -> tuple[int, int, int]:
     """Carbon, hydrogen and oxygen atoms of a fuel."""
     if fuel not in FUELS:
-        raise OutOfRange(f"fuel {fuel!r}", math.nan, f"one of {', '.join(FUELS)}")
+        raise OutOfRange(f"fuel {fuel!r}", None, f"one of {', '.join(FUELS)}")
     atoms = SPECIES[fuel].atoms
     return atoms.get("C", 0), atoms.get("H", 0), atoms.get("O", 0)
 

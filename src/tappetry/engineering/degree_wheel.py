@@ -189,7 +189,7 @@ def angle_after_dead_centre(quadrant_reading: Radian, wheel_side: str) -> Radian
     if wheel_side not in angles:
         raise OutOfRange(
             f"wheel_side {wheel_side!r}",
-            math.nan,
+            None,
             f"one of {', '.join(WHEEL_SIDES)}",
             advice="Look which dead centre the wheel counts from there, and in which direction",
         )

@@ -126,7 +126,7 @@ def flank_motion(
     engine_speed : float or array_like
         omega, of the crank; the cam turns at half of it. [rad/s]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -194,7 +194,7 @@ def flat_curvature(
     flank_angle : float or array_like
         From where the lift starts to the nose, in degrees of the cam. [rad]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -253,7 +253,7 @@ def roller_flank(
     flank_angle : float or array_like
         From where the lift starts to the nose, in degrees of the cam. [rad]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -324,7 +324,7 @@ def flank_position(
     flank_angle : float or array_like
         From where the lift starts to the nose, in degrees of the cam. [rad]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------

@@ -144,6 +144,59 @@ def stoichiometric_ratio(
     return needed * air / (CARBON * carbon + HYDROGEN * hydrogen + OXYGEN * oxygen)
 
 
+def stoichiometric_ratio_of_shares(
+    carbon_mass_share: Pure,
+    hydrogen_mass_share: Pure,
+    oxygen_mass_share: Pure,
+    oxygen_in_air: Pure = OXYGEN_IN_AIR,
+    argon_in_air: Pure = ARGON_IN_AIR,
+) -> Pure:
+    r"""Mass of dry air that burns a mass of fuel completely, from the fuel's analysis by mass.
+
+    .. math:: x = c / M_C,\quad y = h / M_H,\quad z = o / M_O,\quad \text{then as for a formula}
+
+    Parameters
+    ----------
+    carbon_mass_share, hydrogen_mass_share : float or array_like
+        c and h. [1]
+    oxygen_mass_share : float or array_like
+        o; 0 of a fuel without oxygen. [1]
+    oxygen_in_air, argon_in_air : float or array_like, optional
+        Of dry air, by volume; the rest is nitrogen. [1]
+
+    Returns
+    -------
+    float or ndarray
+        [1]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, the shares do not add up to 1 within 0.5 %, or the fuel needs no air.
+
+    Examples
+    --------
+    >>> print(round(stoichiometric_ratio_of_shares(0.8412, 0.1588, 0.0), 2))
+    15.13
+
+    References
+    ----------
+    .. [1] Heywood, Internal Combustion Engine Fundamentals, section 3.4 (from memory).
+    """
+    carbon = require("carbon_mass_share", carbon_mass_share)
+    hydrogen = require("hydrogen_mass_share", hydrogen_mass_share)
+    oxygen = require("oxygen_mass_share", oxygen_mass_share)
+    require_between(
+        "sum of the three shares",
+        carbon + hydrogen + oxygen,
+        Range(0.995, 1.005),
+        source="a fuel of carbon, hydrogen and oxygen",
+        advice="Shares are by mass, 0.85 and not 85",
+    )
+    atoms = (carbon / CARBON, hydrogen / HYDROGEN, oxygen / OXYGEN)
+    return stoichiometric_ratio(*atoms, oxygen_in_air, argon_in_air)
+
+
 def stoichiometric_ratio_of_formula(
     fuel_formula: str, oxygen_in_air: Pure = OXYGEN_IN_AIR, argon_in_air: Pure = ARGON_IN_AIR
 ) -> Pure:
@@ -178,7 +231,7 @@ def stoichiometric_ratio_of_formula(
     if not _ATOMS.match(fuel_formula) or _ATOMS.sub("", fuel_formula):
         raise OutOfRange(
             f"fuel_formula {fuel_formula!r}",
-            math.nan,
+            None,
             "C, H and O with their numbers, as in C2H5OH or CH1.87",
             advice="Capitals, and no brackets",
         )
@@ -374,3 +427,54 @@ def engine_flows(
     air = volume * require("charge_density", charge_density)
     fuel = air / require("air_fuel_ratio", air_fuel_ratio)
     return EngineFlows(air_flow=air, air_volume_flow=volume, fuel_flow=fuel)
+
+
+def measured_filling(
+    air_flow: KilogramPerSecond,
+    displacement: CubicMetre,
+    engine_speed: RadianPerSecond,
+    charge_density: KilogramPerCubicMetre,
+) -> Pure:
+    r"""Volumetric efficiency of a four-stroke engine from the air that it takes.
+
+    .. math:: \eta_v = \frac{2 \dot m_a}{\rho V_d n}
+
+    Parameters
+    ----------
+    air_flow : float or array_like
+        Measured. [kg/s]
+    displacement : float or array_like
+        V_d, of all cylinders. [m3]
+    engine_speed : float or array_like
+        One filling in two turns. [rad/s]
+    charge_density : float or array_like
+        rho, of the air for which the filling is counted. [kg/m3]
+
+    Returns
+    -------
+    float or ndarray
+        [1]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range, or the engine stands still.
+
+    Examples
+    --------
+    >>> print(round(measured_filling(0.2784, 5.7e-3, 5500 * 3.14159265 / 30, 1.184), 3))
+    0.9
+
+    References
+    ----------
+    .. [1] Heywood, Internal Combustion Engine Fundamentals, eq. 2.27 (from memory).
+    """
+    speed = require_between(
+        "engine_speed",
+        require("engine_speed", engine_speed),
+        Range(0.0, math.inf, low_excluded=True),
+        "rad/s",
+        source="an engine that stands still takes no air",
+    )
+    drawn = require("displacement", displacement) * speed / (2.0 * TURN)
+    return require("air_flow", air_flow) / (drawn * require("charge_density", charge_density))

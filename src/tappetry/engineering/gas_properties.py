@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -99,7 +98,7 @@ class AirTransport:
 
 def _named(gas: str) -> Mixture:
     if gas not in GASES:
-        raise OutOfRange(f"gas {gas!r}", math.nan, f"one of {', '.join(GASES)}")
+        raise OutOfRange(f"gas {gas!r}", None, f"one of {', '.join(GASES)}")
     return AIR if gas == "dry air" else Mixture({gas: 1.0})
 
 

@@ -252,9 +252,7 @@ def joint_stiffness_fit(
     length = require("grip", grip)
     modulus = require("elastic_modulus", elastic_modulus)
     if joint_material not in _FITS:
-        raise OutOfRange(
-            f"joint_material {joint_material!r}", math.nan, f"one of {', '.join(JOINT_MATERIALS)}"
-        )
+        raise OutOfRange(f"joint_material {joint_material!r}", None, f"one of {', '.join(JOINT_MATERIALS)}")
     scale, power = _FITS[joint_material]
     stiffness: Real = modulus * bolt * scale * np.exp(power * bolt / length)
     return stiffness

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from tappetry.engineering.oil_viscosity import SQUARE_MILLIMETRE
@@ -170,7 +169,7 @@ def _known(name: str, grade: str, grades: tuple[str, ...]) -> None:
     if grade not in grades:
         raise OutOfRange(
             f"{name} {grade!r}",
-            math.nan,
+            None,
             f"one of {', '.join(grades)}",
             source="SAE J300",
             advice="Write 5W-30 as the two grades 30 and 5W",

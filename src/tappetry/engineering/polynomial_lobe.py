@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from tappetry.engineering.glossary import require
@@ -31,7 +30,7 @@ class PolynomialDurations:
 
 def _power(rise_law: str) -> int:
     if rise_law not in _ENDS:
-        raise OutOfRange(f"rise_law {rise_law!r}", math.nan, f"one of {', '.join(POLYNOMIAL_LAWS)}")
+        raise OutOfRange(f"rise_law {rise_law!r}", None, f"one of {', '.join(POLYNOMIAL_LAWS)}")
     return _ENDS[rise_law]
 
 

@@ -96,7 +96,7 @@ def pushrod_length(
     elif np.any(pedestal_rise) or np.any(valve_tip_rise):
         raise OutOfRange(
             "rocker_ratio",
-            math.nan,
+            None,
             "given",
             advice="Pedestal and tip move the rod through the rocker",
         )

@@ -45,6 +45,7 @@ Watt: TypeAlias = Annotated[Real, "W"]
 WattPerSquareMetre: TypeAlias = Annotated[Real, "W/m2"]
 WattPerSquareMetreKelvin: TypeAlias = Annotated[Real, "W/m2.K"]
 WattPerMetreKelvin: TypeAlias = Annotated[Real, "W/m.K"]
+Joule: TypeAlias = Annotated[Real, "J"]
 JoulePerKilogram: TypeAlias = Annotated[Real, "J/kg"]
 JoulePerKilogramKelvin: TypeAlias = Annotated[Real, "J/kg.K"]
 KilogramPerMole: TypeAlias = Annotated[Real, "kg/mol"]
@@ -125,8 +126,8 @@ class OutOfRange(ValueError):
     ----------
     quantity : str
         The quantity's one name, as in `wire_diameter`, or the ratio that was checked.
-    value : float
-        The offending value in SI; of an array, the first.
+    value : float or None
+        The offending value in SI; of an array, the first. None for a word, and for what was not given.
     limit : str
         What it had to be, in words, with its unit.
     unit : str
@@ -142,7 +143,7 @@ class OutOfRange(ValueError):
     def __init__(
         self,
         quantity: str,
-        value: float,
+        value: float | None,
         limit: str,
         *,
         unit: str = "",
@@ -165,7 +166,8 @@ class OutOfRange(ValueError):
         unit = "" if self.unit in ("", "1") else f" {self.unit}"
         source = f" ({self.source})" if self.source else ""
         advice = f". {self.advice}" if self.advice else ""
-        return f"{name}{place} = {self.value:.6g}{unit} must be {self.limit}{source}{advice}"
+        value = "" if self.value is None else f" = {self.value:.6g}{unit}"
+        return f"{name}{place}{value} must be {self.limit}{source}{advice}"
 
 
 def require_between(

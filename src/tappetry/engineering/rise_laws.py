@@ -20,7 +20,7 @@ _POLYNOMIALS = {
 }
 POLYNOMIAL_LAWS = tuple(_POLYNOMIALS)
 """The laws that are polynomials: continuous in acceleration, the second in jerk as well."""
-RISE_LAWS = (*POLYNOMIAL_LAWS, "harmonic", "cycloidal", "modified sine")
+RISE_LAWS = (*POLYNOMIAL_LAWS, "harmonic", "cycloidal", "modified sine", "modified trapezoid")
 """The laws that are known."""
 
 
@@ -92,7 +92,7 @@ class RiseIntegrals:
 
 def _require_law(rise_law: str) -> None:
     if rise_law not in RISE_LAWS:
-        raise OutOfRange(f"rise_law {rise_law!r}", math.nan, f"one of {', '.join(RISE_LAWS)}")
+        raise OutOfRange(f"rise_law {rise_law!r}", None, f"one of {', '.join(RISE_LAWS)}")
 
 
 def _law(rise_law: str, order: int, x: Real) -> Real:
@@ -104,12 +104,42 @@ def _law(rise_law: str, order: int, x: Real) -> Real:
         return (float(order == 0) - math.pi**order * np.cos(math.pi * x + order * math.pi / 2.0)) / 2.0
     if rise_law == "cycloidal":
         return _ramp(order, x) - _sine(order, 2.0 * math.pi, 0.0, x) / (2.0 * math.pi)
+    if rise_law == "modified trapezoid":
+        return _trapezoid(order, x)
     middle = (x >= 0.125) & (x <= 0.875)
     start = np.where(middle, 2.0, np.where(np.asarray(x) > 0.5, 4.0, 0.0)) * float(order == 0)
     ends = _sine(order, 4.0 * math.pi, 0.0, x) / 4.0
     between = 2.25 * _sine(order, 4.0 * math.pi / 3.0, math.pi / 3.0, x)
     wave: Real = start + math.pi * _ramp(order, x) - np.where(middle, between, ends)
     return wave / (4.0 + math.pi)
+
+
+def _trapezoid(order: int, x: Real) -> Real:
+    """A derivative of the law whose acceleration rises and falls by quarter waves of an eighth each.
+
+    The second half is the first one seen from the end.
+    """
+    late = np.asarray(x) > 0.5
+    y = np.where(late, 1.0 - x, x)
+    parts = [np.broadcast_to(part, y.shape) for part in _trapezoid_parts(order, y)]
+    half = np.select([y <= 0.125, y <= 0.375], parts[:2], parts[2]) / (2.0 + math.pi)
+    mirrored = half * (1.0 if order in (1, 3) else -1.0) + float(order == 0)
+    found: Real = np.where(late, mirrored, half)[()]
+    return found
+
+
+def _trapezoid_parts(order: int, y: Real) -> tuple[Real, Real, Real]:
+    """The three pieces of the first half: acceleration rising, steady, falling; all times 2 + pi."""
+    rate = 4.0 * math.pi
+    rising = 2.0 * _ramp(order, y) - _sine(order, rate, 0.0, y) / (2.0 * math.pi)
+    steady = (
+        4.0 * math.pi * (y - 0.125) ** 2 + 2.0 * y - 1.0 / (2.0 * math.pi),
+        8.0 * math.pi * (y - 0.125) + 2.0,
+        8.0 * math.pi,
+        0.0,
+    )[order]
+    falling = 2.0 * (1.0 + math.pi) * _ramp(order, y) - _sine(order, rate, -math.pi, y) / (2.0 * math.pi)
+    return rising, steady, falling - math.pi / 2.0 * float(order == 0)
 
 
 def _ramp(order: int, x: Real) -> Real:
@@ -145,7 +175,7 @@ def lift_fraction(rise_fraction: Pure, rise_law: str) -> Pure:
     rise_fraction : float or array_like
         x, share of the rise that has passed. [1]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -183,7 +213,7 @@ def rise_motion(rise_fraction: Pure, rise_law: str) -> RiseMotion:
     rise_fraction : float or array_like
         x. [1]
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -216,7 +246,7 @@ def rise_peaks(rise_law: str) -> RisePeaks:
     Parameters
     ----------
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------
@@ -254,7 +284,7 @@ def rise_integrals(rise_law: str) -> RiseIntegrals:
     Parameters
     ----------
     rise_law : str
-        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal` or `modified sine`.
+        `3-4-5`, `4-5-6-7`, `harmonic`, `cycloidal`, `modified sine` or `modified trapezoid`.
 
     Returns
     -------

@@ -11,6 +11,7 @@ from tappetry.engineering.glossary import require
 from tappetry.engineering.materials import STEEL_DENSITY, STEEL_MODULUS
 from tappetry.engineering.ranges import (
     Hertz,
+    Joule,
     Kilogram,
     KilogramPerCubicMetre,
     Metre,
@@ -148,7 +149,7 @@ def spring_coils(wire_diameter: Metre, total_coils: Pure, spring_ends: str) -> S
     wire = require("wire_diameter", wire_diameter)
     total = require("total_coils", total_coils)
     if spring_ends not in _ENDS:
-        raise OutOfRange(f"spring_ends {spring_ends!r}", math.nan, f"one of {', '.join(SPRING_ENDS)}")
+        raise OutOfRange(f"spring_ends {spring_ends!r}", None, f"one of {', '.join(SPRING_ENDS)}")
     closed, more, _ = _ENDS[spring_ends]
     return SpringCoils(
         active_coils=active_coils(total, closed), inactive_coils=closed, solid_height=wire * (total + more)
@@ -402,6 +403,43 @@ def load_at_height(free_length: Metre, installed_height: Metre, spring_rate: New
     """
     squeeze = require("free_length", free_length) - require("installed_height", installed_height)
     return require("spring_rate", spring_rate) * squeeze
+
+
+def spring_energy(free_length: Metre, installed_height: Metre, spring_rate: NewtonPerMetre) -> Joule:
+    r"""Work that a compressed spring holds.
+
+    .. math:: E = \frac{1}{2} k (L_0 - h)^2
+
+    Parameters
+    ----------
+    free_length : float or array_like
+        L_0. [m]
+    installed_height : float or array_like
+        h, the height it is pressed to. [m]
+    spring_rate : float or array_like
+        k. [N/m]
+
+    Returns
+    -------
+    float or ndarray
+        What flies when it slips out of its tool. [J]
+
+    Raises
+    ------
+    OutOfRange
+        An input lies outside its range.
+
+    Examples
+    --------
+    >>> print(round(spring_energy(56e-3, 30e-3, 60e3), 2))
+    20.28
+
+    References
+    ----------
+    .. [1] Linear spring.
+    """
+    load = load_at_height(free_length, installed_height, spring_rate)
+    return load**2 / (2.0 * require("spring_rate", spring_rate))
 
 
 def one_end_free_surge(spring_rate: NewtonPerMetre, active_mass: Kilogram) -> Hertz:

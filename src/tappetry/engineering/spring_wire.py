@@ -286,7 +286,7 @@ def spring_wire_strength(spring_wire: str, wire_diameter: Metre) -> Pascal:
     """
     wire = require("wire_diameter", wire_diameter)
     if spring_wire not in _WIRES:
-        raise OutOfRange(f"spring_wire {spring_wire!r}", math.nan, f"one of {', '.join(SPRING_WIRES)}")
+        raise OutOfRange(f"spring_wire {spring_wire!r}", None, f"one of {', '.join(SPRING_WIRES)}")
     strength, exponent, thin, thick = _WIRES[spring_wire]
     require_between(
         "wire_diameter",

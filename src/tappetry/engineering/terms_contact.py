@@ -80,6 +80,13 @@ ROWS = (
     ("greatest_speed_angle", "rad", Range(0.0, math.pi / 2), "where it is fastest", "crank, ATDC"),
     ("greatest_piston_speed", "m/s", _PURE, "largest speed of the piston"),
     ("rod_angle", "rad", Range(-math.pi / 2, math.pi / 2), "rod's lean from the bore's axis"),
+    ("pin_angle_at_top", "rad", Range(-math.pi / 2, math.pi / 2),
+     "crankpin past the bore's line while the piston is at its top", "crank"),
+    ("bottom_centre_angle", "rad", Range(0.0, 2.0 * math.pi),
+     "from the piston's top to its bottom dead centre", "crank"),
+    ("primary_acceleration", "m/s2", ANY, "part that goes round with the crank, downwards positive"),
+    ("secondary_acceleration", "m/s2", ANY, "part that goes round twice as fast, downwards positive"),
+    ("approximate_acceleration", "m/s2", ANY, "both parts together, downwards positive"),
     ("angle_at_fall", "rad", Range(0.0, math.pi), "where the piston has fallen so far", "crank"),
     # --- timing ---
     ("added_advance", "rad", Range(-math.pi / 3, math.pi / 3),

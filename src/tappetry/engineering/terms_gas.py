@@ -138,6 +138,7 @@ ROWS = (
     ("expansion_ratio", "1", Range(1.0, 60.0, low_excluded=True), "largest over smallest volume, expanding"),
     ("compressed_temperature", "K", above_zero(1e5), "temperature after the compression, T2"),
     ("compressed_pressure", "Pa", _PRESSURE, "pressure after the compression, p2", "absolute"),
+    ("risen_temperature", "K", above_zero(1e5), "temperature between the two burns, volume still the same"),
     ("burned_temperature", "K", above_zero(1e5), "temperature after all the heat, T3"),
     ("burned_pressure", "Pa", _PRESSURE, "pressure after all the heat, p3", "absolute"),
     ("expanded_temperature", "K", above_zero(1e5), "temperature after the expansion, T4"),

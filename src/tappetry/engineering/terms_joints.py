@@ -89,6 +89,12 @@ ROWS = (
     ("allowed_stretch", "m", Range(0.0, 0.02), "how much longer it may have become: the maker's limit"),
     ("permanent_stretch", "m", ANY, "how much longer it is than new"),
     ("stretch_left", "m", ANY, "left before the limit; below 0 the bolt is not used again"),
+    # --- what is lost ---
+    ("settlement", "m", Range(0.0, 1e-3), "what threads and faces settle after tightening, all together"),
+    ("settling_loss", "N", _FORCE, "preload that settling takes away"),
+    ("tightening_factor", "1", Range(1.0, 10.0), "largest over least preload of a way of tightening"),
+    ("least_bolt_preload", "N", above_zero(1e7), "least preload that this way of tightening gives"),
+    ("head_bearing_pressure", "Pa", Range(0.0, 1e12), "mean pressure under the bolt's head"),
     # --- fatigue ---
     ("least_external_load", "N", _FORCE, "least outer load at one bolt"),
     ("greatest_external_load", "N", _FORCE, "greatest outer load at one bolt"),

@@ -86,6 +86,16 @@ ROWS = (
     ("lifter_diameter", "m", above_zero(0.1), "diameter of the lifter's body"),
     ("land_length", "m", _SMALL, "length of the gap that the oil passes"),
     ("gap_flow", "m3/s", Range(0.0, 1.0), "flow through the gap all round"),
+    # --- passages ---
+    ("passage_volume_flow", "m3/s", above_zero(0.05), "flow in the passage"),
+    ("passage_diameter", "m", above_zero(0.1), "inside diameter of the drilled passage", "inside"),
+    ("passage_length", "m", above_zero(5.0), "length of the passage"),
+    ("passage_velocity", "m/s", Range(0.0, 1e4), "mean velocity in the passage"),
+    ("friction_factor", "1", above_zero(1e6), "friction factor of Darcy, four times that of Fanning"),
+    ("passage_drop", "Pa", Range(0.0, 1e10), "pressure that the passage takes"),
+    ("slot_width", "m", above_zero(2.0), "width of the flat gap, across the flow"),
+    ("slot_height", "m", above_zero(0.002), "height of the flat gap between its faces"),
+    ("slot_flow", "m3/s", Range(0.0, 1.0), "flow through the flat gap"),
     # --- pan and pickup ---
     ("usable_oil", "m3", above_zero(0.05), "oil in the pan above the pickup's mouth, engine running"),
     ("greatest_engine_flow", "m3/s", above_zero(0.05), "flow through the engine at relief pressure"),

@@ -19,6 +19,7 @@ ROWS = (
     # --- coils and stress ---
     ("coil_pitch", "m", above_zero(0.1), "from coil to coil of the free spring"),
     ("load_at_height", "N", Range(-1e6, 1e6), "load of the spring at a height"),
+    ("spring_energy", "J", Range(0.0, 1e5), "work that the compressed spring holds and gives back at once"),
     ("inactive_coils", "1", Range(0.0, 10.0), "closed end coils that do not move, both ends together"),
     ("bergstrasser_factor", "1", _FACTOR, "stress correction for curvature and shear, (4C + 2)/(4C - 3)"),
     ("shear_factor", "1", _FACTOR, "stress correction for direct shear alone, 1 + 0.5/C"),

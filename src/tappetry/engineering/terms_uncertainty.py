@@ -13,6 +13,10 @@ _FREEDOM = Range(0.0, math.inf, low_excluded=True, may_be_infinite=True)
 
 # fmt: off
 ROWS = (
+    # --- chains of sizes ---
+    ("tolerances", "1", _SPREAD, "half widths of all sizes of a chain, signs left out", _ONE_UNIT),
+    ("worst_stack", "1", _SPREAD, "half width of the sum with every size at its worst", _ONE_UNIT),
+    ("likely_stack", "1", _SPREAD, "half width of the sum by the root of the squares", _ONE_UNIT),
     # --- standard uncertainties ---
     ("half_width", "1", _SPREAD, "from the middle to either limit", _ONE_UNIT),
     ("standard_uncertainty", "1", _ABOVE, "standard deviation of what the value may be", _ONE_UNIT),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,12 +22,15 @@ _COARSE = {  # ISO 261, coarse pitch by size [mm] (from memory; stress areas lea
 }  # fmt: skip
 _INCH_SERIES = {  # ASME B1.1, threads to the inch by size [in] (from memory)
     "UNC": {
+        0.073: 64, 0.086: 56, 0.099: 48, 0.112: 40, 0.125: 40, 0.138: 32, 0.164: 32, 0.19: 24, 0.216: 24,
         1 / 4: 20, 5 / 16: 18, 3 / 8: 16, 7 / 16: 14, 1 / 2: 13, 9 / 16: 12, 5 / 8: 11, 3 / 4: 10, 7 / 8: 9,
-        1.0: 8,
+        1.0: 8, 1.125: 7, 1.25: 7, 1.375: 6, 1.5: 6,
     },
     "UNF": {
+        0.06: 80, 0.073: 72, 0.086: 64, 0.099: 56, 0.112: 48, 0.125: 44, 0.138: 40, 0.164: 36, 0.19: 32,
+        0.216: 28,
         1 / 4: 28, 5 / 16: 24, 3 / 8: 24, 7 / 16: 20, 1 / 2: 20, 9 / 16: 18, 5 / 8: 18, 3 / 4: 16, 7 / 8: 14,
-        1.0: 12,
+        1.0: 12, 1.125: 12, 1.25: 12, 1.375: 12, 1.5: 12,
     },
 }  # fmt: skip
 THREAD_SERIES = tuple(_INCH_SERIES)
@@ -122,7 +124,7 @@ def coarse_pitch(nominal_diameter: Metre) -> Metre:
 def unified_pitch(nominal_diameter: Metre, thread_series: str) -> Metre:
     """Pitch of a unified inch thread by its size and series.
 
-    A table, 1/4 to 1 in.
+    A table, numbers 0 to 12 and 1/4 to 1 1/2 in; number n is 0.060 + 0.013 n in wide.
 
     Parameters
     ----------
@@ -152,7 +154,7 @@ def unified_pitch(nominal_diameter: Metre, thread_series: str) -> Metre:
     """
     diameter = require("nominal_diameter", nominal_diameter)
     if thread_series not in _INCH_SERIES:
-        raise OutOfRange(f"thread_series {thread_series!r}", math.nan, f"one of {', '.join(THREAD_SERIES)}")
+        raise OutOfRange(f"thread_series {thread_series!r}", None, f"one of {', '.join(THREAD_SERIES)}")
     table = _INCH_SERIES[thread_series]
     sizes = [size * INCH for size in table]
     return _by_size(diameter, sizes, [INCH / threads for threads in table.values()], "ASME B1.1")
@@ -228,7 +230,7 @@ def inch_grade_strength(inch_grade: str, nominal_diameter: float) -> BoltStrengt
     if inch_grade not in _GRADES:
         raise OutOfRange(
             f"inch_grade {inch_grade!r}",
-            math.nan,
+            None,
             f"one of {', '.join(INCH_GRADES)}",
             source="SAE J429",
             advice="Count the strokes on the head: grade 5 has three, grade 8 six",
@@ -281,7 +283,7 @@ def nominal_class_strength(property_class: str) -> NominalStrength:
     if property_class not in PROPERTY_CLASSES:
         raise OutOfRange(
             f"property_class {property_class!r}",
-            math.nan,
+            None,
             f"one of {', '.join(PROPERTY_CLASSES)}",
             source="ISO 898-1",
         )

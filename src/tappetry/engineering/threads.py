@@ -253,7 +253,7 @@ def property_class_strength(property_class: str, nominal_diameter: float) -> Bol
     if property_class not in PROPERTY_CLASSES:
         raise OutOfRange(
             f"property_class {property_class!r}",
-            math.nan,
+            None,
             f"one of {', '.join(PROPERTY_CLASSES)}",
             source="ISO 898-1",
             advice="Read the mark on the head; an inch bolt has strokes instead",

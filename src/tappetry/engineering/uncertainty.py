@@ -135,7 +135,7 @@ def limits_uncertainty(half_width: Pure, distribution: str) -> Pure:
     """
     width = require("half_width", half_width)
     if distribution not in _DIVISORS:
-        raise OutOfRange(f"distribution {distribution!r}", math.nan, f"one of {', '.join(DISTRIBUTIONS)}")
+        raise OutOfRange(f"distribution {distribution!r}", None, f"one of {', '.join(DISTRIBUTIONS)}")
     return width / _DIVISORS[distribution]
 
 

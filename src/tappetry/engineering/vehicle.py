@@ -155,7 +155,7 @@ def tyre_from_size(tyre_size: str) -> Tyre:
         )
     raise OutOfRange(
         f"tyre_size {tyre_size!r}",
-        math.nan,
+        None,
         "a size such as 225/60R16 or 31x10.50R15",
         advice="Read it from the tyre's side, width first",
     )
