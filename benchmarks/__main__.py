@@ -26,6 +26,7 @@ NAMES = (
     "pipe",
     "engine_cycle",
     "valve_train",
+    "pages",
     "knowledge_load",
     "catalogue_load",
     "quote_pdf",

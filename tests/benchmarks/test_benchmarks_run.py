@@ -37,6 +37,7 @@ LONG = {
     "pipe",
     "engine_cycle",
     "valve_train",
+    "pages",
     "combinations",
 }
 ROOT = Path(benchmarks.__file__).parents[1]
