@@ -13,6 +13,7 @@ from tappetry.store.accepted import keep_acceptance, keep_change, keep_orders
 from tappetry.store.database import Database
 from tappetry.store.dump import content, lines, load, read_lines
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
+from tappetry.store.links import Said, end_link, keep_answer, keep_link, see_answer
 from tappetry.store.models import PLAN, Base
 from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
@@ -33,6 +34,10 @@ def filled(database: Database) -> Database:
             if number == "J-2":
                 agreed = keep_acceptance(session, number, quote, yes(), act(after=4))
                 keep_orders(session, number, agreed, [order_paper()], 0, act(after=5))
+                link = keep_link(session, number, "b" * 64, NOON, {"paper": True}, act(after=5))
+                said = keep_answer(session, link.mark, Said("cover", photo=b"\x00\xff"), act(after=0))
+                see_answer(session, number, said.id, True, act(after=5))
+                end_link(session, number, link.id, act(after=5))
                 later = keep_kit(session, job, kit("21.99"), {"lines": []}, act(after=6))
                 keep_change(session, number, kept, later, paper(), act(after=7))
         ask(session, Wanted("a" * 64, "count", "counting", {"to": 3}), "Wren", NOON)
@@ -51,8 +56,9 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 16, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
+        "jobs": 3, "entries": 20, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
         "acceptances": 1, "changes": 1, "orders": 1, "order_lines": 1,
+        "links": 1, "link_ends": 1, "answers": 1, "answers_seen": 1,
     }  # fmt: skip
     assert set(found.counts) == set(Base.metadata.tables)
     assert list(lines(target)) == written

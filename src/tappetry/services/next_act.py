@@ -6,11 +6,14 @@ from dataclasses import dataclass
 
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Verdict
+from tappetry.services import agreements, customer_pages
 from tappetry.services.kits import must_be_complete
 from tappetry.services.ledger import Ledger
+from tappetry.store.jobs import OPEN, QUOTED
 
 #: What a job may wait for.
 PLAN, FACT, SIGNATURE, QUOTE, CUSTOMER = "a plan", "a fact", "a signature", "its quote", "the customer"
+ORDERS, HANDS, ANSWER = "its orders", "hands", "an answer to be taken"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,11 @@ def next_act(ledger: Ledger, number: str) -> NextAct:
         There is no such job.
     """
     opened = ledger.job(number)
+    said = [each for each in customer_pages.answers_of(ledger, number) if each.seen is None]
+    if said:
+        return NextAct(ANSWER, f"the customer answered: {said[0].about}", "customer")
+    if opened.kept.state not in (OPEN, QUOTED):
+        return _after_the_yes(ledger, number)
     sent = ledger.quotes(number)
     if sent:
         last = sent[-1]
@@ -56,3 +64,18 @@ def next_act(ledger: Ledger, number: str) -> NextAct:
     if held:
         text += f"; {held} line{'' if held == 1 else 's'} on hold until somebody has looked"
     return NextAct(QUOTE, text, "papers")
+
+
+def _after_the_yes(ledger: Ledger, number: str) -> NextAct:
+    """The next act on a job whose quote was accepted."""
+    waiting = agreements.latest_open(ledger, number)
+    if waiting is not None:
+        return NextAct(
+            CUSTOMER, f"change order {waiting.number} is out and holds to {waiting.last_day}", "papers"
+        )
+    due = agreements.due(ledger, number)
+    if any(not each.holds for each in due):
+        return NextAct(ORDERS, "send the orders", "papers")
+    if due:
+        return NextAct(FACT, due[0].holds[0], "facts")
+    return NextAct(HANDS, "all is ordered", "papers")

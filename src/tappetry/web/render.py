@@ -14,7 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from tappetry.presentation import words
 from tappetry.records.problems import WayOut
 from tappetry.services.ledger import Ledger, plain
-from tappetry.web.security import NOBODY, Guard, person
+from tappetry.web.security import CUSTOMERS, NOBODY, Guard, person
 
 #: The rooms of the app, in the order of the day.
 SPINE = (
@@ -51,7 +51,7 @@ def render(request: Request, template: str, page: object, room: str = "", status
         .get_template(template)
         .render(
             page=page,
-            layout="bare.html" if fragment(request) else "base.html",
+            layout=_layout(request),
             room=room,
             spine=SPINE,
             person="" if who == NOBODY else who,
@@ -103,6 +103,13 @@ def _moment(value: datetime) -> str:
 
 def _fields(way: WayOut) -> str:
     return plain(way.change)
+
+
+def _layout(request: Request) -> str:
+    """What stands around a page: nothing, the shop's head for a customer, or the rooms of the app."""
+    if fragment(request):
+        return "bare.html"
+    return "customer_base.html" if request.url.path.startswith(CUSTOMERS) else "base.html"
 
 
 def fragment(request: Request) -> bool:

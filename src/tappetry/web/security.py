@@ -41,6 +41,10 @@ TOKEN = "token"
 NOBODY = "not said"
 #: The longest form that is read. [byte]
 LARGEST = 2_000_000
+#: The longest form with a photo. [byte]
+LARGEST_PHOTO = 9_000_000
+#: Where pages begin that a customer reaches by a link which only he has; they show nothing else of the shop.
+CUSTOMERS = "/c/"
 #: No database keeps this sign in a text.
 NUL = "\x00"
 SAFE = ("GET", "HEAD", "OPTIONS")
@@ -93,8 +97,9 @@ def _refused(request: Request) -> Response | None:
     if NUL in unquote(str(request.url)):
         return Response("The address holds a sign that no keyboard types.", 400, media_type="text/plain")
     length = request.headers.get("content-length", "0")
-    if not length.isdecimal() or int(length) > LARGEST:
-        return Response(f"More than {LARGEST} bytes are not read.", 413, media_type="text/plain")
+    most = LARGEST_PHOTO if request.url.path.startswith(CUSTOMERS) else LARGEST
+    if not length.isdecimal() or int(length) > most:
+        return Response(f"More than {most} bytes are not read.", 413, media_type="text/plain")
     if request.method not in SAFE and "content-length" not in request.headers:
         return Response("A form says how long it is.", 411, media_type="text/plain")
     return None

@@ -3,6 +3,8 @@
 from tappetry.web.pages import (
     agreements,
     calculators,
+    customer,
+    customers_page,
     facts,
     families,
     jobs,
@@ -25,6 +27,8 @@ ALL = (
     proof.router,
     papers.router,
     agreements.router,
+    customer.router,
+    customers_page.router,
     parts.router,
     families.router,
     calculators.router,

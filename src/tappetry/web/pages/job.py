@@ -25,6 +25,7 @@ PARTS = (
     ("kit", "Kit"),
     ("proof", "Proof"),
     ("papers", "Papers"),
+    ("customer", "Customer"),
     ("history", "History"),
 )
 #: Where a job stands, in words.
