@@ -127,6 +127,10 @@ def test_push_times_road_speed_is_power_at_the_wheels(
             "road speed = 0 m/s must be above 0 m/s (a car that stands has no ratio)",
         ),
         (
+            lambda: vehicle.converter_slip(0.0, 0.0),
+            "engine speed = 0 rad/s must be above 0 rad/s (an engine that stands still drives no converter)",
+        ),
+        (
             lambda: vehicle.converter_slip(200.0, 210.0),
             "turbine speed over engine speed = 1.05 must be 0..1 (the engine drives the converter). Measure "
             "under load, with the engine driving",

@@ -13,7 +13,7 @@ INDEX = standard("ASTM D2270")
 GRADES = standard("SAE J300 (2015), from secondary transcriptions", from_memory=False)
 BEARING = textbook("Shigley's Mechanical Engineering Design, chapter 12")
 LAMINAR = Source("laminar flow through a thin gap", "textbook")
-PIPE = Source("Hagen-Poiseuille and Blasius", "textbook")
+PIPE = textbook("Hagen-Poiseuille and Blasius")
 RUNNING = "A running engine: hands clear of belts and fan; hot oil under pressure burns the skin."
 SHEAR = "Multigrade oil is thinner in a bearing than in a viscometer."
 HALF = "Clearance and flow go by its third power: half the difference of the diameters, measured."

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from tappetry.engineering.glossary import require
 from tappetry.engineering.ranges import Metre, Newton, Pascal, Pure, SquareMetre
 
@@ -99,12 +101,14 @@ def head_clamp(
     gas = pressure * math.pi / 4.0 * require("gasket_bore", gasket_bore) ** 2
     clamp, lift = bolts * preload, (1.0 - shared) * gas
     left = (clamp - lift) / area
+    with np.errstate(divide="ignore"):
+        factor = np.divide(clamp, lift)
     return HeadClamp(
         gas_load=gas,
         gas_load_per_bolt=gas / bolts,
         bolt_load=preload + shared * gas / bolts,
         gasket_pressure=clamp / area,
         firing_gasket_pressure=left,
-        lift_factor=clamp / lift,
+        lift_factor=factor,
         sealing_ratio=left / pressure,
     )

@@ -253,6 +253,13 @@ def joint_stiffness_fit(
     modulus = require("elastic_modulus", elastic_modulus)
     if joint_material not in _FITS:
         raise OutOfRange(f"joint_material {joint_material!r}", None, f"one of {', '.join(JOINT_MATERIALS)}")
+    require_between(
+        "nominal_diameter over grip",
+        bolt / length,
+        Range(0.0, 10.0),
+        source="the fit is made for grips of half a diameter and more",
+        advice="Check the grip and its unit",
+    )
     scale, power = _FITS[joint_material]
     stiffness: Real = modulus * bolt * scale * np.exp(power * bolt / length)
     return stiffness

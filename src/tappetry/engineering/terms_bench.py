@@ -111,7 +111,8 @@ ROWS = (
     ("gas_load_per_bolt", "N", _PURE, "that force shared among its bolts"),
     ("gasket_pressure", "Pa", _PURE, "mean pressure on the gasket, engine still"),
     ("firing_gasket_pressure", "Pa", ANY, "mean pressure left on the gasket at the highest gas pressure"),
-    ("lift_factor", "1", _PURE, "gas pressure at which the head lifts over the highest"),
+    ("lift_factor", "1", Range(0.0, math.inf, may_be_infinite=True),
+     "gas pressure at which the head lifts over the highest"),
     ("sealing_ratio", "1", ANY, "pressure left on the gasket over that of the gas"),
 )
 # fmt: on

@@ -22,7 +22,7 @@ ROWS = (
     ("gas_velocity", "m/s", ANY, "velocity of the gas, along the duct"),
     ("gas_constant", "J/kg.K", Range(50.0, 10000.0), "universal gas constant over molar mass"),
     ("molar_mass", "kg/mol", Range(0.001, 0.2), "mass of one mole"),
-    ("heat_capacity_ratio", "1", Range(1.0, 1.7, low_excluded=True), "gamma, cp over cv"),
+    ("heat_capacity_ratio", "1", Range(1.01, 1.7), "gamma, cp over cv"),
     ("isobaric_heat_capacity", "J/kg.K", Range(100.0, 20000.0), "cp, at constant pressure"),
     ("isochoric_heat_capacity", "J/kg.K", Range(100.0, 20000.0), "cv, at constant volume"),
     ("gas_enthalpy", "J/kg", ANY, "enthalpy with the heat of formation, 0 for elements at 298.15 K"),

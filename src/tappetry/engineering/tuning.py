@@ -5,7 +5,17 @@ from __future__ import annotations
 import math
 
 from tappetry.engineering.glossary import require
-from tappetry.engineering.ranges import Hertz, Metre, MetrePerSecond, Pure, Radian, RadianPerSecond, Second
+from tappetry.engineering.ranges import (
+    Hertz,
+    Metre,
+    MetrePerSecond,
+    Pure,
+    Radian,
+    RadianPerSecond,
+    Range,
+    Second,
+    require_between,
+)
 
 
 def tuned_speed(helmholtz_frequency: Hertz, frequency_ratio: Pure) -> RadianPerSecond:
@@ -80,7 +90,14 @@ def tuned_length(wave_angle: Radian, engine_speed: RadianPerSecond, sound_speed:
     ----------
     .. [1] A small wave there and back; the flow's own velocity is left out.
     """
-    time = require("wave_angle", wave_angle) / require("engine_speed", engine_speed)
+    turning = require_between(
+        "engine_speed",
+        require("engine_speed", engine_speed),
+        Range(0.0, math.inf, low_excluded=True),
+        "rad/s",
+        source="an engine that stands still has no wave to tune",
+    )
+    time = require("wave_angle", wave_angle) / turning
     return require("sound_speed", sound_speed) * time / 2.0
 
 

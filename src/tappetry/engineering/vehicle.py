@@ -372,7 +372,14 @@ def converter_slip(engine_speed: RadianPerSecond, turbine_speed: RadianPerSecond
     ----------
     .. [1] Definition.
     """
-    ratio = require("turbine_speed", turbine_speed) / require("engine_speed", engine_speed)
+    turning = require_between(
+        "engine_speed",
+        require("engine_speed", engine_speed),
+        Range(0.0, math.inf, low_excluded=True),
+        "rad/s",
+        source="an engine that stands still drives no converter",
+    )
+    ratio = require("turbine_speed", turbine_speed) / turning
     require_between(
         "turbine_speed over engine_speed",
         ratio,
