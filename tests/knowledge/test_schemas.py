@@ -106,6 +106,7 @@ fire: {wiebe_a: 6.908, wiebe_m: 2.0, completeness: 0.97, span_speed_rpm: 2000, s
   residual_factor: 1.5, residual_from: 0.08, half_burned_deg: 8, latest_deg: 30}
 blow_by: {speed_rpm: 2000, share: 0.010, rated_share: 0.006}
 friction_factor: {intake: 0.006, exhaust: 0.008}
+bend_loss: {runner: 0.6, primary: 0.5}
 walls: {air_path_k: 305, runner_k: 330, intake_port_k: 370, head_k: 520, piston_k: 560, liner_k: 430,
   exhaust_port_k: 700, primary_k: 850, downpipe_k: 780, tailpipe_k: 620}
 heads:
@@ -342,9 +343,9 @@ MISTAKES = [
     ("attributes", UNKNOWN, "unit:", "units:", 1, "[0]", '{"id": "bore", "title"', "only about, ask, drives"),
     ("attributes", TYPE, "title: bore", "title: [bore]", 2, "[0].title", '["bore"]', "string"),
     ("attributes", VALUE, "type: quantity", "type: number", 3, "[0].type", "number", "one of quantity"),
-    ("breathing", MISSING, "    rated_rpm: 5200\n", "", 27, "engines.Q1", '{"fuel"', "all of fuel"),
+    ("breathing", MISSING, "    rated_rpm: 5200\n", "", 28, "engines.Q1", '{"fuel"', "all of fuel"),
     ("breathing", UNKNOWN, "octane_weight:", "octane_wieght:", 1, "", '{"version"', "only air, bench"),
-    ("breathing", TYPE, "throttles: 1", "throttles: x", 32, "engines.Q1.intake.throttles", "x", "integer"),
+    ("breathing", TYPE, "throttles: 1", "throttles: x", 33, "engines.Q1.intake.throttles", "x", "integer"),
     ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 8, "fuels.any.stands_for", "oil", "one of"),
     ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),

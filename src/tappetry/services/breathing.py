@@ -179,8 +179,8 @@ def _engine(
         throttle_area=intake["throttles"] * _disc(_mm(intake["throttle_mm"])),
         plenum_volume=to_si(intake["plenum_cc"], "cc", "volume"),
         collector_volume=to_si(exhaust["collector_cc"], "cc", "volume"),
-        runner=_runner(head["intake"], factor["intake"], walls),
-        primary=_primary(head["exhaust"], exhaust, factor["exhaust"], walls),
+        runner=_runner(head["intake"], factor["intake"], data["bend_loss"]["runner"], walls),
+        primary=_primary(head["exhaust"], exhaust, factor["exhaust"], data["bend_loss"]["primary"], walls),
         tail=_tail(data, exhaust, factor["exhaust"], walls, tails=len(shared["banks"])),
     )
 
@@ -270,7 +270,7 @@ def _burning(fire: Mapping[str, Any], text: Mapping[str, Any]) -> Burning:
     )
 
 
-def _runner(port: Mapping[str, Any], friction: float, walls: Mapping[str, Any]) -> Pipe:
+def _runner(port: Mapping[str, Any], friction: float, bends: float, walls: Mapping[str, Any]) -> Pipe:
     """Runner and port with its narrowest place; the pocket lies beside the way of the gas."""
     runner, length = _mm(port["runner_length_mm"]), _mm(port["port_length_mm"])
     throat, end = _mm(port["throat_mm"]), runner + length
@@ -280,6 +280,8 @@ def _runner(port: Mapping[str, Any], friction: float, walls: Mapping[str, Any]) 
                    _mm(port["narrowest_mm"]), throat),
         friction=friction,
         wall_temperature=(walls["runner_k"],) * 2 + (walls["intake_port_k"],) * 3,
+        added_loss=bends,
+        loss_to=runner,
         pocket=to_si(port["pocket_cc"], "cc", "volume"),
         pocket_from=end - POCKET_LENGTH,
         pocket_to=end,
@@ -287,14 +289,22 @@ def _runner(port: Mapping[str, Any], friction: float, walls: Mapping[str, Any]) 
 
 
 def _primary(
-    port: Mapping[str, Any], exhaust: Mapping[str, Any], friction: float, walls: Mapping[str, Any]
+    port: Mapping[str, Any],
+    exhaust: Mapping[str, Any],
+    friction: float,
+    bends: float,
+    walls: Mapping[str, Any],
 ) -> Pipe:
     length, diameter = _mm(port["port_length_mm"]), _mm(exhaust["primary_mm"])
+    end = length + _mm(exhaust["primary_length_mm"])
     return Pipe(
-        positions=(0.0, length, length + STEP, length + _mm(exhaust["primary_length_mm"])),
+        positions=(0.0, length, length + STEP, end),
         diameters=(_mm(port["throat_mm"]), _mm(port["face_mm"]), diameter, diameter),
         friction=friction,
         wall_temperature=(walls["exhaust_port_k"],) * 2 + (walls["primary_k"],) * 2,
+        added_loss=bends,
+        loss_from=length,
+        loss_to=end,
     )
 
 
