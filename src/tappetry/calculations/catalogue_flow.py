@@ -154,7 +154,8 @@ CALCULATIONS = (
         chapter=CHAPTER,
         formula="Q / (A sqrt(2 dp / rho))",
         sources=(BERNOULLI,),
-        cautions=(BENCH,),
+        cautions=(BENCH, "Above 1 the area, the depression or the calibration is wrong."),
+        example={"flow_area": 2.0747e-3},
     ),
     calculation(
         flow_bench.compressible_discharge_coefficient,
