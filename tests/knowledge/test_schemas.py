@@ -130,6 +130,30 @@ engines:
       tailpipe_length_mm: 2600, pipe_mm: 54, drop_kpa: 22, drop_flow_kg_per_h: 843, drop_temperature_k: 900}
 """
 
+SOUND_MOTION = """
+version: 1
+reads: {spring: springs, retainer: retainers, pushrod: rods}
+cam: {stiffness_n_per_mm: 60000, why: it bends, source: "common practice, no source"}
+oil_column: {stiffness_n_per_mm: 40000, why: oil, source: "common practice, no source"}
+rocker: {stiffness_n_per_mm: 12000, why: it bends, source: "common practice, no source"}
+seat: {stiffness_n_per_mm: 50000, damping_ratio: 0.1, why: it gives, source: "common practice, no source"}
+train:
+  damping_ratio: 0.06
+  why: it rubs
+  source: common practice, no source
+film: {thickness_um: 5, why: oil, source: "common practice, no source"}
+spring:
+  damping_ratio: 0.02
+  rubbing_damping_ratio: 0.05
+  rubbing_kinds: [dual]
+  clash_factor: 10
+  why: coils
+  source: common practice, no source
+lifter: {plunger_load_n: 30, leak_load_n: 220, leak_travel_mm: 3, leak_s: 30, refill_mm_per_s: 30,
+  why: oil, source: "common practice, no source"}
+limit: {speed_factor: 0.95, bounce_mm: 0.25, why: a spin test, source: "common practice, no source"}
+"""
+
 #: A small text of each kind that keeps its schema, one field on a line.
 SOUND = {
     "attributes": """
@@ -140,6 +164,7 @@ SOUND = {
   about: engine
 """,
     "breathing": SOUND_BREATHING,
+    "motion": SOUND_MOTION,
     "cautions": """
 - id: springs
   when: true
@@ -347,6 +372,10 @@ MISTAKES = [
     ("breathing", UNKNOWN, "octane_weight:", "octane_wieght:", 1, "", '{"version"', "only air, bench"),
     ("breathing", TYPE, "throttles: 1", "throttles: x", 33, "engines.Q1.intake.throttles", "x", "integer"),
     ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 8, "fuels.any.stands_for", "oil", "one of"),
+    ("motion", MISSING, "  why: it rubs\n", "", 7, "train", '{"damping_ratio": 0.06', "all of damping_ratio"),
+    ("motion", UNKNOWN, "film:", "oil_film:", 1, "", '{"version"', "only cam, film"),
+    ("motion", TYPE, "clash_factor: 10", "clash_factor: x", 16, "spring.clash_factor", "x", "number"),
+    ("motion", VALUE, "speed_factor: 0.95", "speed_factor: 2", 21, "limit.speed_factor", "2", "maximum 1"),
     ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
     ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tappetry.cli.streams import answer, note, show, stage
+from tappetry.records.problems import BadInput, Where
 
 if TYPE_CHECKING:
     from tappetry.services.simulate import Point, Simulated
@@ -31,12 +32,32 @@ def declare(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--step", type=float, metavar="RPM", help="from speed to speed (default: 500)")
     parser.add_argument(
-        "--chart", type=Path, metavar="FILE", help="torque and power as a .svg or .png picture"
+        "--valves", action="store_true", help="the valve train in motion, for each spring, in place of torque"
+    )
+    parser.add_argument(
+        "--spring",
+        action="append",
+        metavar="NAME",
+        help="with --valves: this spring alone; may be repeated",
+    )
+    parser.add_argument(
+        "--chart",
+        type=Path,
+        metavar="FILE",
+        help="torque and power, or the valves, as a .svg or .png picture",
     )
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Simulate each camshaft and print curves, or one point."""
+    """Simulate each camshaft and print curves, or one point; or turn the valve train."""
+    if arguments.valves:
+        from tappetry.cli.simulate_valves import run_valves
+
+        return run_valves(arguments)
+    if arguments.spring:
+        raise BadInput.at(
+            Where("tappetry simulate", field="--spring"), "springs are asked for with --valves alone", ""
+        )
     from tappetry.services.breathing import describe
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of, versions

@@ -9,6 +9,8 @@ from tappetry.catalogue.columns import SOLD
 from tappetry.knowledge.audit import AuditFinding, CalculationNames, audit, unreadable
 from tappetry.knowledge.breathing import FILE as BREATHING
 from tappetry.knowledge.breathing import read_breathing
+from tappetry.knowledge.motion import FILE as MOTION
+from tappetry.knowledge.motion import read_motion
 from tappetry.records.problems import BadInput
 from tappetry.services.shop import open_shop
 
@@ -29,6 +31,8 @@ def audit_folder(folder: Path) -> tuple[AuditFinding, ...]:
         knowledge = shop.knowledge
         if (folder / BREATHING).is_file():
             read_breathing(folder)
+        if (folder / MOTION).is_file():
+            read_motion(folder)
         sold = [part for part in shop.catalogue.parts if part.status in SOLD and part.price > 0]
     except BadInput as error:
         return unreadable(error)
