@@ -81,3 +81,11 @@ def test_a_person_is_told_what_a_value_refers_to() -> None:
     said = call(*PRESSURE, "ambient_pressure=14 psi").words
     assert "air pressure around the engine (absolute)" in said
     assert "(gauge)" in said
+
+
+def test_a_limit_of_the_calculation_itself_is_told_and_not_that_of_the_quantity() -> None:
+    said = call("calc", "interval-root", "first_low=-1", "first_high=4")
+    assert said.code == 3
+    assert "interval-root, first_low: first low = -1 must be" in said.words
+    assert "(read: -1)" in said.words
+    assert "any number" not in said.words

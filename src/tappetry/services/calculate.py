@@ -259,9 +259,12 @@ def _out_of_range(calculation: Calculation, error: OutOfRange, readings: Mapping
     """A value that is out of range: as it was typed if it is an input, else in the handbook's words."""
     for taken in calculation.inputs:
         if taken.name == error.quantity and taken.name in readings:
-            message = f"the value is out of range: {taken.description}"
             where = Where(field=f"{calculation.name}, {taken.name}")
-            return BadInput.at(where, message, readings[taken.name].as_read, range_text(taken))
+            as_read = readings[taken.name].as_read
+            if error.limit != (taken.range and taken.range.text(taken.unit)):  # narrower than the registry's
+                return BadInput.at(where, str(error), as_read)
+            message = f"the value is out of range: {taken.description}"
+            return BadInput.at(where, message, as_read, range_text(taken))
     return BadInput.at(Where(field=calculation.name), str(error))
 
 
