@@ -11,7 +11,8 @@ PRESSURE_RATE, TEMPERATURE_RATE = range(20, 22)
 PRESSURE_TIME = 22  # pressure times time, of the cycle so far
 MIDDLE_PRESSURE, MIDDLE_TEMPERATURE, MIDDLE_ENTHALPY = range(23, 26)  # half a step ahead
 CAPACITY = 26
-VOLUME_COLUMNS = 27
+OPEN_AREA = 27  # of all pipes that end there; 0 where a volume does not limit the step
+VOLUME_COLUMNS = 28
 
 # A cylinder, besides its volume: where it is in the order of firing, its fire, what was trapped, its end gas.
 LAG = 0

@@ -25,9 +25,11 @@ from tappetry.simulation.columns import (
     MIDDLE_ENTHALPY,
     MIDDLE_PRESSURE,
     MIDDLE_TEMPERATURE,
+    OPEN_AREA,
     PRESSURE,
     PRESSURE_RATE,
     PRESSURE_TIME,
+    SPACE,
     SPEED,
     STEP_BURNED,
     STEP_FUEL,
@@ -77,6 +79,9 @@ NO_VALVE, INTAKE, EXHAUST = -1, 0, 1
 """What may stand in an end."""
 
 
+FILLED, SHORTEST = 0.4, 0.05
+"""Share of a volume that may be filled in a step; and share of the pipes' step that it may leave. [1]"""
+
 COLDEST, HOTTEST = 80.0, 6000.0
 """Temperatures beyond which gas in an engine has no meaning. [K]"""
 
@@ -95,6 +100,18 @@ def valve_area(valves: Buffer, valve: int, degrees: float) -> float:
     below = int(place)
     share = place - below
     return valves[valve, below] * (1.0 - share) + valves[valve, below + 1] * share
+
+
+@kernel
+def fill_time(v: Buffer, first: int) -> float:
+    """Share of the time in which gas at the speed of sound fills the volume that fills quickest. [s]"""
+    rate = 0.0
+    for volume in range(first, v.shape[0]):
+        area = v[volume, OPEN_AREA]
+        if area > 0.0:
+            sound = math.sqrt(v[volume, GAMMA] * v[volume, CONSTANT] * v[volume, TEMPERATURE])
+            rate = max(rate, area * sound / v[volume, SPACE])
+    return FILLED / rate if rate > 0.0 else math.inf
 
 
 @kernel
@@ -265,7 +282,8 @@ def turn(
     rate = math.degrees(e[SPEED])
     angle, steps = start, 0
     while angle < stop:
-        step = min(e[LARGEST_STEP] / rate, courant / fastest(s, places))
+        step = courant / fastest(s, places)
+        step = min(e[LARGEST_STEP] / rate, step, max(fill_time(v, cylinders), SHORTEST * step))
         left = (stop - angle) / rate
         step = left / max(math.ceil(left / step), 1.0)
         after = stop if step >= left else angle + step * rate

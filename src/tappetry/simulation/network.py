@@ -140,7 +140,9 @@ class Network:
     def take_state(self, other: Network) -> None:
         """Take the gas of another one that is joined in the same way, and what its rings let pass."""
         self.layout.buffer[: rows.STATE_END] = other.layout.buffer[: rows.STATE_END]
+        areas = self.volumes[:, columns.OPEN_AREA].copy()
         self.volumes[:] = other.volumes
+        self.volumes[:, columns.OPEN_AREA] = areas
         self.cylinders[:] = other.cylinders
         self.totals[:] = other.totals
         self.engine[columns.LEAK_AREA] = other.engine[columns.LEAK_AREA]
@@ -241,6 +243,13 @@ def join(
         row[columns.FIXED] = chamber.fixed
         row[columns.WALL_CONDUCTANCE] = chamber.wall_conductance
         row[columns.WALL_TEMPERATURE] = chamber.wall_temperature
+    for number, pair in enumerate(ends):
+        for end, diameter in zip(
+            pair, (pipes[number].diameters[0], pipes[number].diameters[-1]), strict=True
+        ):
+            if end.kind == OPEN and end.valve == NO_VALVE:
+                table[end.volume, columns.OPEN_AREA] += min(end.area, 0.25 * math.pi * diameter**2)
+    table[table[:, columns.FIXED] == 1.0, columns.OPEN_AREA] = 0.0
     engine = np.zeros(columns.ENGINE_COLUMNS)
     engine[columns.SPEED], engine[columns.LARGEST_STEP] = 2.0 * math.pi, math.inf
     return Network(
