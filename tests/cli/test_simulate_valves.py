@@ -87,3 +87,13 @@ def test_what_does_not_go_together_is_refused(shop: Shop, options: tuple[object,
     code, error = refused("simulate", "B56", *options)
     assert (code, error["kind"]) == (3, "bad-input")
     assert message in error["message"]
+
+
+def test_a_job_is_turned_with_its_kit(shop: Shop) -> None:
+    said = call("simulate", shop.jobs / "J3.yaml", "--valves", "--spring", "S2")
+    assert said.code == 0
+    assert "B51 with B1" in said.words
+    assert "S2 QS-362.16" in said.words
+    code, error = refused("simulate", shop.jobs / "J3.yaml", "--valves", "--cam", "B1")
+    assert code == 3
+    assert "that of its kit" in error["message"]

@@ -132,7 +132,9 @@ engines:
 
 SOUND_MOTION = """
 version: 1
-reads: {spring: springs, retainer: retainers, pushrod: rods}
+reads: {cam: cam, spring: springs, retainer: retainers, pushrod: rods}
+values: {rocker_ratio: a, installed_height_in: b, pushrod_od_mm: c, pushrod_wall_mm: d, pushrod_length_in: e,
+  speed_rpm: f}
 cam: {stiffness_n_per_mm: 60000, why: it bends, source: "common practice, no source"}
 oil_column: {stiffness_n_per_mm: 40000, why: oil, source: "common practice, no source"}
 rocker: {stiffness_n_per_mm: 12000, why: it bends, source: "common practice, no source"}
@@ -372,10 +374,10 @@ MISTAKES = [
     ("breathing", UNKNOWN, "octane_weight:", "octane_wieght:", 1, "", '{"version"', "only air, bench"),
     ("breathing", TYPE, "throttles: 1", "throttles: x", 33, "engines.Q1.intake.throttles", "x", "integer"),
     ("breathing", VALUE, "stands_for: C8H18", "stands_for: oil", 8, "fuels.any.stands_for", "oil", "one of"),
-    ("motion", MISSING, "  why: it rubs\n", "", 7, "train", '{"damping_ratio": 0.06', "all of damping_ratio"),
+    ("motion", MISSING, "  why: it rubs\n", "", 9, "train", '{"damping_ratio": 0.06', "all of damping_ratio"),
     ("motion", UNKNOWN, "film:", "oil_film:", 1, "", '{"version"', "only cam, film"),
-    ("motion", TYPE, "clash_factor: 10", "clash_factor: x", 16, "spring.clash_factor", "x", "number"),
-    ("motion", VALUE, "speed_factor: 0.95", "speed_factor: 2", 21, "limit.speed_factor", "2", "maximum 1"),
+    ("motion", TYPE, "clash_factor: 10", "clash_factor: x", 18, "spring.clash_factor", "x", "number"),
+    ("motion", VALUE, "speed_factor: 0.95", "speed_factor: 2", 23, "limit.speed_factor", "2", "maximum 1"),
     ("cautions", MISSING, "  source: common practice, no source\n", "", 1, "[0]", '{"id"', "all of id, when"),
     ("cautions", UNKNOWN, "when:", "wenn:", 1, "[0]", '{"id"', "only id, operations, source, text"),
     ("cautions", TYPE, "operations: [OP41]", "operations: OP41", 6, "[0].operations", "OP41", "array"),

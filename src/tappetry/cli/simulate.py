@@ -15,7 +15,11 @@ if TYPE_CHECKING:
 
 def declare(parser: argparse.ArgumentParser) -> None:
     """State what the command takes."""
-    parser.add_argument("engine", metavar="ENGINE", help="a variant that the shop says how it breathes")
+    parser.add_argument(
+        "engine",
+        metavar="ENGINE",
+        help="a variant that the shop says how it breathes; with --valves any, or a job's file",
+    )
     parser.add_argument(
         "--cam", action="append", metavar="GRIND", help="a camshaft (default: the factory's); may be repeated"
     )

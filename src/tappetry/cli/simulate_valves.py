@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tappetry.cli.streams import answer, note, show, stage
@@ -14,9 +15,12 @@ from tappetry.records.problems import BadInput, Where
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from tappetry.services.shop import Shop
+    from tappetry.services.train_sources import Source
     from tappetry.services.valve_motion import SideMotion, SpringMotion, ValveMotion
 
 RPM = math.pi / 30.0
+JOB_FILES = (".yaml", ".yml")
 
 CAUTION = (
     "A model with assumed stiffness and damping ({assumed}): differences between springs say more than "
@@ -37,7 +41,6 @@ LASH = (
 
 def run_valves(arguments: argparse.Namespace) -> int:
     """Turn the trains of each spring and print what they do, over all speeds or at one."""
-    from tappetry.services.shop import open_shop
     from tappetry.services.valve_motion import at_speed, simulate_valves, valve_versions
 
     _refuse_what_is_of_gas(arguments)
@@ -45,10 +48,9 @@ def run_valves(arguments: argparse.Namespace) -> int:
         from tappetry.presentation.charts.chart import require_picture
 
         require_picture(arguments.chart)
-    shop = open_shop()
-    (cam,) = arguments.cam or [""]
+    shop, source = _source(arguments)
     with stage("valve trains turned at speed") as now:
-        found = simulate_valves(shop, arguments.engine, cam, arguments.spring or [])
+        found = simulate_valves(source, arguments.spring or [])
         now.result = f"{len(found.springs)} springs"
     shown = found if arguments.speed is None else at_speed(found, arguments.speed)
     if arguments.chart is not None:
@@ -63,7 +65,7 @@ def run_valves(arguments: argparse.Namespace) -> int:
     if arguments.json:
         answer(
             {
-                "engine": arguments.engine,
+                "engine": found.trains.variant,
                 "versions": valve_versions(shop),
                 "cam": found.trains.cam,
                 "cam_name": found.trains.cam_name,
@@ -72,11 +74,30 @@ def run_valves(arguments: argparse.Namespace) -> int:
                 "bounce_limit_mm": found.trains.bounce * 1e3,
                 "springs": [_spring(shown, each) for each in shown.springs],
                 "made_with": {"share": found.steps.share, "settling_s": found.steps.settling},
+                "assumed": found.trains.assumed,
             }
         )
     else:
         show(*pages(shown))
     return 0
+
+
+def _source(arguments: argparse.Namespace) -> tuple[Shop, Source]:
+    """The engine of a job's file with its kit, or a variant with a camshaft."""
+    from tappetry.services.shop import open_shop
+    from tappetry.services.train_sources import source_of_job, source_of_variant
+
+    file = Path(arguments.engine)
+    if file.suffix not in JOB_FILES:
+        shop = open_shop()
+        return shop, source_of_variant(shop, arguments.engine, (arguments.cam or [""])[0])
+    if arguments.cam:
+        where = Where("tappetry simulate", field="--cam")
+        raise BadInput.at(where, "the camshaft of a job is that of its kit", arguments.cam[0], "no --cam")
+    from tappetry.cli.working import worked
+
+    shop, result = worked(file)
+    return shop, source_of_job(shop, result)
 
 
 def _refuse_what_is_of_gas(arguments: argparse.Namespace) -> None:
@@ -112,7 +133,7 @@ def pages(found: ValveMotion) -> Iterator[RenderableType]:
         yield Text(
             f"limit: {trains.speed_factor:.2f} of the speed at which a train parts or a valve bounces by "
             f"{trains.bounce * 1e3:g} mm; proof: the rigid train's; order: of the cam, that meets the spring "
-            f"at {trains.redline:.0f} rpm, the redline as built"
+            f"at {trains.speed:.0f} rpm, as planned or the redline as built"
         )
     if any(side.side.train.lash for each in turned for side in each.sides):
         yield Text(LASH)
@@ -139,7 +160,7 @@ def _over_all(found: ValveMotion, springs: list[SpringMotion]) -> RenderableType
                     _where(side),
                     _speed(found, side.bounces.speed),
                     _speed(found, found.limit(spring)) if worst else "",
-                    f"{found.order(spring, found.trains.redline * RPM):.1f}" if worst else "",
+                    f"{found.order(spring, found.trains.speed * RPM):.1f}" if worst else "",
                 )
             )
     return table(names, rows, right=("open N", "proof", "parts", "bounces", "limit", "order"))

@@ -15,15 +15,16 @@ from tappetry.engineering.nozzles import effective_area
 from tappetry.knowledge.breathing import FILE, read_breathing
 from tappetry.quantities.units import to_si
 from tappetry.records.evidence import Value
-from tappetry.records.family import Family, key_text
+from tappetry.records.family import Family
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import Shop
+from tappetry.services.variants import FACTORY_GRIND, variant_facts
 from tappetry.simulation.cylinders import Bore, WiebeShape
 from tappetry.simulation.engine import Air, BlowBy, Burning, Engine, Fuel, Valve
 from tappetry.simulation.friction import Bearings, FrictionParts
 from tappetry.simulation.pipes import Pipe
 
-VARIANT, HEAD, FACTORY_GRIND = "variant", "head-type", "factory-grind"
+HEAD = "head-type"
 POCKET_LENGTH = 0.03
 """Length of the pocket around an intake valve, beside the way of the gas. [m]"""
 ELEMENT_LENGTH = 0.3
@@ -69,7 +70,7 @@ def describe(shop: Shop, variant: str, cam: str = "", throttle: float = 1.0) -> 
     data = read_breathing(shop.folder).data
     if variant not in data["engines"]:
         raise _unknown("there is no such engine to simulate", variant, data["engines"])
-    family, facts = _variant(shop, variant)
+    family, facts = variant_facts(shop, variant)
     if family.id not in data["families"]:
         raise _unknown("how the family breathes is not stated", family.id, data["families"])
     head = str(facts[HEAD])
@@ -106,20 +107,6 @@ def _throttled(engine: Engine, data: Mapping[str, Any], share: float) -> Engine:
 
 def _unknown(message: str, value: str, known: Any) -> BadInput:
     return BadInput.at(Where(FILE), message, value, "one of " + ", ".join(known))
-
-
-def _variant(shop: Shop, variant: str) -> tuple[Family, dict[str, Value]]:
-    """The family of a variant, and what its tables say of it."""
-    for family in shop.knowledge.families.values():
-        rows = [key for table in family.tables if table.by == (VARIANT,) for key in table.rows]
-        if (variant,) in rows:
-            facts: dict[str, Value] = {**family.attributes, VARIANT: variant}
-            for table in family.tables:
-                if all(name in facts for name in table.by):
-                    row = table.rows.get(tuple(key_text(facts[name]) for name in table.by), {})
-                    facts = {**row, **facts}
-            return family, facts
-    raise BadInput.at(Where(FILE), "no family has such a variant", variant)
 
 
 def _engine(

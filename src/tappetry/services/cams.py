@@ -11,10 +11,10 @@ from tappetry.engineering.timing import ValveEvents, overlap_of_durations, valve
 from tappetry.quantities.units import to_si
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Refusal
-from tappetry.services.breathing import FACTORY_GRIND, VARIANT
 from tappetry.services.curves import Curve, kept_curve, wanted_curve
 from tappetry.services.ledger import Ledger
 from tappetry.services.queue import DONE, Standing, Task, Wanted, standing
+from tappetry.services.variants import FACTORY_GRIND, VARIANT
 
 ROCKER_RATIO = "rocker-ratio"
 

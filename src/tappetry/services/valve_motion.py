@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +13,7 @@ from tappetry.engineering.springs import surge_ratio
 from tappetry.knowledge.motion import motion_version
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import Shop
+from tappetry.services.train_sources import Source
 from tappetry.services.trains import Candidate, Side, Trains, describe_trains
 from tappetry.simulation.train_limits import Onset, bounces, onset, parts
 from tappetry.simulation.train_motion import Motion, Steps, move
@@ -25,8 +26,6 @@ SLOWEST, FASTEST, STEP = 1000.0, 8000.0, 50.0
 
 WITHIN = 5.0
 """How closely an onset is wanted. [rpm]"""
-
-Told = Callable[[Candidate], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,28 +97,24 @@ class ValveMotion:
         return float(surge_ratio(spring.sides[0].side.train.coils.surge_frequency, speed))
 
 
-def simulate_valves(
-    shop: Shop, variant: str, cam: str = "", springs: Sequence[str] = (), told: Told = lambda _: None
-) -> ValveMotion:
+def simulate_valves(source: Source, springs: Sequence[str] = ()) -> ValveMotion:
     """Every spring that may stand in an engine, or those that are named, turned from slow to fast.
 
     Raises
     ------
     BadInput
-        There is no such variant, camshaft or spring, or something is not stated.
+        There is no such camshaft or spring, or something is not stated.
     """
-    trains = describe_trains(shop, variant, cam, tuple(springs))
+    trains = describe_trains(source, tuple(springs))
     speeds = np.arange(SLOWEST, FASTEST + 0.5 * STEP, STEP) * RPM
-    steps, found = Steps(), []
-    for candidate in trains.candidates:
-        found.append(
-            SpringMotion(
-                candidate,
-                tuple(_turned(side, speeds, trains.bounce, steps) for side in candidate.sides),
-            )
+    steps = Steps()
+    springs_turned = tuple(
+        SpringMotion(
+            candidate, tuple(_turned(side, speeds, trains.bounce, steps) for side in candidate.sides)
         )
-        told(candidate)
-    return ValveMotion(trains, speeds, tuple(found), steps)
+        for candidate in trains.candidates
+    )
+    return ValveMotion(trains, speeds, springs_turned, steps)
 
 
 def _turned(side: Side, speeds: Array, height: float, steps: Steps) -> SideMotion:

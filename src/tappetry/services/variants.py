@@ -7,7 +7,7 @@ from tappetry.records.family import Family, key_text
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import Shop
 
-VARIANT = "variant"
+VARIANT, FACTORY_GRIND = "variant", "factory-grind"
 
 
 def variant_facts(shop: Shop, variant: str) -> tuple[Family, dict[str, Value]]:
