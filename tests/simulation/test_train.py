@@ -317,3 +317,46 @@ def test_steps_that_are_not_stable_or_begin_from_rest_are_refused() -> None:
         Steps(share=1.1)
     with pytest.raises(ValueError, match=r"settling 0.0 s must be above 0"):
         Steps(settling=0.0)
+
+
+def test_no_train_runs_away() -> None:
+    """Soft and stiff, light and heavy, damped little or much, far beyond where they part."""
+    random = np.random.default_rng(20260302)
+
+    def times(least: float, most: float) -> float:
+        return float(np.exp(random.uniform(np.log(least), np.log(most))))
+
+    for number in range(60):
+        joints = replace(
+            JOINTS,
+            cam=JOINTS.cam * times(0.2, 5.0),
+            rod=JOINTS.rod * times(0.2, 5.0),
+            tip=JOINTS.tip * times(0.2, 5.0),
+            damping_ratio=random.uniform(0.0, 0.3),
+            film=JOINTS.film * times(0.1, 10.0),
+        )
+        coils = replace(
+            COILS,
+            seat_load=COILS.seat_load * times(0.5, 2.0),
+            rate=COILS.rate * times(0.5, 2.0),
+            surge_frequency=COILS.surge_frequency * times(0.7, 2.0),
+            travel=random.uniform(14.5e-3, 20e-3),
+            damping_ratio=random.uniform(0.0, 0.1),
+        )
+        changes = {
+            "joints": joints,
+            "coils": coils,
+            "valve_mass": 0.133 * times(0.5, 2.0),
+            "lifter_mass": 0.112 * times(0.5, 2.0),
+        }
+        train = hydraulic(**changes) if number % 2 else solid(lash=random.uniform(0.0, 0.6e-3), **changes)
+        motion = move(train, random.uniform(600.0, 9000.0, 8) * RPM)
+        for each in (
+            motion.valve_lift,
+            motion.most_force,
+            motion.cam_work,
+            motion.surge,
+            motion.plunger_rise,
+        ):
+            assert np.all(np.isfinite(each))
+        assert np.max(np.abs(motion.valve_lift)) < 0.03
