@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from tappetry.store.accepted import keep_acceptance, keep_change, keep_orders
+from tappetry.store.accounts import account_named, add_account, add_failure, add_session, add_token
+from tappetry.store.accounts_models import Account, ProgramToken
 from tappetry.store.database import Database
 from tappetry.store.dump import content, lines, load, read_lines
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
@@ -22,6 +24,10 @@ from tests.databases import KINDS, Databases
 from tests.store.documents import NOON, act, document, kit, order_paper, paper, yes
 
 pytestmark = pytest.mark.slow
+
+#: Tables whose rows are over when a copy is brought back.
+PASSING = {"sessions", "failed_logins"}
+ACCOUNT = {"role": "desk", "password": "$argon2id$", "disabled": False, "must_change": False}
 
 
 def filled(database: Database) -> Database:
@@ -40,6 +46,13 @@ def filled(database: Database) -> Database:
                 end_link(session, number, link.id, act(after=5))
                 later = keep_kit(session, job, kit("21.99"), {"lines": []}, act(after=6))
                 keep_change(session, number, kept, later, paper(), act(after=7))
+        add_account(session, Account(name="Wren", **ACCOUNT), act(after=8))
+        add_session(session, "c" * 64, account_named(session, "Wren"), NOON, NOON)
+        add_failure(session, "Wren", "10.0.0.9", NOON, NOON)
+        token = ProgramToken(
+            name="books", mark="d" * 64, role="desk", writes=False, ends_at=NOON, ended=False
+        )
+        add_token(session, token, act(after=8))
         ask(session, Wanted("a" * 64, "count", "counting", {"to": 3}), "Wren", NOON)
         task = take(session, "one", NOON)
         assert task is not None
@@ -56,11 +69,12 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 20, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
+        "jobs": 3, "entries": 22, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
         "acceptances": 1, "changes": 1, "orders": 1, "order_lines": 1,
         "links": 1, "link_ends": 1, "answers": 1, "answers_seen": 1,
+        "accounts": 1, "program_tokens": 1,
     }  # fmt: skip
-    assert set(found.counts) == set(Base.metadata.tables)
+    assert set(found.counts) == set(Base.metadata.tables) - PASSING
     assert list(lines(target)) == written
     with target.reading() as session:
         assert job_now(session, "Jü-3").document == document("Jü-3", phaser="remove")

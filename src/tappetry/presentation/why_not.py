@@ -17,13 +17,18 @@ Data = dict[str, Any]
 ASKED = {"wished": "wished for", "offered": "offered", "factory": "as the factory fitted it"}
 
 
-def outcome(runner_up: RunnerUp) -> str:
-    """What a runner-up would cost and why it was not taken, or what it breaks, in one sentence."""
+def outcome(runner_up: RunnerUp, purchase: bool = True) -> str:
+    """What a runner-up would cost and why it was not taken, or what it breaks, in one sentence.
+
+    ``purchase`` says whether whoever reads it may see what the shop pays.
+    """
     if runner_up.cost is None or runner_up.behind is None:
         return f"{alone(runner_up.alone)}, but {broken(runner_up)}"
     cheaper = runner_up.cost.total < 0
     reason = reason_of(runner_up.behind)
-    return f"{costs(runner_up.cost)}{', but ' if cheaper else ': '}{reason}"
+    if not purchase and runner_up.behind.kind == "cost":
+        reason = "it costs the shop more"
+    return f"{costs(runner_up.cost, purchase)}{', but ' if cheaper else ': '}{reason}"
 
 
 def brief(runner_up: RunnerUp) -> str:
@@ -34,9 +39,10 @@ def brief(runner_up: RunnerUp) -> str:
     return told if runner_up.behind.kind == "stays" else f"{told}; {reason_of(runner_up.behind)}"
 
 
-def costs(cost: Cost) -> str:
+def costs(cost: Cost, purchase: bool = True) -> str:
     """The difference of two kits: for the customer, for the shop, in hours and in days."""
-    parts = [f"{difference(cost.total)} (landed cost {_more_or_less(cost.landed)})"]
+    landed = f" (landed cost {_more_or_less(cost.landed)})" if purchase else ""
+    parts = [f"{difference(cost.total)}{landed}"]
     if cost.hours:
         parts.append(f"{hours(abs(cost.hours))} hours {'more' if cost.hours > 0 else 'less'}")
     if cost.days:

@@ -9,17 +9,21 @@ from pathlib import Path
 
 from fastapi import Depends, FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
+from fastapi.responses import RedirectResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from tappetry.presentation.kept import papers
 from tappetry.records.problems import OurFault, Refusal, TappetryError
 from tappetry.services.ledger import Ledger, ledger_of
+from tappetry.services.passwords import Passwords
 from tappetry.services.problems_file import save_problem
+from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
+from tappetry.web.access import LoginWanted, may
 from tappetry.web.pages import ALL
-from tappetry.web.render import App, render
-from tappetry.web.security import HEADERS, Guard
+from tappetry.web.render import App, app_of, fragment, render
+from tappetry.web.security import Entrance, Guard
 
 #: The status of an answer by the kind of the error.
 STATUS = {
@@ -42,7 +46,7 @@ class ProblemPage:
     ways_out: tuple[str, ...] = ()
 
 
-def open_app(shop: Shop, url: str = "") -> FastAPI:
+def open_app(shop: Shop, url: str = "", entrance: Entrance | None = None) -> FastAPI:
     """The app of a shop; reads its text at once, so that the first page is quick.
 
     Raises
@@ -54,12 +58,12 @@ def open_app(shop: Shop, url: str = "") -> FastAPI:
     """
     assert shop.knowledge.version
     assert shop.catalogue.version
-    return make_app(ledger_of(shop, papers(), url))
+    return make_app(ledger_of(shop, papers(), url), entrance)
 
 
-def make_app(ledger: Ledger) -> FastAPI:
-    """The app of a shop with its database."""
-    guard = Guard()
+def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwords | None = None) -> FastAPI:
+    """The app of a shop with its database; open to this machine alone, unless ``entrance`` says otherwise."""
+    guard = Guard(ledger, entrance or Entrance())
     made = FastAPI(
         title="tappetry",
         docs_url=None,
@@ -67,7 +71,7 @@ def make_app(ledger: Ledger) -> FastAPI:
         openapi_url=None,
         dependencies=[Depends(guard.check)],
     )
-    made.state.app = App(ledger, guard)
+    made.state.app = App(ledger, guard, passwords or Passwords())
     made.middleware("http")(guard)
     static = Path(str(resources.files("tappetry.web") / "static"))
     made.mount("/static", StaticFiles(directory=static), name="static")
@@ -75,6 +79,7 @@ def make_app(ledger: Ledger) -> FastAPI:
         made.include_router(router)
     made.add_exception_handler(TappetryError, _told)
     made.add_exception_handler(HTTPException, _missing)
+    made.add_exception_handler(LoginWanted, _to_login)
     made.add_exception_handler(RequestValidationError, _misread)
     made.add_exception_handler(Exception, _broken)
     return made
@@ -93,9 +98,25 @@ def _told(request: Request, error: Exception) -> Response:
         said=error.message if isinstance(error, Refusal) else str(error),
         facts=tuple(facts),
         arithmetic=data.get("arithmetic", ""),
-        ways_out=tuple(data["ways_out"]),
+        ways_out=ways_out(request, error),
     )
     return render(request, "problem.html", page, status=STATUS.get(error.kind, 400))
+
+
+def ways_out(request: Request, error: TappetryError) -> tuple[str, ...]:
+    """What would help; what the shop pays is told to those alone who may see it."""
+    told = tuple(error.as_data()["ways_out"])
+    if not isinstance(error, Refusal) or may(request, Permission.PURCHASE):
+        return told
+    tried = tuple(way.text if way.total is None else f"{way.text}, total {way.total}" for way in error.tried)
+    return tried + told[len(tried) :]
+
+
+def _to_login(request: Request, error: Exception) -> Response:
+    """Show the way in; a part of a page makes the whole page go there."""
+    if fragment(request):
+        return Response(status_code=401, headers={"HX-Redirect": "/login"})
+    return RedirectResponse("/login", 303)
 
 
 def _missing(request: Request, error: Exception) -> Response:
@@ -123,5 +144,5 @@ def _broken(request: Request, error: Exception) -> Response:
         ways_out=("Send that file to the developers.",),
     )
     response = render(request, "problem.html", page, status=500)
-    response.headers.update(HEADERS)  # a fault passes by the guard
+    app_of(request).guard.mark(response)  # a fault passes by the guard
     return response

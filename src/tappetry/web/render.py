@@ -14,6 +14,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from tappetry.presentation import words
 from tappetry.records.problems import WayOut
 from tappetry.services.ledger import Ledger, plain
+from tappetry.services.passwords import Passwords
+from tappetry.services.roles import Permission
+from tappetry.web.access import may
 from tappetry.web.security import CUSTOMERS, NOBODY, Guard, person
 
 #: The rooms of the app, in the order of the day.
@@ -29,10 +32,11 @@ SPINE = (
 
 @dataclass(frozen=True, slots=True)
 class App:
-    """What every page needs: the shop with its database, and the tokens of this run."""
+    """What every page needs: the shop with its database, the guard, and how passwords are checked."""
 
     ledger: Ledger
     guard: Guard
+    passwords: Passwords
 
 
 def app_of(request: Request) -> App:
@@ -57,6 +61,8 @@ def render(request: Request, template: str, page: object, room: str = "", status
             person="" if who == NOBODY else who,
             shop=str(app.ledger.shop.knowledge.book.shop["name"]),
             token=app.guard.token(request),
+            accounts=app.guard.accounts,
+            may=lambda name: may(request, Permission[name]),
         )
     )
     return HTMLResponse(html, status)
@@ -109,7 +115,10 @@ def _layout(request: Request) -> str:
     """What stands around a page: nothing, the shop's head for a customer, or the rooms of the app."""
     if fragment(request):
         return "bare.html"
-    return "customer_base.html" if request.url.path.startswith(CUSTOMERS) else "base.html"
+    outside = request.url.path.startswith(CUSTOMERS) or (
+        app_of(request).guard.accounts and getattr(request.state, "seat", None) is None
+    )
+    return "customer_base.html" if outside else "base.html"
 
 
 def fragment(request: Request) -> bool:

@@ -1,14 +1,20 @@
-"""What every answer and every form must keep to: headers, known hosts, and tokens against forged forms."""
+"""What every request must keep to: known hosts, headers, who asks, and tokens against forged forms."""
 
 from __future__ import annotations
 
 import hmac
 import secrets
 from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
 from hashlib import sha256
 from urllib.parse import quote, unquote
 
 from fastapi import HTTPException, Request, Response
+from fastapi.concurrency import run_in_threadpool
+
+from tappetry.services.ledger import Ledger
+from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
+from tappetry.web.access import must_be_allowed
 
 #: No script or style but our own files, nothing from anywhere else, no frame around us.
 CONTENT_POLICY = "; ".join(
@@ -33,9 +39,15 @@ HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store",
 }
+#: Where others than this machine are let in: this name is reached by an encrypted connection alone.
+STRICT_TRANSPORT = "max-age=31536000"
 #: Names by which this machine is reached from itself; any other is a foreign page that points at us.
 LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 BROWSER, PERSON = "tappetry-browser", "tappetry-person"
+#: What a browser holds that was let in; no other name of a host can set it, nor an open connection.
+SESSION = "__Host-tappetry"
+#: Where the interface for programs begins.
+PROGRAMS = "/api/"
 TOKEN = "token"
 #: Who acts where nobody said who he is.
 NOBODY = "not said"
@@ -51,34 +63,72 @@ SAFE = ("GET", "HEAD", "OPTIONS")
 Next = Callable[[Request], Awaitable[Response]]
 
 
-class Guard:
-    """Knows the tokens of one run of the server."""
+@dataclass(frozen=True, slots=True)
+class Entrance:
+    """Who is let in: this machine alone, or whoever has an account, by an encrypted connection.
 
-    def __init__(self) -> None:
+    ``names`` are those by which the server is reached.
+    """
+
+    names: tuple[str, ...] = LOOPBACK
+    accounts: bool = False
+
+
+class Guard:
+    """Knows who may enter, and the tokens of one run of the server."""
+
+    def __init__(self, ledger: Ledger, entrance: Entrance) -> None:
+        self._ledger, self._entrance = ledger, entrance
         self._key = secrets.token_bytes(32)
 
+    @property
+    def accounts(self) -> bool:
+        """Whether one needs an account."""
+        return self._entrance.accounts
+
     async def __call__(self, request: Request, proceed: Next) -> Response:
-        """Let a request in if it names this machine, and mark every answer."""
-        refused = _refused(request)
+        """Let a request in if it names this machine, note who asks, and mark every answer."""
+        refused = self._refused(request)
         if refused is not None:
             response = refused
         else:
             browser = request.cookies.get(BROWSER, "")
             request.state.browser = browser or secrets.token_urlsafe(24)
             response = await proceed(request)
-            if not browser:
-                _set(response, BROWSER, request.state.browser)
-        for name, value in HEADERS.items():
-            response.headers[name] = value
+            if not browser and not request.url.path.startswith(PROGRAMS):
+                self.set_cookie(response, BROWSER, request.state.browser)
+        self.mark(response)
         return response
 
+    def mark(self, response: Response) -> None:
+        """Put the headers on an answer that every answer carries."""
+        response.headers.update(HEADERS)
+        if self.accounts:
+            response.headers["Strict-Transport-Security"] = STRICT_TRANSPORT
+
     def token(self, request: Request) -> str:
-        """The token that forms of a browser carry."""
-        return hmac.new(self._key, request.state.browser.encode(), sha256).hexdigest()
+        """The token that forms of a browser carry; another one as soon as somebody is let in there."""
+        held = request.cookies.get(SESSION, "") if self.accounts else ""
+        return hmac.new(self._key, f"{request.state.browser} {held}".encode(), sha256).hexdigest()
 
     async def check(self, request: Request) -> None:
-        """Refuse a form that did not come from one of our pages."""
+        """Refuse what whoever asks may not do, and a form that did not come from one of our pages.
+
+        Raises
+        ------
+        LoginWanted
+            Nobody is let in here.
+        HTTPException
+            No permission, or no token.
+        """
+        request.state.seat = None
+        if self.accounts:
+            request.state.seat = await run_in_threadpool(self._seat, request)
+            must_be_allowed(request, request.state.seat)
         if request.method in SAFE:
+            return
+        if request.url.path.startswith(PROGRAMS):
+            _must_be_a_program(request)
             return
         form = await request.form()
         if any(NUL in str(value) for value in form.values()):
@@ -88,12 +138,41 @@ class Guard:
                 403, "This form is too old or came from elsewhere. Load the page and try again."
             )
 
+    def set_cookie(self, response: Response, name: str, value: str, seconds: int | None = 31_536_000) -> None:
+        """Let a browser hold something, out of reach of scripts and other sites."""
+        response.set_cookie(
+            name, value, httponly=True, samesite="strict", path="/", max_age=seconds, secure=self.accounts
+        )
 
-def _refused(request: Request) -> Response | None:
-    host = request.headers.get("host", "")
-    name = host if host.endswith("]") else host.rpartition(":")[0] or host
-    if name not in LOOPBACK:
-        return Response("This server answers to this machine alone.", 421, media_type="text/plain")
+    def _seat(self, request: Request) -> Seat | None:
+        """Who asks: a program by its token, a person by his session; neither can take the other's way."""
+        if request.url.path.startswith(PROGRAMS):
+            kind, _, token = request.headers.get("authorization", "").partition(" ")
+            return seat_of_token(self._ledger, token) if kind.lower() == "bearer" and token else None
+        token = request.cookies.get(SESSION, "")
+        return seat_of_session(self._ledger, token) if token else None
+
+    def _refused(self, request: Request) -> Response | None:
+        host = request.headers.get("host", "")
+        name = host if host.endswith("]") else host.rpartition(":")[0] or host
+        if name.lower() not in self._entrance.names:
+            said = "by another name" if self.accounts else "to this machine alone"
+            return Response(f"This server answers {said}.", 421, media_type="text/plain")
+        if self.accounts and request.url.scheme != "https":
+            return Response("This server answers by https alone.", 421, media_type="text/plain")
+        return _too_odd(request)
+
+
+def _must_be_a_program(request: Request) -> None:
+    """Refuse what a page elsewhere could make a browser send: it can send no JSON without being let to."""
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind != "application/json" and request.headers.get("content-length", "0") != "0":
+        raise HTTPException(415, "Send JSON: Content-Type application/json.")
+    if "origin" in request.headers or request.headers.get("sec-fetch-site", "none") != "none":
+        raise HTTPException(403, "Programs ask here, not pages.")
+
+
+def _too_odd(request: Request) -> Response | None:
     if NUL in unquote(str(request.url)):
         return Response("The address holds a sign that no keyboard types.", 400, media_type="text/plain")
     length = request.headers.get("content-length", "0")
@@ -106,14 +185,13 @@ def _refused(request: Request) -> Response | None:
 
 
 def person(request: Request) -> str:
-    """Who says he sits at this browser."""
+    """Who sits at this browser: the account, or without accounts whoever he says he is."""
+    seat: Seat | None = getattr(request.state, "seat", None)
+    if seat is not None:
+        return seat.name
     return unquote(request.cookies.get(PERSON, "")) or NOBODY
 
 
-def name_person(response: Response, name: str) -> None:
-    """Remember who sits at this browser."""
-    _set(response, PERSON, quote(name.strip()[:60]))
-
-
-def _set(response: Response, name: str, value: str) -> None:
-    response.set_cookie(name, value, httponly=True, samesite="strict", path="/", max_age=31_536_000)
+def name_person(guard: Guard, response: Response, name: str) -> None:
+    """Remember who says he sits at this browser."""
+    guard.set_cookie(response, PERSON, quote(name.strip()[:60]))

@@ -1,6 +1,7 @@
 """One small module per page; each has a ``router`` with its addresses."""
 
 from tappetry.web.pages import (
+    access,
     agreements,
     calculators,
     customer,
@@ -19,6 +20,7 @@ from tappetry.web.pages import (
 
 #: The pages of the app.
 ALL = (
+    access.router,
     today.router,
     jobs.router,
     facts.router,

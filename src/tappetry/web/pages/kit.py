@@ -12,6 +12,8 @@ from tappetry.records.kit import Kit, Line
 from tappetry.records.problems import Refusal
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ledger import KitChange, KitRow
+from tappetry.services.roles import Permission
+from tappetry.web.access import may
 from tappetry.web.pages.job import Head, head, kit_or_refusal, opened, to_part
 from tappetry.web.pages.plan import as_typed
 from tappetry.web.render import app_of, render
@@ -101,11 +103,12 @@ def kit(request: Request, number: str) -> Response:
 @router.get("/jobs/{number}/kit/why/{need}")
 def why(request: Request, number: str, need: str) -> Response:
     """The runners-up of one need, each solved, proved and priced."""
+    purchase = may(request, Permission.PURCHASE)
     places = app_of(request).ledger.why_not(opened(request, number).job, need)
     page = WhyPage(
         places=places,
         outcomes=tuple(
-            (each.part, each.description, why_not.outcome(each))
+            (each.part, each.description, why_not.outcome(each, purchase))
             for place in places
             for each in place.runners_up
         ),

@@ -53,8 +53,8 @@ def shop(request: Request) -> Response:
 
 
 @router.post("/person")
-def person(name: Annotated[str, Form()] = "") -> Response:
+def person(request: Request, name: Annotated[str, Form()] = "") -> Response:
     """Say who sits at this browser."""
     response = RedirectResponse("/shop", 303)
-    name_person(response, name)
+    name_person(app_of(request).guard, response, name)
     return response

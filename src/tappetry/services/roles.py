@@ -1,0 +1,38 @@
+"""Who may do what: the roles of a shop, and the permissions of each."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+
+class Permission(Enum):
+    """One thing that a role may do; the value says it in words."""
+
+    SEE = "read jobs, parts, families and calculations"
+    FACTS = "state facts and take a customer's answers"
+    PLAN = "open jobs, change plans, keep kits, write reasons down"
+    SELL = "send quotes and links, write acceptances down"
+    BUY = "send orders to suppliers"
+    PURCHASE = "see what the shop pays and what it earns"
+    BOOKS = "write invoices, payments and credits"
+    SIMULATE = "have curves worked out, and stop it"
+    ACCOUNTS = "make, change and end accounts"
+
+
+class Role(Enum):
+    """The place at which a person works; the value says it in words."""
+
+    OWNER = "owner"
+    COUNTER = "counter"
+    BENCH = "bench"
+    DESK = "desk"
+
+
+P = Permission
+#: What each role may do.
+GRANTS = {
+    Role.OWNER: frozenset(Permission),
+    Role.COUNTER: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.SIMULATE}),
+    Role.BENCH: frozenset({P.SEE, P.FACTS, P.SIMULATE}),
+    Role.DESK: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.BUY, P.PURCHASE, P.BOOKS, P.SIMULATE}),
+}

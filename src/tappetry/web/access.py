@@ -1,0 +1,124 @@
+"""Who may open which address: one table for all of them, asked on the server before anything is done."""
+
+from __future__ import annotations
+
+from fastapi import Request
+from starlette.exceptions import HTTPException
+
+from tappetry.services.roles import Permission
+from tappetry.services.sessions import Seat
+
+P = Permission
+#: Open to everybody: the way in, and pages behind a link of their own.
+EVERYBODY = "everybody"
+#: Open to whoever is let in, even while a new password has to be chosen.
+LET_IN = "let in"
+
+#: The permission that each address asks for, by method and path; what does not stand here is open to nobody.
+ASKED: dict[str, Permission | str] = {
+    "GET /login": EVERYBODY,
+    "POST /login": EVERYBODY,
+    "GET /c/{link}": EVERYBODY,
+    "GET /c/{link}/paper.pdf": EVERYBODY,
+    "POST /c/{link}/accept": EVERYBODY,
+    "POST /c/{link}/answer": EVERYBODY,
+    "POST /c/{link}/photo": EVERYBODY,
+    "POST /logout": LET_IN,
+    "GET /account": LET_IN,
+    "POST /account/password": LET_IN,
+    "GET /accounts": P.ACCOUNTS,
+    "POST /accounts": P.ACCOUNTS,
+    "POST /accounts/{name}/role": P.ACCOUNTS,
+    "POST /accounts/{name}/password": P.ACCOUNTS,
+    "POST /accounts/{name}/closed": P.ACCOUNTS,
+    "GET /": P.SEE,
+    "GET /search": P.SEE,
+    "GET /jobs": P.SEE,
+    "GET /jobs/new": P.PLAN,
+    "POST /jobs": P.PLAN,
+    "POST /jobs/from-file": P.PLAN,
+    "GET /jobs/{number}": P.SEE,
+    "GET /jobs/{number}/next": P.SEE,
+    "GET /jobs/{number}/history": P.SEE,
+    "GET /jobs/{number}/facts": P.SEE,
+    "GET /jobs/{number}/ask": P.SEE,
+    "POST /jobs/{number}/facts": P.FACTS,
+    "GET /jobs/{number}/plan": P.SEE,
+    "GET /jobs/{number}/plan/try": P.SEE,
+    "POST /jobs/{number}/plan": P.PLAN,
+    "POST /jobs/{number}/way-out": P.PLAN,
+    "GET /jobs/{number}/kit": P.SEE,
+    "GET /jobs/{number}/kit/why/{need}": P.SEE,
+    "POST /jobs/{number}/kit": P.PLAN,
+    "GET /jobs/{number}/proof": P.SEE,
+    "POST /jobs/{number}/sign": P.PLAN,
+    "GET /jobs/{number}/papers": P.SEE,
+    "GET /jobs/{number}/papers/quote.pdf": P.SEE,
+    "GET /jobs/{number}/papers/quote-{quote}.pdf": P.SEE,
+    "GET /jobs/{number}/papers/change-{change}.pdf": P.SEE,
+    "GET /jobs/{number}/papers/order-{supplier}.pdf": P.PURCHASE,
+    "GET /jobs/{number}/papers/sent-order-{order}.pdf": P.PURCHASE,
+    "POST /jobs/{number}/quotes": P.SELL,
+    "GET /jobs/{number}/accept/{kind}/{paper}": P.SELL,
+    "POST /jobs/{number}/accept/{kind}/{paper}": P.SELL,
+    "POST /jobs/{number}/orders": P.BUY,
+    "GET /jobs/{number}/change": P.SELL,
+    "POST /jobs/{number}/changes": P.SELL,
+    "GET /jobs/{number}/customer": P.SEE,
+    "GET /jobs/{number}/customer/photo-{answer}": P.SEE,
+    "POST /jobs/{number}/links": P.SELL,
+    "POST /jobs/{number}/links/{link}/end": P.SELL,
+    "POST /jobs/{number}/answers/{answer}": P.FACTS,
+    "GET /parts": P.SEE,
+    "GET /parts/{supplier}/{number:path}": P.SEE,
+    "GET /families": P.SEE,
+    "GET /families/{family}": P.SEE,
+    "GET /calculators": P.SEE,
+    "GET /calculators/{name}": P.SEE,
+    "GET /shop": P.SEE,
+    "POST /person": P.SEE,
+}
+
+
+class LoginWanted(Exception):
+    """Nobody is let in at this browser, and the address is not open to everybody."""
+
+
+def route_of(request: Request) -> str:
+    """Method and path of an address, as the table names it."""
+    method = "GET" if request.method == "HEAD" else request.method
+    return f"{method} {getattr(request.scope.get('route'), 'path', '')}"
+
+
+def must_be_allowed(request: Request, seat: Seat | None) -> None:
+    """Refuse what whoever asks may not do.
+
+    Raises
+    ------
+    LoginWanted
+        Nobody is let in here.
+    HTTPException
+        The role has no permission for it, or a new password has to be chosen first.
+    """
+    asked = ASKED.get(route_of(request))
+    if asked == EVERYBODY:
+        return
+    if seat is None:
+        raise LoginWanted
+    if asked == LET_IN:
+        return
+    if seat.must_change:
+        raise HTTPException(403, "Choose a password of your own first, at /account.")
+    if not isinstance(asked, Permission) or not seat.may(asked):
+        said = asked.value if isinstance(asked, Permission) else "open this"
+        raise HTTPException(403, f"The role {seat.role.value} may not {said}. Ask an owner.")
+    if not seat.writes and request.method not in ("GET", "HEAD"):
+        raise HTTPException(403, "This token reads and changes nothing.")
+
+
+def may(request: Request, permission: Permission) -> bool:
+    """Whether whoever asks has a permission; without accounts everybody who is here has all of them."""
+    if not request.app.state.app.guard.accounts:
+        return True
+    seat: Seat | None = getattr(request.state, "seat", None)
+    return seat is not None and seat.may(permission)
