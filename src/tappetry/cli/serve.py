@@ -1,4 +1,4 @@
-"""`tappetry serve`: the shop app in a browser, on this machine alone."""
+"""`tappetry serve`: the shop app in a browser, on this machine alone or for whoever has an account."""
 
 from __future__ import annotations
 
@@ -6,11 +6,15 @@ import argparse
 import socket
 
 from tappetry.cli.database import declare_database
+from tappetry.cli.entrance import declare_entrance, read_entrance
 from tappetry.cli.streams import answer, note, stage
 
-HOST = "127.0.0.1"
 PORT = 8321
 MOST_WORKERS = 64
+#: How long a connection that says nothing is held. [s]
+KEEP_ALIVE = 15
+#: How many requests are held at once; more are told to come again.
+AT_ONCE = 200
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -19,6 +23,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--workers", type=int, metavar="N", help="processes for long work (default: one for each core)"
     )
+    declare_entrance(parser)
     declare_database(parser)
 
 
@@ -30,11 +35,12 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.workers is not None and not 0 <= arguments.workers <= MOST_WORKERS:
         expected = f"0 to {MOST_WORKERS}; with 0 long work waits until somebody else does it"
         raise BadInput.at(Where("--workers"), "no such number of processes", arguments.workers, expected)
+    door = read_entrance(arguments)
     shop = open_shop()
     taken = socket.socket()
     taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        taken.bind((HOST, arguments.port))
+        taken.bind((door.host, arguments.port))
     except (OSError, OverflowError) as error:
         expected = "a port that nobody uses, from 1024 to 65535"
         raise BadInput.at(
@@ -47,13 +53,26 @@ def run(arguments: argparse.Namespace) -> int:
         from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
 
-        app = open_app(shop, arguments.database)
-    address = f"http://{HOST}:{taken.getsockname()[1]}/"
+        app = open_app(shop, arguments.database, door.entrance)
+    address = door.address(taken.getsockname()[1])
+    taken.listen()  # whoever comes from now on waits for his turn, and is not turned away
     if arguments.json:
         answer({"address": address})
-    note(f"tappetry: the shop is open at {address} on this machine; stop it with Ctrl-C")
+    note(f"tappetry: the shop is open at {address} {door.told}; stop it with Ctrl-C")
     server = uvicorn.Server(
-        uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, lifespan="off")
+        uvicorn.Config(
+            app,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            lifespan="off",
+            timeout_keep_alive=KEEP_ALIVE,
+            limit_concurrency=AT_ONCE,
+            proxy_headers=bool(door.proxy),
+            forwarded_allow_ips=door.proxy or None,
+            ssl_certfile=door.certificate,
+            ssl_keyfile=door.key,
+        )
     )
     count = cores() if arguments.workers is None else arguments.workers
     with Workers(shop, arguments.database, WORKS, count):

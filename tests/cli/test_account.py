@@ -1,0 +1,184 @@
+"""`tappetry account`, and `tappetry serve --lan` that asks for what it makes."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import re
+import shutil
+import signal
+import socket
+import ssl
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import httpx
+import pytest
+
+from tappetry.services.shop import make_demo_shop
+from tests.cli.calling import call, refused
+
+WORDS = "seven lamps on a quiet pond"
+
+
+@pytest.fixture
+def database(tmp_path: Path) -> str:
+    """A database of its own."""
+    return f"sqlite:///{tmp_path / 'accounts.db'}"
+
+
+def typed(monkeypatch: pytest.MonkeyPatch, text: str) -> None:
+    """What comes by the standard input."""
+    monkeypatch.setattr(sys, "stdin", io.StringIO(f"{text}\n"))
+
+
+def test_accounts_are_made_changed_closed_and_told(
+    job: Path, database: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed(monkeypatch, WORDS)
+    assert (
+        call("account", "add", "Wren", "--role", "owner", "--database", database).out == "add: Wren: done\n"
+    )
+    typed(monkeypatch, WORDS)
+    assert call("account", "add", "Sam", "--role", "bench", "--database", database).code == 0
+    assert call("account", "role", "Sam", "--role", "desk", "--database", database).code == 0
+    assert call("account", "close", "Sam", "--database", database).code == 0
+    token = call("account", "token", "books", "--role", "desk", "--database", database, "--json").data[
+        "token"
+    ]
+    assert len(token) == 43
+    said = call("account", "list", "--database", database, "--json").data
+    assert said["accounts"] == [
+        {"name": "Sam", "role": "desk", "closed": True},
+        {"name": "Wren", "role": "owner", "closed": False},
+    ]
+    assert [(each["name"], each["role"], each["writes"], each["ended"]) for each in said["tokens"]] == [
+        ("books", "desk", False, False)
+    ]
+    assert token not in json.dumps(said)
+    assert call("account", "end-token", "books", "--database", database).code == 0
+    assert call("account", "list", "--database", database).out.count("ended: True") == 1
+
+
+def test_a_mistake_is_bad_input(job: Path, database: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    code, error = refused("account", "add", "Wren", "--role", "boss", "--database", database)
+    assert (code, error["message"]) == (
+        3,
+        "role: there is no such role (read: boss); expected one of owner, counter, bench, desk",
+    )
+    typed(monkeypatch, "short")
+    code, error = refused("account", "add", "Wren", "--role", "owner", "--database", database)
+    assert code == 3
+    assert "password: the password is not taken: it has 5 signs; expected 12 to 128 signs" in error["message"]
+    assert (
+        "There is no account Wren."
+        in refused("account", "close", "Wren", "--database", database)[1]["message"]
+    )
+    code, error = refused("account", "token", "x", "--role", "owner", "--database", database)
+    assert "role: no program is an owner" in error["message"]
+    code, error = refused("account", "token", "x", "--role", "desk", "--days", "401", "--database", database)
+    assert "days: a token does not hold so long (read: 401); expected 1 to 400" in error["message"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [(), ("--certificate", "c.pem"), ("--certificate", "c.pem", "--key", "k.pem", "--proxy", "127.0.0.1")],
+)
+def test_nobody_is_let_in_over_an_open_line(job: Path, words: tuple[str, ...]) -> None:
+    code, error = refused("serve", "--lan", *words)
+    assert code == 3
+    assert "passwords and customers' data do not go over an open line" in error["message"]
+
+
+def test_options_that_do_not_belong_together_are_bad_input(job: Path, tmp_path: Path) -> None:
+    assert "nobody else is" in refused("serve", "--name", "shop.lan")[1]["message"]
+    nowhere = tmp_path / "c.pem"
+    message = refused("serve", "--lan", "--certificate", nowhere, "--key", nowhere)[1]["message"]
+    assert f"--certificate: there is no such file (read: {nowhere})" in message
+    assert "this is no address (read: here)" in refused("serve", "--lan", "--proxy", "here")[1]["message"]
+
+
+@contextmanager
+def serving(folder: Path, *words: object) -> Iterator[str]:
+    """A server in a process of its own, and its address."""
+    program = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())"]
+    with subprocess.Popen(
+        [*program, "serve", "--workers", "0", "--json", *map(str, words)],
+        env={**os.environ, "TAPPETRY_HOME": str(folder)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as served:
+        try:
+            assert served.stdout is not None
+            told = ""
+            while not told.endswith("}\n"):
+                told += served.stdout.readline()
+            yield json.loads(told)["address"]
+        finally:
+            served.send_signal(signal.SIGINT)
+            served.wait(20)
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="makes its certificate with openssl")
+def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    certificate, key = tmp_path / "certificate.pem", tmp_path / "key.pem"
+    subprocess.run(
+        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days",
+         "2", "-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost", "-keyout", key, "-out",
+         certificate],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    typed(monkeypatch, WORDS)
+    where = ("--database", f"sqlite:///{shop.folder / 'shop.db'}")
+    monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
+    assert call("account", "add", "Wren", "--role", "owner", *where).code == 0
+    lan = (
+        "--lan",
+        "--port",
+        "0",
+        "--name",
+        "localhost",
+        "--host",
+        "127.0.0.1",
+        "--certificate",
+        certificate,
+        "--key",
+        key,
+    )
+    trusted = ssl.create_default_context(cafile=str(certificate))
+    patient = httpx.HTTPTransport(verify=trusted, retries=6)
+    with serving(shop.folder, *lan) as address, httpx.Client(base_url=address, transport=patient) as client:
+        assert address.startswith("https://localhost:")
+        assert client.get("/jobs", timeout=20).headers["location"] == "/login"
+        token = re.search(r'name="token" value="(\w+)"', client.get("/login").text)
+        assert token is not None
+        answer = client.post(
+            "/login", data={"token": token[1], "name": "Wren", "password": WORDS}, timeout=20
+        )
+        assert (answer.status_code, answer.headers["location"]) == (303, "/")
+        assert "Wren" in client.get("/account").text
+        assert client.get("/jobs").status_code == 200
+
+
+@pytest.mark.slow
+def test_behind_a_proxy_what_came_by_an_open_line_is_not_answered(tmp_path: Path) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        port = taken.getsockname()[1]
+    words = ("--lan", "--name", "shop.test", "--proxy", "127.0.0.1", "--port", port)
+    patient = httpx.HTTPTransport(retries=6)
+    with serving(shop.folder, *words) as address, httpx.Client(transport=patient) as client:
+        assert address == "https://shop.test/"
+        here = f"http://127.0.0.1:{port}/login"
+        plain = client.get(here, headers={"host": "shop.test"}, timeout=20)
+        assert (plain.status_code, plain.text) == (421, "This server answers by https alone.")
+        passed = {"host": "shop.test", "x-forwarded-proto": "https", "x-forwarded-for": "10.1.2.3"}
+        assert client.get(here, headers=passed).status_code == 200
