@@ -43,7 +43,7 @@ def touch(squeezed: float, closing: float, stiffness: float, damping: float, fil
 
 
 @kernel
-def turn(s: Buffer, p: Buffer, lift: Buffer, slope: Buffer, history: Buffer, kept: int) -> None:
+def turn(s: Buffer, p: Buffer, lift: Buffer, slope: Buffer, history: Buffer, kept: bool) -> None:
     """Turn the crank twice, from the middle of the base circle to the middle of it.
 
     Parameters
@@ -55,8 +55,8 @@ def turn(s: Buffer, p: Buffer, lift: Buffer, slope: Buffer, history: Buffer, kep
         Of the lobe by step, and its derivative by crank angle. [m], [m/rad]
     history : ndarray, shape (steps, SIGNALS * LANES)
         What is told of every step.
-    kept : int
-        1 where that is wanted; 0 where it is not, and only the first row of it is used.
+    kept : bool
+        Whether that is wanted; `history` stays as it is where it is not.
     """
     per_ratio = 1.0 / p[r.RATIO]
     lifter_m, rocker_m, valve_m = 1.0 / p[r.LIFTER_MASS], 1.0 / p[r.ROCKER_MASS], 1.0 / p[r.VALVE_MASS]
@@ -111,8 +111,9 @@ def turn(s: Buffer, p: Buffer, lift: Buffer, slope: Buffer, history: Buffer, kep
             s[LIFT_SPEED + lane] = s[PACE + VALVE + lane] + s[HALF + lane] * s[PULL + VALVE + lane]
         for row in range(INNER):
             s[PULL + COILS + row] = (s[FORCE + LANES + row] - s[FORCE + row]) * coil_m
-        for row in range(HISTORY):
-            history[n * kept, row] = s[TOLD + row]
+        if kept:
+            for row in range(HISTORY):
+                history[n, row] = s[TOLD + row]
 
 
 @kernel
@@ -160,3 +161,23 @@ def watch(history: Buffer, slope: Buffer, begins: int, ends: int, found: Buffer)
                 landed = 1.0 if now else landed
                 found[r.LANDED, lane], found[r.LANDING, lane] = landed, -pace if now else landing
                 found[r.BOUNCE, lane] = lift if (landed > 0.0) & (lift > bounce) else bounce
+
+
+@kernel
+def by_degrees(history: Buffer, signal: int, speeds: NDArray[np.int64], found: Buffer) -> None:
+    """One signal at the end of each degree.
+
+    Parameters
+    ----------
+    history : ndarray, shape (steps, SIGNALS, LANES)
+    signal : int
+    speeds : ndarray
+        To which row of what is found each lane belongs; lanes beyond are left out.
+    found : ndarray, shape (speeds, 720)
+        Is written.
+    """
+    per_degree = history.shape[0] // 720
+    for lane in range(speeds.shape[0]):
+        row = speeds[lane]
+        for degree in range(720):
+            found[row, degree] = history[(degree + 1) * per_degree - 1, signal, lane]

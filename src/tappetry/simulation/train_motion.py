@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tappetry.simulation import train_rows as r
 from tappetry.simulation.train import Array, Train, at_rest, longest_step
-from tappetry.simulation.train_kernels import turn, watch
+from tappetry.simulation.train_kernels import by_degrees, turn, watch
 
 FOLLOWED = 0.1
 """The train is to follow where the lobe lifts more than this share of its whole lift."""
@@ -42,7 +42,7 @@ class Steps:
         Time that passes, at least, before the turn of the cam that is watched. [s]
     """
 
-    share: float = 0.8
+    share: float = 0.7
     settling: float = 0.15
 
     def __post_init__(self) -> None:
@@ -77,8 +77,8 @@ class Motion:
         Of the valve when it first lands after the nose; NaN where it does not. [m/s]
     bounce : ndarray
         How far the valve comes up again after landing. [m]
-    surge : ndarray, shape (speeds, 361)
-        Amplitude of the spring's middle coil, beyond half the valve's motion, by order of the cam. [m]
+    coil_swing : ndarray, shape (speeds, 720)
+        Place of the spring's middle coil beyond its share of the valve's lift, at `ANGLES`. [m]
     seat_swing : ndarray
         Half of the swing of the spring's force on the head beyond `BASE_CIRCLE`. [N]
     plunger_rise : ndarray
@@ -102,7 +102,7 @@ class Motion:
     lift_error: Array
     seating_speed: Array
     bounce: Array
-    surge: Array
+    coil_swing: Array
     seat_swing: Array
     plunger_rise: Array
     cam_work: Array
@@ -110,6 +110,11 @@ class Motion:
     valve_lift: Array
     cam_force: Array
     steps: NDArray[np.int64]
+
+    @property
+    def surge(self) -> Array:
+        """Amplitude of the middle coil's swing by order of the cam, shape (speeds, 361). [m]"""
+        return np.abs(np.fft.rfft(self.coil_swing, axis=1)) * (2.0 / 720.0)
 
 
 def rigid_lift(train: Train, angle: Array) -> Array:
@@ -186,18 +191,17 @@ def move(train: Train, engine_speed: Sequence[float] | Array, steps: Steps | Non
         high = np.flatnonzero(lift[1:] > FOLLOWED * np.max(lift))
         alike = np.flatnonzero(per_degree == count)
         history = room[:n]
-        by_degree = history[int(count) - 1 :: int(count)]
         for start in range(0, alike.size, r.LANES):
             block = alike[start : start + r.LANES]
             s = begun(train, p, speeds[np.resize(block, r.LANES)], int(count))
             for left in reversed(range(cycles)):
                 if left == 0:
-                    before[block] = by_degree[:, r.LIFT, : block.size].T
-                turn(s.reshape(-1), p, lift, slope, history.reshape(n, -1), int(left < 2))
+                    by_degrees(history, r.LIFT, block, before)
+                turn(s.reshape(-1), p, lift, slope, history.reshape(n, -1), left < 2)
             watch(history, slope, int(high[0]), int(high[-1]), found)
             watched[:, block] = found[:, : block.size]
             for trace, signal in zip(traces, TRACED, strict=True):
-                trace[block] = by_degree[:, signal, : block.size].T
+                by_degrees(history, signal, block, trace)
             columns[block] = s[r.COLUMN // r.LANES, : block.size]
     rise = columns - at_rest(train, p)[1]
     return _told(train, speeds, 720 * per_degree, watched, traces, before, rise)
@@ -215,7 +219,6 @@ def _told(
     """What the last cycles show, from what was watched and what they were by degrees."""
     meant = rigid_lift(train, ANGLES)
     lift, cam_force, foot_force, middle = traces
-    swing = middle - (r.MASSES // 2 + 1) / r.SEGMENTS * lift
     least, at = watched[r.LEAST : r.LEAST + 3], watched[r.AT : r.AT + 3]
     joint, every = np.argmin(least, axis=0), np.arange(speeds.size)
     return Motion(
@@ -228,7 +231,7 @@ def _told(
         lift_error=np.max(np.abs(lift - meant), axis=1),
         seating_speed=np.where(watched[r.LANDED] > 0.0, watched[r.LANDING], np.nan),
         bounce=watched[r.BOUNCE],
-        surge=np.abs(np.fft.rfft(swing, axis=1)) * (2.0 / 720.0),
+        coil_swing=middle - (r.MASSES // 2 + 1) / r.SEGMENTS * lift,
         seat_swing=0.5 * np.ptp(foot_force[:, np.abs(ANGLES) > BASE_CIRCLE], axis=1),
         plunger_rise=rise,
         cam_work=watched[r.WORK] / steps * TURN,
