@@ -37,6 +37,12 @@ def test_one_speed_is_told_for_each_valve(shop: Shop) -> None:
     assert max(map(len, said.out.splitlines())) <= 80
 
 
+def test_a_valve_that_does_not_land_is_told(shop: Shop) -> None:
+    words = call("simulate", "B56", "--cam", "B2", "--valves", "--spring", "S2", "--speed", 8000).words
+    assert "never" in words
+    assert "nan" not in words
+
+
 def test_data_hang_together(shop: Shop) -> None:
     data = call("simulate", "B56", "--cam", "B2", "--valves", "--json").data
     assert (data["engine"], data["cam"], data["follower"]) == ("B56", "B2", "hydraulic roller")

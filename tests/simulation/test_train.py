@@ -280,6 +280,12 @@ def test_the_valve_lands_faster_and_bounces_higher_with_speed() -> None:
     assert np.all(np.diff(motion.bounce) > 0.0)
 
 
+def test_a_valve_that_does_not_land_counts_as_bouncing() -> None:
+    motion = move(hydraulic(), np.array([3000.0, 8000.0]) * RPM)
+    assert math.isnan(motion.seating_speed[1])
+    assert list(bounces(1.0)(motion)) == [False, True]
+
+
 def test_an_onset_is_narrowed_down_or_said_to_be_unknown() -> None:
     train = solid()
     motion = move(train, RISING)
@@ -287,7 +293,7 @@ def test_an_onset_is_narrowed_down_or_said_to_be_unknown() -> None:
     assert found.within <= RPM
     either_side = move(train, [found.speed - found.within, found.speed])
     assert list(parts(either_side)) == [False, True]
-    assert onset(train, motion, bounces(1.0), RPM).speed == math.inf
+    assert onset(train, move(train, RISING[:10]), bounces(1.0), RPM).speed == math.inf
     first = onset(train, move(train, RISING[40:]), parts, RPM)
     assert (first.speed, first.within) == (RISING[40], math.inf)
 

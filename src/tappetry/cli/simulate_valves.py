@@ -186,8 +186,7 @@ def _at_one_speed(found: ValveMotion, springs: list[SpringMotion]) -> Renderable
             f"{math.degrees(side.motion.least_angle[0]):.0f}",
             f"{math.degrees(side.motion.apart[0]):.0f}",
             f"{side.motion.most_force[0]:.0f}",
-            f"{side.motion.seating_speed[0]:.2f}",
-            f"{side.motion.bounce[0] * 1e3:.2f}",
+            *_landing(side),
             f"{side.motion.seat_swing[0]:.0f}",
             f"{found.order(spring, float(found.speeds[0])):.1f}",
         )
@@ -195,6 +194,12 @@ def _at_one_speed(found: ValveMotion, springs: list[SpringMotion]) -> Renderable
         for side in spring.sides
     ]
     return table(names, rows, right=names[2:])
+
+
+def _landing(side: SideMotion) -> tuple[str, str]:
+    """How fast the valve lands, and how high it bounces."""
+    speed = float(side.motion.seating_speed[0])
+    return (f"{speed:.2f}", f"{side.motion.bounce[0] * 1e3:.2f}") if math.isfinite(speed) else ("never", "")
 
 
 def _spring(found: ValveMotion, spring: SpringMotion) -> dict[str, Any]:

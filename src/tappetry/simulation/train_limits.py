@@ -39,8 +39,8 @@ def parts(motion: Motion) -> NDArray[np.bool_]:
 
 
 def bounces(height: float) -> Happens:
-    """The valve comes up again after landing by more than a height. [m]"""
-    return lambda motion: motion.bounce > height
+    """The valve comes up again after landing by more than a height [m], or does not land at all."""
+    return lambda motion: (motion.bounce > height) | ~np.isfinite(motion.seating_speed)
 
 
 def onset(train: Train, motion: Motion, happens: Happens, within: float, steps: Steps | None = None) -> Onset:
