@@ -45,7 +45,7 @@ def test_a_point_as_data_hangs_together() -> None:
     (curve,) = said.data["curves"]
     (point,) = curve["points"]
     assert (said.data["engine"], curve["cam"], curve["fuel"]) == ("B51", "F51", "regular")
-    assert curve["made_with"]["settled_change"] == 1e-3
+    assert curve["made_with"]["settled_change"] == 3e-3
     assert set(said.data["versions"]) == {"knowledge", "catalogue", "breathing"}
     assert point["power_kw"] == pytest.approx(point["torque_nm"] * 4000 * math.pi / 30e3)
     parts = point["friction_pressure_kpa"]
@@ -141,7 +141,7 @@ def test_cycles_that_do_not_repeat_are_a_refusal(monkeypatch: pytest.MonkeyPatch
     said = call("simulate", "B51", "--speed", 1000)
     assert said.code == 2
     assert (
-        "trapped air of cylinder 3 still changes by 3.00% from one to the next, allowed is 0.10%"
+        "trapped air of cylinder 3 still changes by 3.00% from one to the next, allowed is 0.30%"
         in said.words
     )
 

@@ -37,6 +37,10 @@ FIRST, STEP = 1000.0, 500.0
 
 MOST_SPEEDS = 200
 
+CHAINS, LONG = 2, 8
+"""Rows in which the speeds of a long curve are worked on at once, as many on every machine, so that it gives
+the same numbers; and speeds from which on it is long."""
+
 JUST_SHUT = 0.5
 """Any opening with the mixture of part load: idle looks for its own. [1]"""
 
@@ -155,8 +159,11 @@ def simulate_engine(
         raise BadInput.at(where, "no such opening", f"{throttle:g}", "above 0, at most 1")
     described = describe(shop, variant, cam, throttle)
     mesh, settling = Mesh(), Settling()
+    chains = CHAINS if len(speeds) >= LONG else 1
     try:
-        points = curve(described.engine, [speed * math.pi / 30.0 for speed in speeds], mesh, settling, told)
+        points = curve(
+            described.engine, [speed * math.pi / 30.0 for speed in speeds], mesh, settling, told, chains
+        )
     except (NotSettled, GasLost) as error:
         raise Refusal(
             str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]

@@ -17,6 +17,10 @@ from tappetry.simulation.network import Array, Network
 RELIEF = 0.05
 """Share of a knock integral that a degree of retard takes: 0.045 to 0.055 in the invented engines. [1/deg]"""
 
+WORK = 2.5
+PARTS = np.array([1.0, WORK])
+"""How much more than trapped air the work of a cylinder may change from cycle to cycle. [1]"""
+
 FARTHEST = 1.5
 """By how much the next step of speeds may exceed the last, for the state to go on in a straight line. [1]"""
 
@@ -31,7 +35,8 @@ class Settling:
     Attributes
     ----------
     change : float
-        Greatest relative change from cycle to cycle of any cylinder's trapped air and work. [1]
+        Greatest relative change from cycle to cycle of any cylinder's trapped air; of its work, which follows
+        air and fire, it may be `WORK` times that. [1]
     swing : float
         How much they may change where they swing about means that stay within `change`. [1]
     least, most : int
@@ -40,7 +45,7 @@ class Settling:
         Cycles of each of the two means.
     """
 
-    change: float = 1e-3
+    change: float = 3e-3
     swing: float = 5e-3
     least: int = 2
     most: int = 80
@@ -114,7 +119,7 @@ def begin(engine: Engine, speed: float, mesh: Mesh, neighbour: Run | None = None
     )
     first, latest = math.degrees(engine.burning.half_burned), math.degrees(engine.burning.latest)
     if neighbour is None:
-        return Run(engine, speed, build(engine, speed, mesh), mesh, first)
+        return _from_rest(engine, speed, mesh, first)
     if neighbour.engine == engine and neighbour.mesh == mesh:
         network = neighbour.network.copied()
         network.engine[columns.SPEED] = speed
@@ -135,6 +140,25 @@ def begin(engine: Engine, speed: float, mesh: Mesh, neighbour: Run | None = None
     return run
 
 
+ROUGH_CYCLES, ROUGH_STEP = 2, 2.0
+"""Cycles from rest that are turned with half as many cells, and the largest step in them. [1], [deg]"""
+
+
+def _from_rest(engine: Engine, speed: float, mesh: Mesh, half_burned: float) -> Run:
+    """An engine after some rough cycles: what stood in it at rest is best forgotten with few cells."""
+    run = Run(engine, speed, build(engine, speed, mesh), mesh, half_burned)
+    rough_mesh = mesh.halved()
+    if rough_mesh is not None:
+        rough = Run(engine, speed, build(engine, speed, rough_mesh), rough_mesh, half_burned)
+        rough.network.engine[columns.LARGEST_STEP] = ROUGH_STEP
+        for _ in range(ROUGH_CYCLES):
+            one_cycle(rough)
+            _listen(rough)
+        run.network.take_state(rough.network)
+        run.half_burned = rough.half_burned
+    return run
+
+
 def settle_cycles(run: Run, settling: Settling) -> None:
     """Turn until cycles repeat and no cylinder knocks, or the fire is as late as it may be.
 
@@ -146,19 +170,19 @@ def settle_cycles(run: Run, settling: Settling) -> None:
     begun, change = run.cycles, np.full((2, run.engine.cylinders), math.inf)
     while run.cycles - begun < settling.most:
         change = one_cycle(run)
-        worst = float(np.max(change))
         quiet = _listen(run)
-        repeats = worst < settling.change and run.cycles - begun >= settling.least
-        if quiet and (repeats or (worst < settling.swing and _only_swings(run, settling))):
+        repeats = bool(np.all(np.max(change, axis=1) < settling.change * PARTS))
+        swings = float(np.max(change)) < settling.swing and _only_swings(run, settling)
+        if quiet and run.cycles - begun >= settling.least and (repeats or swings):
             return
-    quantity, cylinder = np.unravel_index(np.argmax(change), change.shape)
+    quantity, cylinder = np.unravel_index(np.argmax(change / PARTS[:, np.newaxis]), change.shape)
     raise NotSettled(
         run.speed,
         run.cycles - begun,
         int(cylinder),
         ("trapped air", "work")[quantity],
-        float(np.max(change)),
-        settling.change,
+        float(change[quantity, cylinder]),
+        settling.change * float(PARTS[quantity]),
     )
 
 

@@ -280,14 +280,17 @@ def turn(
     pipes, ends, cylinders, volumes = len(starts), len(end_kind), c.shape[0], v.shape[0]
     places = starts[pipes - 1] + cells[pipes - 1] + 2
     rate = math.degrees(e[SPEED])
-    angle, steps = start, 0
+    angle, steps, base = start, 0, 720.0 * math.floor(start / 720.0)
     while angle < stop:
         step = courant / fastest(s, places)
         step = min(e[LARGEST_STEP] / rate, step, max(fill_time(v, cylinders), SHORTEST * step))
         left = (stop - angle) / rate
         step = left / max(math.ceil(left / step), 1.0)
         after = stop if step >= left else angle + step * rate
-        turned, turned_after = angle % 720.0, after % 720.0
+        turned, turned_after = angle - base, after - base
+        if turned_after >= 720.0:
+            base += 720.0
+            turned_after -= 720.0
         for pipe in range(pipes):
             extrapolate(s, starts[pipe], cells[pipe])
         edges(s, places, step)

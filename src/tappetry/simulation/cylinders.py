@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -94,9 +95,16 @@ class WiebeShape:
 
     def span(self, from_10_to_90: float) -> tuple[float, float]:
         """Length of the burn, and its half-way point from its start, from the angle of 10 to 90 %."""
-        angles = burn_angles(0.0, 1.0, self.wiebe_a, self.wiebe_m)
-        length = from_10_to_90 / float(angles.burn_90_angle - angles.burn_10_angle)
-        return length, length * float(angles.burn_50_angle)
+        whole, middle = _unit_span(self)
+        return from_10_to_90 * whole, from_10_to_90 * middle
+
+
+@lru_cache(maxsize=64)
+def _unit_span(shape: WiebeShape) -> tuple[float, float]:
+    """Length and half-way point of a burn that goes from 10 to 90 % in one."""
+    angles = burn_angles(0.0, 1.0, shape.wiebe_a, shape.wiebe_m)
+    whole = 1.0 / float(angles.burn_90_angle - angles.burn_10_angle)
+    return whole, whole * float(angles.burn_50_angle)
 
 
 def equip(

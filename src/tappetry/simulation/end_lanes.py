@@ -46,12 +46,16 @@ LOG_CRITICAL = 19 * END_ROW
 FASTEST = 20 * END_ROW
 CHANGE = 21 * END_ROW
 SHARE = 22 * END_ROW  # x of gas that comes in
+INVERSE_LEVEL = 23 * END_ROW  # one over `LEVEL_Y`
+STIFF = 24 * END_ROW  # k of the gas in the pipe
+STIFF_BEHIND = 25 * END_ROW
+SONIC = 26 * END_ROW  # 2 / (gamma + 1)
 
 # What passes.
-MASS_FLOW = 23 * END_ROW
-THRUST = 24 * END_ROW
-ENERGY_FLOW = 25 * END_ROW
-END_ROWS = 26
+MASS_FLOW = 27 * END_ROW
+THRUST = 28 * END_ROW
+ENERGY_FLOW = 29 * END_ROW
+END_ROWS = 30
 
 ROUNDS = 4
 """Steps of Newton's method, before an end is left to the careful solver."""
@@ -63,25 +67,29 @@ def prepare(w: Buffer, ends: int) -> None:
     for i in range((ends + LANES - 1) // LANES * LANES):
         gamma, gamma_0 = w[GAMMA + i], w[BEHIND_GAMMA + i]
         less, less_0 = gamma - 1.0, gamma_0 - 1.0
-        pressure, opening = w[PRESSURE + i], w[OPENING + i]
-        sound = np.sqrt(gamma * pressure / w[DENSITY + i])
-        y_s = 1.0 + 0.5 * less * w[VELOCITY + i] / sound
+        pressure, opening, velocity = w[PRESSURE + i], w[OPENING + i], w[VELOCITY + i]
+        passing = w[PASSING + i]
+        square = gamma * pressure / w[DENSITY + i]
+        square_0 = gamma_0 * w[BEHIND_WARMTH + i]
+        sound, sound_0 = np.sqrt(square), np.sqrt(square_0)
+        still = 1.0 / sound
+        y_s = 1.0 + 0.5 * less * velocity * still
         y_s = y_s if y_s > SLACK else SLACK
-        y_0 = exp_of(0.5 * less / gamma * log_of(w[BEHIND_PRESSURE + i] / pressure))
+        log = 0.5 * less / gamma * log_of(w[BEHIND_PRESSURE + i] / pressure)
+        fast = (opening >= 1.0) & (velocity >= sound)
+        y_0 = 0.0 if fast else exp_of(log)
         critical = 2.0 / (gamma_0 + 1.0)
-        sound_0 = np.sqrt(gamma_0 * w[BEHIND_WARMTH + i])
         root = np.sqrt(critical)
-        rise = 0.5 * less * sound_0 / sound
-        fast = (opening >= 1.0) & (w[VELOCITY + i] >= sound)
-        y_0 = 0.0 if fast else y_0
+        rise = 0.5 * less * sound_0 * still
+        k, k_0 = 2.0 / less, 2.0 / less_0
         inward = y_0 > y_s
-        sonic = y_s / (1.0 + 0.5 * less)
-        out = (y_s - y_0) * 2.0 / less
-        out = out if out < sonic else sonic
+        sonic = 2.0 / (gamma + 1.0)
+        out = (y_s - y_0) * k
+        out = out if out < y_s * sonic else y_s * sonic
         into = (y_0 - y_s) / rise
         into = into if into < root else root
         fastest = into if inward else out
-        before = -w[PASSING + i] if inward else w[PASSING + i]
+        before = -passing if inward else passing
         before = before if before > 0.0 else 0.5 * fastest
         before = before if before < fastest else fastest
         open_out = (opening >= 1.0) & (not inward)
@@ -89,53 +97,57 @@ def prepare(w: Buffer, ends: int) -> None:
         w[SOUND + i] = sound_0 if inward else sound
         w[SHUT_Y + i] = y_s
         w[LEVEL_Y + i] = y_0
-        w[POWER + i] = gamma * less_0 / (gamma_0 * less) if inward else 1.0 / less
+        w[POWER + i] = gamma / gamma_0 * less_0 * 0.5 * k if inward else 0.5 * k
         w[RISE + i] = rise if inward else -0.5 * less
         w[CRITICAL + i] = root
         w[LOG_CRITICAL + i] = 0.5 * log_of(critical)
         w[FASTEST + i] = fastest
         w[CHANGE + i] = 0.0
+        w[INVERSE_LEVEL + i] = exp_of(-log)
+        w[STIFF + i], w[STIFF_BEHIND + i], w[SONIC + i] = k, k_0, sonic
 
 
 @kernel
 def improve(w: Buffer, ends: int) -> None:
     """One step of Newton's method at every end that is open."""
     for i in range((ends + LANES - 1) // LANES * LANES):
-        gamma, opening, v = w[GAMMA + i], w[OPENING + i], w[PASSING + i]
+        opening, v, k, k_0 = w[OPENING + i], w[PASSING + i], w[STIFF + i], w[STIFF_BEHIND + i]
         y_s, y_0, power, rise = w[SHUT_Y + i], w[LEVEL_Y + i], w[POWER + i], w[RISE + i]
+        sonic, critical, log_critical = w[SONIC + i], w[CRITICAL + i], w[LOG_CRITICAL + i]
+        less, less_0 = w[GAMMA + i] - 1.0, w[BEHIND_GAMMA + i] - 1.0
+        inverse_level, fastest = w[INVERSE_LEVEL + i], w[FASTEST + i]
         inward = y_0 > y_s
         y = y_s + rise * v
         y = y if y > 1e-3 else 1e-3
-        # Outward, with inverse = 1 / k: to the narrowest place, choked or not.
-        inverse = 0.5 * (gamma - 1.0)
-        choked = (y * y + v * v * inverse) / (1.0 + inverse)
+        inverse_y = 1.0 / y
+        # Outward, to the narrowest place, choked or not.
+        choked = (y * y + 0.5 * less * v * v) * sonic
         is_choked = choked > y_0 * y_0
         throat = choked if is_choked else y_0 * y_0
-        log = log_of((y if inward else throat) / (y_0 if inward else y * y))
+        log = log_of(y * inverse_level if inward else throat * inverse_y * inverse_y)
         e = exp_of(power * log)
         share = opening * e
         flow = share * np.sqrt(throat)
         choked_value = v - flow
-        choked_slope = 1.0 - flow * ((v - y) / choked + 1.0 / y)
-        fall = (y * y - y_0 * y_0) / inverse + v * v
+        choked_slope = 1.0 - flow * ((v - y) / choked + inverse_y)
+        fall = (y * y - y_0 * y_0) * k + v * v
         free_value = v * v - share * share * fall
-        free_slope = 2.0 * (v - share * share * (fall / y + v - y))
+        free_slope = 2.0 * (v - share * share * (fall * inverse_y + v - y))
         out_value = choked_value if is_choked else free_value
         out_slope = choked_slope if is_choked else free_slope
         # Inward, with x = e.
-        less_0 = w[BEHIND_GAMMA + i] - 1.0
-        critical = w[CRITICAL + i]
-        slope_x = power * e * rise / y
+        steep = power * rise * inverse_y  # of ln x with v
+        slope_x = steep * e
         cooled = 1.0 - 0.5 * less_0 * v * v
-        part = v / cooled
-        slope_part = (2.0 - cooled) / (cooled * cooled)
+        warmer = 1.0 / cooled
+        part = v * warmer
+        slope_part = (2.0 - cooled) * warmer * warmer
         q = e * e * part
-        twice = 2.0 * opening * opening / less_0
+        twice = opening * opening * k_0
         value = q * q - twice * (1.0 - e * e)
         slope = 2.0 * (q * (2.0 * e * slope_x * part + e * e * slope_part) + twice * e * slope_x)
-        powers = 2.0 / less_0 + 2.0
-        full = critical * exp_of(powers * (power * log - w[LOG_CRITICAL + i]))
-        sonic_slope = full * (slope_part + powers * slope_x / e * part)
+        full = critical * exp_of((k_0 + 2.0) * (power * log - log_critical))
+        sonic_slope = full * (slope_part + (k_0 + 2.0) * steep * part)
         value = value if e >= critical else full * part - opening
         slope = slope if e >= critical else sonic_slope
         value = value if inward else out_value
@@ -147,7 +159,7 @@ def improve(w: Buffer, ends: int) -> None:
         w[SHARE + i] = e - slope_x * change
         # What lies outside of its bracket is no solution.
         v = v - change
-        lost = (not idle) & ((not (v >= 0.0)) | (not (v <= w[FASTEST + i])))
+        lost = (not idle) & ((not (v >= 0.0)) | (not (v <= fastest)))
         w[CHANGE + i] = np.inf if lost else abs(change) - CLOSE * v
 
 
@@ -175,12 +187,13 @@ def solve(w: Buffer, ends: int) -> None:
 def finish(w: Buffer, ends: int) -> None:
     """What passes in a second; and how fast, for the next time."""
     for i in range((ends + LANES - 1) // LANES * LANES):
-        gamma, gamma_0, opening = w[GAMMA + i], w[BEHIND_GAMMA + i], w[OPENING + i]
+        less_0, opening = w[BEHIND_GAMMA + i] - 1.0, w[OPENING + i]
         y_s, y_0, v, area = w[SHUT_Y + i], w[LEVEL_Y + i], w[PASSING + i], w[AREA + i]
         rise, x, sound, velocity = w[RISE + i], w[SHARE + i], w[SOUND + i], w[VELOCITY + i]
         pressure, pressure_0, density = w[PRESSURE + i], w[BEHIND_PRESSURE + i], w[DENSITY + i]
         warmth, enthalpy = w[BEHIND_WARMTH + i], w[BEHIND_ENTHALPY + i]
         inverse, offset, change = w[INVERSE + i], w[OFFSET + i], w[CHANGE + i]
+        k, k_0 = w[STIFF + i], w[STIFF_BEHIND + i]
         shut = opening <= 0.0
         inward = (y_0 > y_s) & (not shut)
         y = y_s + rise * v
@@ -188,13 +201,12 @@ def finish(w: Buffer, ends: int) -> None:
         y = 1.0 if fast else y
         y = y_s if shut else y
         base = x if inward else y
-        k = 2.0 / ((gamma_0 if inward else gamma) - 1.0)
-        thinner = exp_of(k * log_of(base))
+        thinner = exp_of((k_0 if inward else k) * log_of(base))
         p = thinner * base * base * (pressure_0 if inward else pressure)
         u = velocity if fast else sound * v
         u = -u if inward else u
         u = 0.0 if shut else u
-        rho_in = p / (warmth * (1.0 - 0.5 * (gamma_0 - 1.0) * v * v))
+        rho_in = p / (warmth * (1.0 - 0.5 * less_0 * v * v))
         rho_out = thinner * density
         rho = rho_in if inward else rho_out
         mass = rho * u * area

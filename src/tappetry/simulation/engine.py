@@ -15,7 +15,7 @@ from tappetry.simulation.cylinders import Bore, Mixture, WiebeShape, equip, star
 from tappetry.simulation.friction import FrictionParts
 from tappetry.simulation.gas import Gas, engine_gas
 from tappetry.simulation.network import Array, Chamber, End, Network, join, surroundings
-from tappetry.simulation.pipes import Pipe, fill, fill_alike
+from tappetry.simulation.pipes import FEWEST_CELLS, Pipe, fill, fill_alike
 
 FIRST_EXHAUST = 900.0
 """Temperature of the burned gas with which a simulation begins. [K]"""
@@ -262,7 +262,15 @@ class Mesh:
     runner: int = 12
     primary: int = 10
     tail: int = 24
-    courant: float = 0.9
+    courant: float = 0.95
+
+    def halved(self) -> Mesh | None:
+        """With half as many cells in each pipe; None where that cannot be."""
+        cells = (self.air_path, self.runner, self.primary, self.tail)
+        if any(count % 2 or count < 2 * FEWEST_CELLS for count in cells):
+            return None
+        air_path, runner, primary, tail = (count // 2 for count in cells)
+        return Mesh(air_path, runner, primary, tail, self.courant)
 
 
 def gas_of(engine: Engine) -> Gas:

@@ -12,7 +12,7 @@ from tappetry.simulation.compiled import inlined
 FRACTION, ONE, BIAS = 0x000FFFFFFFFFFFFF, 0x3FF0000000000000, 1023
 """Of a number of 64 bits: those behind the point, those of 1, and what its exponent is counted from."""
 
-ROOT_OF_2, LOG_OF_2 = 1.4142135623730951, 0.6931471805599453
+ROOT_OF_2, LOG_OF_2, DOUBLINGS = 1.4142135623730951, 0.6931471805599453, 1.4426950408889634
 LOG_HIGH, LOG_LOW = 0.693145751953125, 1.42860682030941723212e-6
 """The logarithm of 2 in two parts, of which the first has few digits."""
 
@@ -39,7 +39,7 @@ def log_of(x: float) -> float:
 @inlined
 def exp_of(x: float) -> float:
     """Power of e, by its series within half a doubling."""
-    shifted = np.float64(x / LOG_OF_2 + ROUNDER)
+    shifted = np.float64(x * DOUBLINGS + ROUNDER)
     whole = shifted - ROUNDER
     r = x - whole * LOG_HIGH - whole * LOG_LOW
     series = 1 / 5040 + r * (1 / 40320 + r * (1 / 362880 + r * (1 / 3628800 + r * (1 / 39916800))))

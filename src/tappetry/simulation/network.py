@@ -138,8 +138,14 @@ class Network:
         return replace(self, layout=replace(self.layout, buffer=self.layout.buffer.copy()), **tables)
 
     def take_state(self, other: Network) -> None:
-        """Take the gas of another one that is joined in the same way, and what its rings let pass."""
-        self.layout.buffer[: rows.STATE_END] = other.layout.buffer[: rows.STATE_END]
+        """Take the gas of another one that is joined in the same way, and what its rings let pass.
+
+        Each of its cells may stand for several.
+        """
+        mine, theirs = self.layout, other.layout
+        for pipe, cells in enumerate(mine.cells):
+            times = int(cells // theirs.cells[pipe])
+            mine.state(pipe)[:] = np.repeat(theirs.state(pipe), times, axis=1)
         areas = self.volumes[:, columns.OPEN_AREA].copy()
         self.volumes[:] = other.volumes
         self.volumes[:, columns.OPEN_AREA] = areas

@@ -99,6 +99,12 @@ class Layout:
         """Of all pipes, those beyond their ends among them."""
         return int(np.sum(self.cells + 2))
 
+    def state(self, pipe: int) -> Array:
+        """All rows that tell the state of the gas in a pipe, as a view; shape (rows, cells)."""
+        start = int(self.starts[pipe]) + 1
+        table = self.buffer.reshape(rows.ROWS, rows.ROW)[: rows.STATE_END // rows.ROW]
+        return table[:, start : start + int(self.cells[pipe])]
+
     @property
     def all_volumes(self) -> Array:
         """Of all places; 0 beyond ends. [m3]"""
@@ -277,8 +283,5 @@ def fill(
 
 def fill_alike(layout: Layout, pipe: int, others: Sequence[int]) -> None:
     """Fill other pipes with what stands in the first cell of one."""
-    table = layout.buffer.reshape(rows.ROWS, rows.ROW)[: rows.STATE_END // rows.ROW]
-    cell = int(layout.starts[pipe]) + 1
     for other in others:
-        first = int(layout.starts[other]) + 1
-        table[:, first : first + int(layout.cells[other])] = table[:, cell : cell + 1]
+        layout.state(other)[:] = layout.state(pipe)[:, :1]

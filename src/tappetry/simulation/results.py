@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
+from queue import SimpleQueue
 
 import numpy as np
 
@@ -144,15 +147,70 @@ def curve(
     mesh: Mesh | None = None,
     settling: Settling | None = None,
     told: Callable[[Point], None] = lambda point: None,
+    chains: int = 1,
 ) -> tuple[Point, ...]:
-    """Points of an engine at several speeds, each begun from the one before; `told` hears of each."""
+    """Points of an engine at several speeds, each begun from the one before; `told` hears of each in order.
+
+    Parameters
+    ----------
+    engine : Engine
+    speeds : iterable of float
+        [rad/s]
+    mesh : Mesh, optional
+    settling : Settling, optional
+    told : callable
+    chains : int
+        Into how many rows of neighbours the speeds are parted; each is worked on by a thread of its own.
+
+    Raises
+    ------
+    NotSettled
+        Cycles do not repeat.
+    OutOfRange
+        The speed is none at which an engine runs.
+    """
+    rows = [row for row in np.array_split(np.fromiter(speeds, dtype=float), chains) if len(row)]
     points: list[Point] = []
-    neighbour: Run | None = None
-    for speed in speeds:
-        point, neighbour = simulate(engine, speed, mesh, settling, neighbour)
+
+    def hear(point: Point) -> None:
         points.append(point)
         told(point)
+
+    if len(rows) <= 1:
+        for row in rows:
+            _turn_row(engine, row, mesh, settling, hear)
+        return tuple(points)
+    heard: list[SimpleQueue[Point | None]] = [SimpleQueue() for _ in rows]
+    with ThreadPoolExecutor(len(rows)) as threads:
+        work = [
+            threads.submit(_turn_row, engine, row, mesh, settling, queue.put)
+            for row, queue in zip(rows, heard, strict=True)
+        ]
+        for each, queue in zip(work, heard, strict=True):
+            each.add_done_callback(partial(_end, queue))
+            while (point := queue.get()) is not None:
+                hear(point)
+            each.result()
     return tuple(points)
+
+
+def _end(queue: SimpleQueue[Point | None], _: object) -> None:
+    """Say that a row of speeds has come to its end."""
+    queue.put(None)
+
+
+def _turn_row(
+    engine: Engine,
+    speeds: Iterable[float],
+    mesh: Mesh | None,
+    settling: Settling | None,
+    told: Callable[[Point], None],
+) -> None:
+    """Turn an engine at one speed after the other, each begun from the one before."""
+    neighbour: Run | None = None
+    for speed in speeds:
+        point, neighbour = simulate(engine, float(speed), mesh, settling, neighbour)
+        told(point)
 
 
 def read(run: Run) -> Point:
