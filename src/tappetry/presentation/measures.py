@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tappetry.quantities.units import from_si
+from tappetry.presentation.words import figure, signed_figure
+from tappetry.quantities.units import from_si, to_si
 
 #: Units as they are shown, where that is not how they are written.
 SHOWN = {"N.m": "N·m", "lbf.ft": "lb·ft", "deg": "°"}
@@ -81,3 +82,52 @@ INCH = Measures(
 )
 #: What a person may choose.
 SYSTEMS: Mapping[str, Measures] = {each.name: each for each in (METRIC, INCH)}
+
+#: What the trade reads in both units, by the unit in which a shop states it: kind, the other, and how the
+#: two are spelt out.
+READ_IN_BOTH = {
+    "in": ("length", "mm"),
+    "mm": ("length", "in"),
+    "lb": ("force", "N"),
+    "N": ("force", "lb"),
+}
+SPELT = {"lb": "lbf"}
+METRIC_UNITS = frozenset({"mm", "N"})
+
+
+def figure_in_both(
+    value: float | None, unit: str, chosen: Measures | None = None, signed: bool = False
+) -> str:
+    """A number as `figure` tells it, and in brackets in the other unit where the trade reads both.
+
+    Parameters
+    ----------
+    value : float or None
+        In ``unit``.
+    unit : str
+        As the shop's text states it.
+    chosen : Measures, optional
+        Whose unit stands first; the shop's own where nobody chose.
+    signed : bool
+        Write the sign of what is not negative as well.
+    """
+    first, second = _told(value, unit, chosen, signed)
+    return f"{first} ({second})" if second else first
+
+
+def figure_in_first(
+    value: float | None, unit: str, chosen: Measures | None = None, signed: bool = False
+) -> str:
+    """What `figure_in_both` puts first, alone: where the other unit stands beside it already."""
+    return _told(value, unit, chosen, signed)[0]
+
+
+def _told(value: float | None, unit: str, chosen: Measures | None, signed: bool) -> tuple[str, str]:
+    tell = signed_figure if signed else figure
+    if value is None or unit not in READ_IN_BOTH:
+        return tell(value, unit), ""
+    kind, other = READ_IN_BOTH[unit]
+    converted = from_si(to_si(value, SPELT.get(unit, unit), kind), SPELT.get(other, other), kind)
+    stated, besides = tell(value, unit), tell(converted, other)
+    swapped = chosen is not None and (unit in METRIC_UNITS) != (chosen is METRIC)
+    return (besides, stated) if swapped else (stated, besides)

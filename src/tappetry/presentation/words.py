@@ -66,6 +66,7 @@ _DIGITS = {
     "cc": 1,
     "lb": 0,
     "lb_in": 0,
+    "N": 0,
     "rpm": 0,
     "km": 0,
     "deg": 1,
@@ -204,6 +205,11 @@ def doubt_note(proofs: Iterable[Proof]) -> str:
 def amount(value: Decimal) -> str:
     """Money for a reader: two digits and thousands apart, ``8,439.31``."""
     return f"{value.quantize(Decimal('0.01'), rounding=ROUND_HALF_UP):,}"
+
+
+def decimal_figure(value: float) -> str:
+    """A number of a table in four significant digits: ``6,600``, ``0.1433``."""
+    return f"{value:,.0f}" if abs(value) >= 1000.0 else f"{value:.4g}"
 
 
 def decimal_text(value: Decimal) -> str:

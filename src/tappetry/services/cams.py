@@ -1,4 +1,4 @@
-"""The camshafts on the shelf of a job beside the factory's: their cards, and their curves as long work."""
+"""Camshafts side by side: those on the shelf of a job, or the factory's of a family; cards and curves."""
 
 from __future__ import annotations
 
@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from tappetry.engineering.timing import ValveEvents, overlap_of_durations, valve_events
+from tappetry.knowledge.breathing import read_breathing
 from tappetry.quantities.units import to_si
+from tappetry.records.family import Family
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Refusal
+from tappetry.services.breathing import Described, describe
 from tappetry.services.curves import Curve, kept_curve, wanted_curve
 from tappetry.services.ledger import Ledger
 from tappetry.services.queue import DONE, Standing, Task, Wanted, standing
@@ -62,13 +65,22 @@ class CamCard:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The camshafts of a job, the factory's first, and the tasks of their curves where they can be simulated.
+    """Camshafts that are set side by side, and the tasks of their curves where they can be simulated.
 
-    ``why_not`` says why they cannot.
+    Attributes
+    ----------
+    cards : tuple of CamCard
+        The factory's first.
+    variants : tuple of str
+        In which engine each of them turns; empty where the engine is not known.
+    wanted : tuple of Wanted
+        As the cards; empty where they cannot be simulated.
+    why_not : str
+        Why they cannot.
     """
 
-    variant: str
     cards: tuple[CamCard, ...]
+    variants: tuple[str, ...]
     wanted: tuple[Wanted, ...]
     why_not: str
 
@@ -81,53 +93,67 @@ class Compared:
     asked: bool
     standing: Standing
     curves: tuple[Curve | None, ...]
-    tasks: tuple[Task, ...]
+
+    @property
+    def done(self) -> bool:
+        """Everything that was asked for is worked out."""
+        return self.asked and all(self.curves)
 
 
-def shelf(ledger: Ledger, job: Job) -> Shelf:
-    """The camshafts that are sold for the engine of a job, and the factory's.
-
-    Raises
-    ------
-    Refusal
-        The engine family is not known.
-    """
-    return ledger.remembered("shelf", job, lambda: _shelf(ledger, job))
-
-
-def compared(ledger: Ledger, job: Job) -> Compared:
-    """What is worked out of a job's camshafts by now.
+def job_shelf(ledger: Ledger, job: Job) -> Shelf:
+    """The camshafts that are sold for the engine of a job, beside the factory's.
 
     Raises
     ------
     Refusal
         The engine family is not known.
     """
-    found = shelf(ledger, job)
-    tasks = ledger.queue.found([each.key for each in found.wanted])
-    by_key = {task.key: task for task in tasks}
-    curves = tuple(_curve(ledger, by_key.get(each.key)) for each in found.wanted)
-    asked = len(by_key) == len({each.key for each in found.wanted}) > 0
-    return Compared(found, asked, standing(tasks), curves, tuple(tasks))
+    return ledger.remembered("shelf", job, lambda: _job_shelf(ledger, job))
 
 
-def ask_curves(ledger: Ledger, job: Job, who: str) -> None:
-    """Ask for the curves of a job's camshafts; what is known already is not worked out again.
+def family_shelf(ledger: Ledger, family: Family) -> Shelf:
+    """The factory's camshafts of a family, each in its engine."""
+    shop = ledger.shop
+    described = [describe(shop, variant) for variant in read_breathing(shop.folder).data["engines"]]
+    found = [each for each in described if each.family == family.name]
+    grinds = shop.catalogue.tables["grind"]
+    return Shelf(
+        cards=tuple(_card(each.cam, grinds[each.cam], _ratio(each), each.cam, "") for each in found),
+        variants=tuple(each.variant for each in found),
+        wanted=tuple(wanted_curve(shop, each.variant, each.cam) for each in found),
+        why_not="" if found else "How these engines breathe is not stated.",
+    )
+
+
+def compared(ledger: Ledger, shelf: Shelf) -> Compared:
+    """What is worked out of a shelf by now."""
+    by_key = {task.key: task for task in ledger.queue.found([each.key for each in shelf.wanted])}
+    tasks = [by_key.get(each.key) for each in shelf.wanted]
+    asked = bool(tasks) and all(task is not None for task in tasks)
+    return Compared(
+        shelf,
+        asked,
+        standing(list(by_key.values())),
+        tuple(_curve(ledger, task) for task in tasks),
+    )
+
+
+def ask_curves(ledger: Ledger, shelf: Shelf, who: str) -> None:
+    """Ask for the curves of a shelf; what is known already is not worked out again.
 
     Raises
     ------
     Refusal
         The engine is not known, or it is not stated how it breathes.
     """
-    found = shelf(ledger, job)
-    if not found.wanted:
-        raise Refusal(found.why_not)
-    ledger.queue.ask(found.wanted, who)
+    if not shelf.wanted:
+        raise Refusal(shelf.why_not)
+    ledger.queue.ask(shelf.wanted, who)
 
 
-def stop_curves(ledger: Ledger, job: Job) -> None:
+def stop_curves(ledger: Ledger, shelf: Shelf) -> None:
     """Stop working out what is not done yet."""
-    ledger.queue.stop([each.key for each in shelf(ledger, job).wanted])
+    ledger.queue.stop([each.key for each in shelf.wanted])
 
 
 def _curve(ledger: Ledger, task: Task | None) -> Curve | None:
@@ -136,7 +162,7 @@ def _curve(ledger: Ledger, task: Task | None) -> Curve | None:
     return kept_curve(ledger.shop, task.task, task.result)
 
 
-def _shelf(ledger: Ledger, job: Job) -> Shelf:
+def _job_shelf(ledger: Ledger, job: Job) -> Shelf:
     facts = ledger.identify(job).engine_as_found.facts
     variant = str(facts[VARIANT].value) if VARIANT in facts else ""
     factory = str(facts[FACTORY_GRIND].value) if FACTORY_GRIND in facts else ""
@@ -149,13 +175,18 @@ def _shelf(ledger: Ledger, job: Job) -> Shelf:
         for name in [*([factory] if factory else []), *names]
         if name in grinds
     )
+    variants = (variant,) * len(cards)
     if not variant:
-        return Shelf("", cards, (), "Which variant of the engine stands there is not known yet.")
+        return Shelf(cards, variants, (), "Which variant of the engine stands there is not known yet.")
     try:
         wanted = tuple(wanted_curve(ledger.shop, variant, card.cam) for card in cards)
     except BadInput as error:
-        return Shelf(variant, cards, (), str(error))
-    return Shelf(variant, cards, wanted, "")
+        return Shelf(cards, variants, (), str(error))
+    return Shelf(cards, variants, wanted, "")
+
+
+def _ratio(described: Described) -> float:
+    return described.engine.intake.rocker_ratio
 
 
 def _card(cam: str, grind: Mapping[str, Any], ratio: float | None, factory: str, chosen: str) -> CamCard:

@@ -120,9 +120,9 @@ def work_curve(shop: Shop, task: Mapping[str, Any], report: Report) -> dict[str,
     report(IDLE, f"begins at {speeds[0]:.0f} of {speeds[-1]:.0f} rpm")
     found = simulate_engine(shop, variant, cam, speeds, tell)
     return {
-        "points": [_plain(point) for point in found.points],
+        "points": [plain_point(point) for point in found.points],
         "remarks": list(found.remarks),
-        "idle": None if idle is None else _plain(idle),
+        "idle": None if idle is None else plain_point(idle),
         "no_idle": no_idle,
         "made_with": {**_made_with(described), "versions": versions(shop)},
     }
@@ -140,12 +140,12 @@ def kept_curve(shop: Shop, task: Mapping[str, Any], result: Mapping[str, Any]) -
     made = result["made_with"]
     full = Simulated(
         described,
-        tuple(_point(each) for each in result["points"]),
+        tuple(point_of(each) for each in result["points"]),
         tuple(result["remarks"]),
         Mesh(**made["mesh"]),
         Settling(**made["settling"]),
     )
-    idle = None if result["idle"] is None else _point(result["idle"])
+    idle = None if result["idle"] is None else point_of(result["idle"])
     return Curve(full, idle, str(result["no_idle"]), made)
 
 
@@ -186,12 +186,12 @@ def _key(described: Described) -> str:
     return key_of(KIND, _made_with(described))
 
 
-def _plain(point: Point) -> dict[str, Any]:
+def plain_point(point: Point) -> dict[str, Any]:
     """A point as plain data; what is endless, such as fuel for no work, is None."""
     return {name: None if value == math.inf else value for name, value in asdict(point).items()}
 
 
-def _point(data: Mapping[str, Any]) -> Point:
+def point_of(data: Mapping[str, Any]) -> Point:
     """A point out of plain data."""
     values = {each.name: data[each.name] for each in fields(Point)}
     for name, value in values.items():

@@ -20,6 +20,7 @@ from tappetry.services.passwords import Passwords
 from tappetry.services.problems_file import save_problem
 from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
+from tappetry.web import charts
 from tappetry.web.access import LoginWanted, may
 from tappetry.web.pages import ALL
 from tappetry.web.render import App, app_of, fragment, render
@@ -74,6 +75,7 @@ def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwo
     made.state.app = App(ledger, guard, passwords or Passwords())
     made.middleware("http")(guard)
     static = Path(str(resources.files("tappetry.web") / "static"))
+    made.include_router(charts.router)
     made.mount("/static", StaticFiles(directory=static), name="static")
     for router in ALL:
         made.include_router(router)

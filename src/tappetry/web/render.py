@@ -12,12 +12,14 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from tappetry.presentation import words
+from tappetry.presentation.measures import figure_in_both, figure_in_first
 from tappetry.records.problems import WayOut
 from tappetry.services.ledger import Ledger, plain
 from tappetry.services.passwords import Passwords
 from tappetry.services.roles import Permission
 from tappetry.web.access import may
 from tappetry.web.security import CUSTOMERS, NOBODY, Guard, person
+from tappetry.web.units import chosen
 
 #: The rooms of the app, in the order of the day.
 SPINE = (
@@ -63,6 +65,7 @@ def render(request: Request, template: str, page: object, room: str = "", status
             token=app.guard.token(request),
             accounts=app.guard.accounts,
             may=lambda name: may(request, Permission[name]),
+            units=chosen(request),
         )
     )
     return HTMLResponse(html, status)
@@ -87,6 +90,8 @@ def _templates() -> Environment:
         "signed": words.signed_figure,
         "working_days": words.working_days,
         "quantity": words.quantity,
+        "in_both": figure_in_both,
+        "in_first": figure_in_first,
         "state": words.state,
         "words": words.title,
         "verdict": lambda verdict: words.VERDICTS[verdict],

@@ -98,9 +98,14 @@ def specification_text(chart: Chart, theme: Theme = LIGHT) -> str:
 
 def svg(chart: Chart, theme: Theme = LIGHT) -> str:
     """The chart as an SVG drawing; nothing is fetched."""
+    return drawing(specification_text(chart, theme))
+
+
+def drawing(text: str) -> str:
+    """A specification as an SVG drawing; nothing is fetched."""
     import vl_convert
 
-    drawn: str = vl_convert.vegalite_to_svg(specification_text(chart, theme), allowed_base_urls=[])
+    drawn: str = vl_convert.vegalite_to_svg(text, allowed_base_urls=[])
     return drawn
 
 

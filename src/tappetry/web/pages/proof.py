@@ -4,16 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Annotated
+from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request, Response
 
-from tappetry.presentation import words
+from tappetry.presentation import drawn, words
 from tappetry.presentation.bars import LIMIT_AT, Bar, bar
+from tappetry.presentation.charts.chart import Chart
+from tappetry.presentation.charts.springs import load_over_lift
+from tappetry.presentation.charts.valves import approach
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Finding, Proof, Verdict
+from tappetry.services.drawings import closeness, spring_travel
+from tappetry.services.ledger import Opened
+from tappetry.web.charts import Figure, answer
 from tappetry.web.pages.job import Head, Version, head, kit_or_refusal, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
+from tappetry.web.units import measures_of
 
 router = APIRouter()
 
@@ -53,6 +61,7 @@ class ProofPage:
     findings: tuple[Finding, ...]
     counts: tuple[tuple[Verdict, int], ...]
     note: str
+    figures: tuple[Figure, ...]
     refusal: Refusal | None
     version: int
     sheet: int
@@ -63,6 +72,7 @@ def proof(request: Request, number: str) -> Response:
     """The checks of a job's kit."""
     job = opened(request, number)
     kit, refusal = kit_or_refusal(request, job.job)
+    charts = {} if kit is None else _charts(request, job)
     proofs = () if kit is None else tuple(sorted(kit.proofs, key=lambda each: ORDER.index(each.verdict)))
     findings = () if kit is None else kit.findings
     verdicts = [each.verdict for each in proofs] + [each.verdict for each in findings]
@@ -80,11 +90,24 @@ def proof(request: Request, number: str) -> Response:
         findings=tuple(sorted(findings, key=lambda each: ORDER.index(each.verdict))),
         counts=tuple((verdict, count) for verdict in ORDER if (count := verdicts.count(verdict))),
         note=words.doubt_note(proofs),
+        figures=tuple(
+            Figure(f"/jobs/{quote(number, safe='')}/proof/{name}", chart, told)
+            for name, (chart, told) in charts.items()
+        ),
         refusal=refusal,
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],
     )
     return render(request, "proof.html", page, "jobs")
+
+
+@router.get("/jobs/{number}/proof/{name}.{ending}")
+def chart(
+    request: Request, number: str, name: str, ending: str, theme: str = "light", size: str = "wide"
+) -> Response:
+    """What checks are drawn of: valves beside their pistons, the spring over its travel."""
+    found = _charts(request, opened(request, number)).get(name)
+    return answer(None if found is None else found[0], ending, theme, size)
 
 
 @router.post("/jobs/{number}/sign")
@@ -98,6 +121,21 @@ def sign(
     """Write down the owner's reason to go on."""
     app_of(request).ledger.sign(number, check, reason.strip(), sheet, person(request))
     return to_part(number, "proof")
+
+
+def _charts(request: Request, job: Opened) -> dict[str, tuple[Chart, tuple[str, ...]]]:
+    """The charts of a job's checks by their names, each with what it says in words."""
+    result = app_of(request).ledger.kit(job.job)
+    measures = measures_of(request)
+    charts: dict[str, tuple[Chart, tuple[str, ...]]] = {}
+    valves = closeness(result)
+    if valves:
+        told = tuple(drawn.nearest(name, each, measures) for name, each in valves.items())
+        charts["valves"] = approach(valves, measures), told
+    spring = spring_travel(result)
+    if spring is not None:
+        charts["spring"] = load_over_lift(spring, measures), (drawn.loads(spring, measures),)
+    return charts
 
 
 def _drawn(found: Bar | None) -> Drawn | None:

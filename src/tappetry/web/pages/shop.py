@@ -9,9 +9,11 @@ from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
 from tappetry import __version__
+from tappetry.presentation.measures import SYSTEMS
 from tappetry.services.ledger import Told
 from tappetry.web.render import app_of, render
 from tappetry.web.security import name_person
+from tappetry.web.units import choose
 
 router = APIRouter()
 
@@ -27,6 +29,7 @@ class ShopPage:
     program: str
     counts: tuple[tuple[str, int], ...]
     acts: tuple[Told, ...]
+    systems: tuple[tuple[str, str], ...]
 
 
 @router.get("/shop")
@@ -48,8 +51,17 @@ def shop(request: Request) -> Response:
             ("suppliers", len(catalogue.suppliers)),
         ),
         acts=tuple(ledger.trail()),
+        systems=tuple((each.name, each.title) for each in SYSTEMS.values()),
     )
     return render(request, "shop.html", page, "shop")
+
+
+@router.post("/units")
+def units(units: Annotated[str, Form()] = "") -> Response:
+    """Choose the units that stand first on this browser's pages."""
+    response = RedirectResponse("/shop", 303)
+    choose(response, units)
+    return response
 
 
 @router.post("/person")
