@@ -71,7 +71,7 @@ def kernel(function: Function) -> Function:
 
 def inlined(function: Function) -> Function:
     """Compile a small function into those that call it."""
-    return cast(Function, numba.njit(inline="always", error_model="numpy")(function))
+    return _compile(function, forceinline=True)
 
 
 def greatest(function: Function) -> Function:

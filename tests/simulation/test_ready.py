@@ -1,0 +1,24 @@
+"""What is compiled at set-up is what the first simulation takes."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from tappetry.simulation.cycle_kernels import turn
+from tappetry.simulation.engine import build
+from tappetry.simulation.ready import main
+from tests.simulation.bench_engine import COARSE, ENGINE
+
+pytestmark = pytest.mark.slow
+
+
+def test_an_engine_needs_nothing_that_was_not_made_ready(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main() == 0
+    told = capsys.readouterr().err.splitlines()
+    assert told[0] == "simulation: compiling what turns an engine (some ten seconds the first time) ..."
+    assert re.fullmatch(r"simulation: ready after \d+\.\d s", told[1])
+    made = list(turn.signatures)
+    build(ENGINE, 300.0, COARSE).turn(0.0, 10.0)
+    assert list(turn.signatures) == made
