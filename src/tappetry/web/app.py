@@ -20,11 +20,12 @@ from tappetry.services.passwords import Passwords
 from tappetry.services.problems_file import save_problem
 from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
-from tappetry.web import charts
+from tappetry.web import api, charts
 from tappetry.web.access import LoginWanted, may
+from tappetry.web.api.answers import problem
 from tappetry.web.pages import ALL
 from tappetry.web.render import App, app_of, fragment, render
-from tappetry.web.security import Entrance, Guard
+from tappetry.web.security import Entrance, Guard, asks_as_program
 
 #: The status of an answer by the kind of the error.
 STATUS = {
@@ -79,6 +80,8 @@ def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwo
     made.mount("/static", StaticFiles(directory=static), name="static")
     for router in ALL:
         made.include_router(router)
+    for router in api.ROUTERS:
+        made.include_router(router)
     made.add_exception_handler(TappetryError, _told)
     made.add_exception_handler(HTTPException, _missing)
     made.add_exception_handler(LoginWanted, _to_login)
@@ -93,6 +96,16 @@ def _told(request: Request, error: Exception) -> Response:
     if isinstance(error, OurFault):
         return _broken(request, error)
     data = error.as_data()
+    if asks_as_program(request):
+        return problem(
+            request,
+            412 if error.kind == "changed-meanwhile" else STATUS.get(error.kind, 400),
+            error.message if isinstance(error, Refusal) else str(error),
+            kind=error.kind,
+            facts=data["facts"],
+            ways_out=list(ways_out(request, error)),
+            arithmetic=data.get("arithmetic", ""),
+        )
     refused = isinstance(error, Refusal)
     facts = [fact if isinstance(fact, str) else f"{fact['text']} [{fact['owner']}]" for fact in data["facts"]]
     page = ProblemPage(
@@ -116,6 +129,10 @@ def ways_out(request: Request, error: TappetryError) -> tuple[str, ...]:
 
 def _to_login(request: Request, error: Exception) -> Response:
     """Show the way in; a part of a page makes the whole page go there."""
+    if asks_as_program(request):
+        answer = problem(request, 401, "This needs a token: Authorization: Bearer ...")
+        answer.headers["WWW-Authenticate"] = "Bearer"
+        return answer
     if fragment(request):
         return Response(status_code=401, headers={"HX-Redirect": "/login"})
     return RedirectResponse("/login", 303)
@@ -124,6 +141,8 @@ def _to_login(request: Request, error: Exception) -> Response:
 def _missing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     said = "There is no such page." if error.status_code == 404 else str(error.detail)
+    if asks_as_program(request):
+        return problem(request, error.status_code, str(error.detail))
     return render(request, "problem.html", ProblemPage("Not done", said), status=error.status_code)
 
 
@@ -131,6 +150,8 @@ def _misread(request: Request, error: Exception) -> Response:
     """A form that lacks a field, or holds what cannot be read."""
     assert isinstance(error, RequestValidationError)
     facts = tuple(f"{each['loc'][-1]}: {each['msg']}" for each in error.errors())
+    if asks_as_program(request):
+        return problem(request, 400, "The request cannot be read.", facts=list(facts))
     page = ProblemPage("Not done", "The form cannot be read.", facts)
     return render(request, "problem.html", page, status=400)
 
@@ -139,6 +160,10 @@ def _broken(request: Request, error: Exception) -> Response:
     """A fault of ours: saved to a file that is named, so that it can be studied."""
     logging.getLogger("tappetry").error("a fault at %s", request.url.path, exc_info=error)
     file = save_problem(error, [f"serve {request.method} {request.url.path}"])
+    if asks_as_program(request):
+        told = problem(request, 500, f"A fault of the program, saved in {file}. Nothing was kept.")
+        app_of(request).guard.mark(told)
+        return told
     page = ProblemPage(
         "A fault of the program",
         "This is a fault of the program, not of yours. Nothing of this act was kept.",

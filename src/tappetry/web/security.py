@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import hmac
+import json
+import math
 import secrets
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
@@ -13,8 +16,11 @@ from fastapi import HTTPException, Request, Response
 from fastapi.concurrency import run_in_threadpool
 
 from tappetry.services.ledger import Ledger
+from tappetry.services.links import mark_of
 from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
+from tappetry.web import limits
 from tappetry.web.access import must_be_allowed
+from tappetry.web.limits import Rate
 
 #: No script or style but our own files, nothing from anywhere else, no frame around us.
 CONTENT_POLICY = "; ".join(
@@ -80,6 +86,7 @@ class Guard:
     def __init__(self, ledger: Ledger, entrance: Entrance) -> None:
         self._ledger, self._entrance = ledger, entrance
         self._key = secrets.token_bytes(32)
+        self._rate = Rate()
 
     @property
     def accounts(self) -> bool:
@@ -94,8 +101,8 @@ class Guard:
         else:
             browser = request.cookies.get(BROWSER, "")
             request.state.browser = browser or secrets.token_urlsafe(24)
-            response = await proceed(request)
-            if not browser and not request.url.path.startswith(PROGRAMS):
+            response = await self._in_time(request, proceed)
+            if not browser and not asks_as_program(request):
                 self.set_cookie(response, BROWSER, request.state.browser)
         self.mark(response)
         return response
@@ -127,8 +134,8 @@ class Guard:
             must_be_allowed(request, request.state.seat)
         if request.method in SAFE:
             return
-        if request.url.path.startswith(PROGRAMS):
-            _must_be_a_program(request)
+        if asks_as_program(request):
+            await _must_be_a_program(request)
             return
         form = await request.form()
         if any(NUL in str(value) for value in form.values()):
@@ -144,9 +151,27 @@ class Guard:
             name, value, httponly=True, samesite="strict", path="/", max_age=seconds, secure=self.accounts
         )
 
+    async def _in_time(self, request: Request, proceed: Next) -> Response:
+        """Answer a program if it does not ask too often, and does not have to wait too long."""
+        if not asks_as_program(request):
+            return await proceed(request)
+        address = request.client.host if request.client else ""
+        wait = self._rate.wait(mark_of(request.headers.get("authorization", address)))
+        if wait:
+            answer = Response("Too many requests.", 429, media_type="text/plain")
+            answer.headers["Retry-After"] = str(math.ceil(wait))
+            return answer
+        try:
+            return await asyncio.wait_for(proceed(request), limits.LONGEST)
+        except TimeoutError:
+            said = (
+                f"This took longer than {limits.LONGEST:g} s. What an act has done by now is in the history."
+            )
+            return Response(said, 503, headers={"Retry-After": "60"}, media_type="text/plain")
+
     def _seat(self, request: Request) -> Seat | None:
         """Who asks: a program by its token, a person by his session; neither can take the other's way."""
-        if request.url.path.startswith(PROGRAMS):
+        if asks_as_program(request):
             kind, _, token = request.headers.get("authorization", "").partition(" ")
             return seat_of_token(self._ledger, token) if kind.lower() == "bearer" and token else None
         token = request.cookies.get(SESSION, "")
@@ -163,13 +188,29 @@ class Guard:
         return _too_odd(request)
 
 
-def _must_be_a_program(request: Request) -> None:
-    """Refuse what a page elsewhere could make a browser send: it can send no JSON without being let to."""
+def asks_as_program(request: Request) -> bool:
+    """Whether a request came to the interface for programs."""
+    return request.url.path.startswith(PROGRAMS)
+
+
+async def _must_be_a_program(request: Request) -> None:
+    """Refuse what a page elsewhere could make a browser send, and what no database keeps.
+
+    A page cannot send JSON to another host without being let to, and here nobody lets it.
+    """
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/json" and request.headers.get("content-length", "0") != "0":
         raise HTTPException(415, "Send JSON: Content-Type application/json.")
     if "origin" in request.headers or request.headers.get("sec-fetch-site", "none") != "none":
         raise HTTPException(403, "Programs ask here, not pages.")
+    body = await request.body()
+    try:
+        said = json.dumps(json.loads(body or b"{}"), ensure_ascii=False, allow_nan=False)
+        said.encode()
+    except (ValueError, RecursionError):
+        raise HTTPException(400, "The body is no JSON that can be kept: see signs, numbers, depth.") from None
+    if "\\u0000" in said:
+        raise HTTPException(400, "A text holds a sign that no keyboard types.")
 
 
 def _too_odd(request: Request) -> Response | None:
