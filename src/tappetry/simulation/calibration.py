@@ -2,8 +2,8 @@
 
 Without it nothing is fitted. With it the constants move within limits that tables and textbooks leave them,
 and each is held to where it stood as firmly as its limits are narrow: so a curve that says nothing of a
-constant leaves it where it is. Camshaft, bench flow and geometry are never touched: what was found with one camshaft
-holds for the others.
+constant leaves it where it is. Camshaft, bench flow and geometry are never touched: what was found with one
+camshaft holds for the others.
 """
 
 from __future__ import annotations
