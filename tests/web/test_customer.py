@@ -12,7 +12,7 @@ from tests.web.conftest import Browser
 
 pytestmark = pytest.mark.slow
 
-PNG = b"\x89PNG\r\n\x1a\n" + bytes(64)
+PNG = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x20\0\0\0\x10" + bytes(64)
 
 
 def link(browser: Browser, **fields: object) -> str:

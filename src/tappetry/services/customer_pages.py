@@ -12,6 +12,7 @@ from tappetry.services import agreements
 from tappetry.services.agreements import BY_PAGE, Signed
 from tappetry.services.ledger import Ledger, QuoteRow
 from tappetry.services.links import mark_of, new_token
+from tappetry.services.uploads import PICTURES, checked
 from tappetry.store import links
 from tappetry.store.accepted_models import Acceptance, ChangeRow
 from tappetry.store.links import Said
@@ -29,12 +30,6 @@ LARGEST_PHOTO = 8_000_000
 LONGEST = 500
 #: For so long a link may hold. [day]
 MOST_DAYS = 90
-#: How files of each kind begin; what a file is called, or says that it is, is not asked.
-BEGINNINGS = (
-    (b"\xff\xd8\xff", 0, "image/jpeg"),
-    (b"\x89PNG\r\n\x1a\n", 0, "image/png"),
-    (b"WEBP", 8, "image/webp"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,27 +201,9 @@ def send_photo(ledger: Ledger, token: str, wanted: int, content: bytes) -> None:
     page = page_of(ledger, token)
     if not 0 <= wanted < len(page.photos):
         raise NotKept("This page does not ask for that photo.")
-    if len(content) > LARGEST_PHOTO:
-        most = f"up to {LARGEST_PHOTO // 1_000_000} MB"
-        raise BadInput.at(Where(field="photo"), "the photo is too large", f"{len(content)} bytes", most)
-    said = Said(page.photos[wanted], photo=content, media=media_of(content))
+    media = checked(content, PICTURES, LARGEST_PHOTO, "photo").value
+    said = Said(page.photos[wanted], photo=content, media=media)
     _keep(ledger, token, said, f"sent a photo: {page.photos[wanted]}")
-
-
-def media_of(content: bytes) -> str:
-    """What kind of picture a file is, by how it begins.
-
-    Raises
-    ------
-    BadInput
-        It is none that browsers send as photos.
-    """
-    for beginning, at, media in BEGINNINGS:
-        if content[at : at + len(beginning)] == beginning:
-            return media
-    raise BadInput.at(
-        Where(field="photo"), "the file is no photo", f"{len(content)} bytes", "a JPEG, PNG or WebP picture"
-    )
 
 
 def links_of(ledger: Ledger, number: str) -> list[LinkRow]:
