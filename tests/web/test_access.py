@@ -116,7 +116,8 @@ def test_somebody_comes_in_sees_today_and_goes(app: FastAPI) -> None:
     assert "J3" in visitor.client.get("/").text
     page = visitor.client.get("/account").text
     assert "Any counter" in page
-    assert visitor.post("/logout").headers["location"] == "/login"
+    gone = visitor.post("/logout")
+    assert (gone.headers["location"], gone.headers["clear-site-data"]) == ("/login", '"cache", "storage"')
     assert visitor.client.get("/").headers["location"] == "/login"
 
 
@@ -164,6 +165,18 @@ def test_after_some_failures_a_name_has_to_wait_and_then_comes_in(
     assert visitor.log_in("Any counter").status_code == 303
     monkeypatch.setattr(ledger, "now", lambda: NOON + WINDOW + timedelta(seconds=1))
     assert visitor.log_in("Any desk").status_code == 303
+
+
+def test_logins_are_logged_without_passwords(app: FastAPI, caplog: pytest.LogCaptureFixture) -> None:
+    caplog.set_level("INFO", "tappetry.access")
+    visitor = Visitor(app)
+    visitor.log_in("Any desk\nforged line", "a wrong password")
+    visitor.log_in("Any desk")
+    told = [record.getMessage() for record in caplog.records if record.name == "tappetry.access"]
+    assert told == [
+        "a login failed: 'Any desk forged line' from 'testclient'",
+        "'Any desk' came in from 'testclient'",
+    ]
 
 
 def test_after_many_failures_an_address_has_to_wait(app: FastAPI) -> None:

@@ -65,7 +65,7 @@ def checked(content: bytes, wanted: Collection[Kind], most: int, what: str = "fi
     if len(content) > most:
         raise _bad(what, f"the {what} is too large", f"{len(content)} bytes", f"up to {most} bytes")
     kind = _kind(content)
-    if kind not in wanted:
+    if kind is None or kind not in wanted:
         expected = " or ".join(NAMES[each] for each in wanted)
         raise _bad(what, f"the {what} is none that is taken here", f"{len(content)} bytes", expected)
     if kind in PICTURES:
