@@ -1,0 +1,90 @@
+"""What a search found, as data and in the units of a person."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from tappetry.search.goals import Figures, Goal
+from tappetry.services.curves import plain_point
+from tappetry.services.search import Searched, Weighed
+
+HEADINGS = {
+    Goal.TORQUE: "mean torque N.m",
+    Goal.POWER: "most power kW",
+    Goal.VACUUM: "vacuum kPa",
+    Goal.KNOCK: "late deg",
+    Goal.FUEL: "fuel g/kWh",
+}
+FACTORS = {
+    Goal.TORQUE: 1.0,
+    Goal.POWER: 1e-3,
+    Goal.VACUUM: 1e-3,
+    Goal.KNOCK: -180.0 / math.pi,
+    Goal.FUEL: -3.6e9,
+}
+"""From a score, the more the better, to the number that a person knows."""
+NAMES = {
+    Goal.TORQUE: "mean_torque_nm",
+    Goal.POWER: "most_power_kw",
+    Goal.VACUUM: "vacuum_kpa",
+    Goal.KNOCK: "retarded_deg",
+    Goal.FUEL: "fuel_g_per_kwh",
+}
+
+
+def known(goal: Goal, found: Figures) -> float | None:
+    """A figure in the unit of its heading."""
+    values: dict[Goal, float | None] = {
+        Goal.TORQUE: found.torque,
+        Goal.POWER: found.power * 1e-3,
+        Goal.VACUUM: None if found.vacuum is None else found.vacuum * 1e-3,
+        Goal.KNOCK: math.degrees(found.knock),
+        Goal.FUEL: found.fuel * 3.6e9,
+    }
+    return values[goal]
+
+
+def shown(each: Weighed, goal: Goal) -> str:
+    """A figure, and in brackets its worst within the tolerances."""
+    value = known(goal, each.figures)
+    said = "none" if value is None else f"{value:.1f}"
+    return f"{said} ({_end(each.less[goal], goal):.1f})" if _told(each, goal) else said
+
+
+def _told(each: Weighed, goal: Goal) -> bool:
+    return goal in each.less and math.isfinite(each.less[goal])
+
+
+def _end(score: float, goal: Goal) -> float:
+    return score * FACTORS[goal]
+
+
+def searched_data(found: Searched) -> dict[str, Any]:
+    """All of a search, with full curves in SI and what it was made with."""
+    return {
+        "job": found.job,
+        "engine": found.variant,
+        "goals": [goal.value for goal in found.wish.goals],
+        "front": [_weighed(each, found) for each in found.front],
+        "beaten": [_weighed(each, found) for each in found.beaten],
+        "excluded": [{"cam": each.camshaft.name, "why": each.why} for each in found.excluded],
+        "specifications_out": found.not_ground,
+        "made_with": dict(found.made_with),
+    }
+
+
+def _weighed(each: Weighed, found: Searched) -> dict[str, Any]:
+    return {
+        "cam": each.camshaft.name,
+        "card": dict(each.camshaft.card),
+        "specification": dict(each.camshaft.specification),
+        **{NAMES[goal]: known(goal, each.figures) for goal in Goal},
+        "within_tolerance": {
+            NAMES[goal]: {"worst": _end(each.less[goal], goal), "best": _end(each.more[goal], goal)}
+            for goal in found.wish.goals
+            if _told(each, goal)
+        },
+        "points": [plain_point(point) for point in each.turned.points],
+        "idle": None if each.turned.idle is None else plain_point(each.turned.idle),
+    }

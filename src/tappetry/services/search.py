@@ -1,0 +1,349 @@
+"""Searches the right camshaft for a job: over its shelf, and over what might be ground for it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from functools import partial
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from tappetry.identification.resolve import Identification
+from tappetry.records.job import Job
+from tappetry.records.problems import BadInput, Refusal, Where
+from tappetry.search.exploring import Judged, Specification, explore
+from tappetry.search.front import undominated
+from tappetry.search.goals import Figures, Goal, figures, score
+from tappetry.search.turning import Asked, Turned, advanced, compressed, turn
+from tappetry.search.workers import Worker, worked
+from tappetry.services.breathing import describe
+from tappetry.services.curves import model_mark
+from tappetry.services.kits import identify_job
+from tappetry.services.search_cams import (
+    HERE,
+    NO_LOBE,
+    Camshaft,
+    Proved,
+    engines,
+    free_between,
+    made,
+    proved,
+    shelf,
+)
+from tappetry.services.search_memory import Memory, mark
+from tappetry.services.shop import Shop
+from tappetry.services.simulate import FASTEST, SLOWEST, make_ready, versions
+from tappetry.services.variants import VARIANT
+from tappetry.simulation.cycle import Settling
+from tappetry.simulation.engine import Mesh
+
+RPM = math.pi / 30.0
+ADVANCE, COMPRESSION = math.radians(2.0), 0.2
+"""How far a camshaft may stand beside its card, and the compression beside its reckoning. [rad], [1]"""
+MOST_CURVES, MOST_SPEEDS = 20_000, 200
+
+Told = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is wanted of a camshaft, and how it is looked for.
+
+    Attributes
+    ----------
+    goals : tuple of Goal
+    first, last : float or None
+        Of the band; from 1500 to the redline where nothing is said. [rpm]
+    step : float
+        [rpm]
+    least_vacuum : float or None
+        Floor of the vacuum at idle. [Pa]
+    may_sign : bool
+        Camshafts that somebody has to sign for stay in.
+    generation, generations : int
+        Of camshafts to be ground; none where either is 0.
+    free : mapping
+        Ends of what is free in them, by name, in the unit of the name.
+    seed : int
+    workers : int
+    cluster : str
+        Address of a scheduler; empty for this machine.
+    mesh : Mesh
+    """
+
+    goals: tuple[Goal, ...] = (Goal.TORQUE,)
+    first: float | None = None
+    last: float | None = None
+    step: float = 500.0
+    least_vacuum: float | None = None
+    may_sign: bool = False
+    generation: int = 0
+    generations: int = 0
+    free: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    seed: int = 1
+    workers: int = 1
+    cluster: str = ""
+    mesh: Mesh = field(default_factory=Mesh)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A camshaft that stays in, with its whole curve.
+
+    ``less`` and ``more`` are its figures at their worst and best within the tolerances; None where they were
+    not turned.
+    """
+
+    camshaft: Camshaft
+    turned: Turned
+    figures: Figures
+    less: Mapping[Goal, float] = field(default_factory=dict)
+    more: Mapping[Goal, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Excluded:
+    """A camshaft that does not stay in, and why."""
+
+    camshaft: Camshaft
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Searched:
+    """What a search found.
+
+    Attributes
+    ----------
+    front : tuple of Weighed
+        That no other one beats, by the first goal.
+    beaten : tuple of Weighed
+    excluded : tuple of Excluded
+        Of the shelf; of those to be ground only how many, `not_ground`.
+    made_with : dict
+        Model, engine, settings, versions: all that it takes to make it again.
+    """
+
+    job: str
+    variant: str
+    wish: Wish
+    front: tuple[Weighed, ...]
+    beaten: tuple[Weighed, ...]
+    excluded: tuple[Excluded, ...]
+    not_ground: int
+    made_with: Mapping[str, Any]
+
+
+def search(shop: Shop, job: Job, wish: Wish, told: Told, keep: Path | None = None) -> Searched:
+    """The front of camshafts for a job; what is turned is kept in a file and not turned again.
+
+    Raises
+    ------
+    BadInput
+        A wish cannot be met as it is said, or the file is none of a search.
+    Refusal
+        The engine is not known, or no camshaft stays in.
+    """
+    return _Search(shop, job, wish, told, Memory(keep)).run()
+
+
+class _Search:
+    """One search; `memory` outlives it."""
+
+    def __init__(self, shop: Shop, job: Job, wish: Wish, told: Told, memory: Memory) -> None:
+        self.shop, self.job, self.wish, self.told, self.memory = shop, job, wish, told, memory
+        self.identification = identify_job(shop, job)
+        self.variant = _variant(self.identification, job)
+        self.described = describe(shop, self.variant)
+        self.speeds = _speeds(wish, self.described.redline)
+        self.settling = Settling()
+        self.weighed: dict[str, Weighed] = {}
+        self.excluded: dict[str, Excluded] = {}
+        self.not_ground = 0
+
+    def run(self) -> Searched:
+        wish = self.wish
+        grinding = wish.generation > 0 and wish.generations > 0
+        free = free_between(self.shop, self.job, wish.free) if grinding else ()
+        make_ready(self.shop, self.variant)
+        try:
+            self._judge(shelf(self.shop, self.job, self.identification, self.described.cam), on_shelf=True)
+            if grinding:
+                explore(
+                    free, len(wish.goals), self._judge_ground, wish.generation, wish.generations, wish.seed
+                )
+            return self._found([asdict(each) for each in free])
+        finally:
+            self.memory.write()
+
+    def _found(self, free: Sequence[Mapping[str, Any]]) -> Searched:
+        stay = list(self.weighed.values())
+        if not stay:
+            why = [f"{each.camshaft.name}: {each.why}" for each in self.excluded.values()]
+            raise Refusal("No camshaft stays in.", ways_out=why)
+        first = self.wish.goals[0]
+        kept = undominated([[score(goal, each.figures) for goal in self.wish.goals] for each in stay])
+        front = sorted(
+            (each for each, stays in zip(stay, kept, strict=True) if stays),
+            key=lambda each: -score(first, each.figures),
+        )
+        beaten = [each for each, stays in zip(stay, kept, strict=True) if not stays]
+        return Searched(
+            self.job.id,
+            self.variant,
+            self.wish,
+            tuple(self._tolerated(front)),
+            tuple(beaten),
+            tuple(self.excluded.values()),
+            self.not_ground,
+            {
+                "model": model_mark(),
+                "versions": versions(self.shop),
+                "strategy": f"NSGA-II of optuna {version('optuna')}",
+                "seed": self.wish.seed,
+                "generation": self.wish.generation,
+                "generations": self.wish.generations,
+                "free": list(free),
+                "speeds_rpm": [round(speed / RPM, 6) for speed in self.speeds],
+                "mesh": asdict(self.wish.mesh),
+                "settling": asdict(self.settling),
+                "tolerance": {"advance_deg": math.degrees(ADVANCE), "compression": COMPRESSION},
+                "engine_without_camshaft_of": asdict(self.described.engine),
+            },
+        )
+
+    def _judge_ground(self, wanted: Sequence[Specification]) -> Sequence[Judged]:
+        blank = self.shop.catalogue.tables["grind"][self.job.plan.cam]
+        camshafts = [made(blank, each) for each in wanted]
+        return self._judge(camshafts, on_shelf=False)
+
+    def _judge(self, camshafts: Sequence[Camshaft | Proved], *, on_shelf: bool) -> Sequence[Judged]:
+        """Prove each camshaft, turn those that stay in, weigh them; in the order in which they came."""
+        proofs = [each if isinstance(each, Proved) else self._proved(each, on_shelf) for each in camshafts]
+        asked = [
+            self._asked(each) if isinstance(each, Camshaft) and proof.stays else None
+            for each, proof in zip(camshafts, proofs, strict=True)
+        ]
+        self._turn([each for each in asked if each is not None], "camshafts")
+        return [
+            self._weigh(each, proof, one, on_shelf)
+            for each, proof, one in zip(camshafts, proofs, asked, strict=True)
+        ]
+
+    def _proved(self, camshaft: Camshaft, on_shelf: bool) -> Proved:
+        if on_shelf and camshaft.name == self.described.cam:
+            return Proved(True)  # as it left the factory: nothing is bought for it
+        return proved(self.shop, self.job, self.identification, camshaft, self.wish.may_sign)
+
+    def _asked(self, camshaft: Camshaft) -> Asked:
+        full, part = engines(self.shop, self.job, self.variant, camshaft)
+        wants_idle = Goal.VACUUM in self.wish.goals or self.wish.least_vacuum is not None
+        idle = self.described.idle * RPM if wants_idle else 0.0
+        return Asked(full, part, self.speeds, idle, self.wish.mesh, self.settling)
+
+    def _turn(self, asked: Iterable[Asked], what: str) -> None:
+        """Turn what is not known yet."""
+        new = {key: each for each in asked if (key := mark(each)) not in self.memory.known}
+        keys = list(new)
+        for count, (number, turned) in enumerate(
+            worked(turn, list(new.values()), Worker(self.wish.workers, self.wish.cluster)), 1
+        ):
+            self.memory.add(keys[number], turned)
+            self.told(f"{count} of {len(keys)} {what} turned")
+
+    def _weigh(
+        self, camshaft: Camshaft | Proved, proof: Proved, asked: Asked | None, on_shelf: bool
+    ) -> Judged:
+        if isinstance(camshaft, Proved) or asked is None:
+            return self._out(camshaft, proof.why, proof.broken, on_shelf)
+        turned = self.memory.known[mark(asked)]
+        if turned.complaint:
+            return self._out(camshaft, turned.complaint, NO_LOBE, on_shelf)
+        found = figures(turned)
+        short = self._short(turned, found)
+        if short:
+            return self._out(camshaft, short[0], short[1], on_shelf)
+        scores = tuple(score(goal, found) for goal in self.wish.goals)
+        self.weighed.setdefault(mark(asked), Weighed(camshaft, turned, found))
+        return Judged(scores, 0.0)
+
+    def _short(self, turned: Turned, found: Figures) -> tuple[str, float] | None:
+        """What the curve lacks, and by how much."""
+        wish = self.wish
+        if not math.isfinite(found.fuel):
+            return "it gives no work in the band", NO_LOBE
+        if found.vacuum is None and (Goal.VACUUM in wish.goals or wish.least_vacuum is not None):
+            return f"it does not idle: {turned.no_idle}", 1.0
+        if wish.least_vacuum is not None and found.vacuum is not None and found.vacuum < wish.least_vacuum:
+            why = f"vacuum at idle {found.vacuum / 1e3:.1f} kPa, at least {wish.least_vacuum / 1e3:.1f} kPa"
+            return why, 1.0 - found.vacuum / wish.least_vacuum
+        return None
+
+    def _out(self, camshaft: Camshaft | Proved, why: str, broken: float, on_shelf: bool) -> Judged:
+        if on_shelf and isinstance(camshaft, Camshaft):
+            self.excluded[camshaft.name] = Excluded(camshaft, why)
+        else:
+            self.not_ground += 1
+        return Judged((), max(broken, 1e-9))
+
+    def _tolerated(self, front: Sequence[Weighed]) -> Sequence[Weighed]:
+        """The front with its figures at the ends of the tolerances."""
+        moves = [
+            *(partial(advanced, angle=angle) for angle in (-ADVANCE, ADVANCE)),
+            *(partial(compressed, more=more) for more in (-COMPRESSION, COMPRESSION)),
+        ]
+        asked = [[move(self._asked(each.camshaft)) for move in moves] for each in front]
+        self._turn([one for each in asked for one in each], "ends of tolerances")
+        return [self._with_ends(each, ends) for each, ends in zip(front, asked, strict=True)]
+
+    def _with_ends(self, each: Weighed, ends: Sequence[Asked]) -> Weighed:
+        turned = [self.memory.known[mark(one)] for one in ends]
+        found = [each.figures, *(figures(one) for one in turned if not one.complaint)]
+        goals = self.wish.goals
+        return replace(
+            each,
+            less={goal: min(score(goal, one) for one in found) for goal in goals},
+            more={goal: max(score(goal, one) for one in found) for goal in goals},
+        )
+
+
+def _variant(identification: Identification, job: Job) -> str:
+    facts = identification.engine_as_found.facts
+    if VARIANT not in facts:
+        raise Refusal(
+            f"Job {job.id} cannot be searched for: which variant of the engine stands there is not known.",
+            ways_out=["state what tells its variant; `tappetry identify` says what"],
+        )
+    return str(facts[VARIANT].value)
+
+
+def _speeds(wish: Wish, redline: float) -> tuple[float, ...]:
+    """The speeds of the band. [rad/s]"""
+    low, high = 1500.0 if wish.first is None else wish.first, wish.last or redline
+    for option, speed in (("--from", low), ("--to", high)):
+        if not SLOWEST <= speed <= FASTEST:
+            where = Where(HERE, field=option)
+            raise BadInput.at(
+                where,
+                "no such engine runs at this speed",
+                f"{speed:g}",
+                f"{SLOWEST:g} to {FASTEST:g} rpm",
+            )
+    if high <= low:
+        raise BadInput.at(Where(HERE, field="--to"), "the band is empty", f"{high:g}", f"above {low:g} rpm")
+    if not wish.step > 0.0:
+        raise BadInput.at(Where(HERE, field="--step"), "speeds do not rise", f"{wish.step:g}", "above 0 rpm")
+    count = math.floor((high - low) / wish.step + 1e-9) + 1
+    if count > MOST_SPEEDS:
+        where = Where(HERE, field="--step")
+        raise BadInput.at(where, f"that makes {count} speeds", f"{wish.step:g}", f"at most {MOST_SPEEDS}")
+    if count < 2:
+        raise BadInput.at(
+            Where(HERE, field="--step"),
+            "a band has two speeds at least",
+            f"{wish.step:g}",
+            f"at most {high - low:g}",
+        )
+    return tuple((low + wish.step * number) * RPM for number in range(count))
