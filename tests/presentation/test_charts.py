@@ -304,6 +304,14 @@ def test_a_timing_diagram_has_the_events_of_the_card() -> None:
     assert str(intake[5]).endswith("38° ABDC")
 
 
+def test_engines_with_one_camshaft_are_told_apart() -> None:
+    one, other = simulated("A", (300.0, 380.0, 350.0)), simulated("A", (280.0, 385.0, 377.0))
+    other.described.variant = "W"
+    assert {row[0] for row in torque_power((one, other)).rows} == {"V, A", "W, A"}
+    assert {row[0] for row in volumetric_efficiency((one, other)).rows} == {"V, A", "W, A"}
+    assert {row[0] for row in torque_power((one,)).rows} == {"A, grind A"}
+
+
 def test_torque_is_told_in_the_units_of_whoever_looks() -> None:
     metric, inch = CHARTS["torque and power"], CHARTS["torque in pounds"]
     assert [column.heading for column in inch.columns[2:]] == ["torque [lb·ft]", "power [hp]"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from tappetry.presentation.charts.chart import Chart, Column
@@ -30,9 +30,10 @@ def torque_power(found: Sequence[Simulated], measures: Measures = METRIC) -> Cha
         There is nothing to draw, or there are more camshafts than can be told apart.
     """
     torque, power = (column(name, name, name, measures) for name in ("torque", "power"))
+    name_of = _names(found)
     rows = tuple(
         (
-            _name(each),
+            name_of(each),
             rpm(point),
             measures.of(point.brake_torque, "torque"),
             measures.of(point.brake_power, "power"),
@@ -59,8 +60,9 @@ def volumetric_efficiency(found: Sequence[Simulated]) -> Chart:
     BadInput
         There is nothing to draw, or there are more camshafts than can be told apart.
     """
+    name_of = _names(found)
     rows = tuple(
-        (_name(each), rpm(point), 100.0 * point.volumetric_efficiency)
+        (name_of(each), rpm(point), 100.0 * point.volumetric_efficiency)
         for each in found
         for point in each.points
     )
@@ -100,8 +102,11 @@ def pressure_volume(
     return Chart(title, (ANGLE, VOLUME, PRESSURE), rows, draw)
 
 
-def _name(found: Simulated) -> str:
-    return f"{found.described.cam}, {found.described.cam_name}"
+def _names(found: Sequence[Simulated]) -> Callable[[Simulated], str]:
+    """What a line is called: by its camshaft, and where engines differ by its engine as well."""
+    if len({each.described.variant for each in found}) > 1:
+        return lambda each: f"{each.described.variant}, {each.described.cam}"
+    return lambda each: f"{each.described.cam}, {each.described.cam_name}"
 
 
 def _engines(found: Sequence[Simulated]) -> str:

@@ -42,9 +42,7 @@ def timing_diagram(cards: Sequence[CamCard]) -> Chart:
             field=OPENS.name,
             type="quantitative",
             scale=alt.Scale(domain=list(ENDS), nice=False),
-            axis=alt.Axis(
-                title=OPENS.heading, values=list(range(-270, 271, 90)), grid=False, labelOverlap=False
-            ),
+            axis=alt.Axis(title=OPENS.heading, values=list(TICKS), tickCount=len(TICKS), grid=False),
         )
         up = alt.Y(
             field=CAM.name,
