@@ -26,6 +26,7 @@ NAMES = (
     "pipe",
     "engine_cycle",
     "valve_train",
+    "search",
     "pages",
     "knowledge_load",
     "catalogue_load",

@@ -37,6 +37,7 @@ LONG = {
     "pipe",
     "engine_cycle",
     "valve_train",
+    "search",
     "pages",
     "combinations",
 }
