@@ -37,7 +37,9 @@ def corners(taken: Input) -> st.SearchStrategy[float]:
     low = taken.range.low if math.isfinite(taken.range.low) else -1e6
     high = taken.range.high if math.isfinite(taken.range.high) else 1e6
     first = low + (high - low) * 1e-9 if taken.range.low_excluded else low
-    return st.sampled_from([first, high]) | st.floats(first, high)
+    least = 1e-9 * max(abs(first), abs(high))  # nothing that is measured is smaller, but for nothing at all
+    within = st.floats(first, high).map(lambda value: value if abs(value) >= least else max(first, 0.0))
+    return st.sampled_from([first, high]) | within
 
 
 @st.composite

@@ -89,7 +89,7 @@ def test_what_put_it_behind_is_the_first_ranking_in_which_it_is_worse(number: in
         if forced.behind.kind == "plan":
             continue
         if forced.behind.kind == "stays":
-            assert settled.solution.chosen[candidate.root].state not in {"new", "own"}
+            assert candidate.part.pieces_for(forced.behind.id)
             continue
         before, after = ranked(shop, settled.solution), ranked(shop, forced.solution)
         assert before <= after, repr(shop)

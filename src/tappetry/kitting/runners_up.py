@@ -49,7 +49,7 @@ def force(settled: Settled, candidate: Candidate) -> Forced | None:
         identity_of(part) for part in solution.chosen[candidate.root].parts
     }:
         return None
-    behind = let_go or _behind(settled, candidate.root, problem, solution)
+    behind = let_go or _behind(settled, candidate, problem, solution)
     return Forced(candidate, request, problem, solution, behind)
 
 
@@ -76,17 +76,30 @@ def _opened(settled: Settled, candidate: Candidate) -> tuple[Plan, Behind | None
     return opened, Behind("plan", need.id, "; ".join(said), f"job {request.job}") if said else None
 
 
-def _behind(settled: Settled, root: str, problem: Problem, solution: Solution) -> Behind:
-    """The first ranking in which a kit stays behind the best one."""
-    need, option = settled.problem.slots[root].need, settled.solution.chosen[root]
-    if option.state not in RENEWED:
-        text = need.why if option.view.get("renewed") else need.otherwise_why
-        return Behind("stays", need.id, text, need.source)
+def _behind(settled: Settled, candidate: Candidate, problem: Problem, solution: Solution) -> Behind:
+    """What would stay as it is without the part, else the first ranking in which its kit is behind."""
+    slots = settled.problem.slots
+    filled = {fill.need for fill in candidate.part.fills}
+    for root in (candidate.root, *(root for root in slots if slots[root].need.id in filled)):
+        if _stays(settled, root, problem, solution):
+            need, view = slots[root].need, settled.solution.chosen[root].view
+            return Behind(
+                "stays", need.id, need.why if view.get("renewed") else need.otherwise_why, need.source
+            )
     best, other = (p.views(s.chosen) for p, s in ((settled.problem, settled.solution), (problem, solution)))
     for place, preference in ordered_preferences(settled.request):
         if regret(problem, place, preference, other) > regret(settled.problem, place, preference, best):
             return Behind("preference", preference.id, preference.why, preference.source)
     return next(_behind_in_money(settled.solution, solution))
+
+
+def _stays(settled: Settled, root: str, problem: Problem, solution: Solution) -> bool:
+    """Whether a slot would not be renewed if the plan did not pin the part."""
+    if settled.solution.chosen[root].state not in RENEWED:
+        return root not in solution.chosen or solution.chosen[root].state in RENEWED
+    standing = problem.standings[root]
+    pinned = standing.renewed_anyhow and not settled.problem.standings[root].renewed_anyhow
+    return pinned and problem.values.maybe(standing.renew, problem.views(solution.chosen)) is not True
 
 
 def _behind_in_money(best: Solution, other: Solution) -> Iterator[Behind]:
