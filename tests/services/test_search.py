@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,8 +15,9 @@ from tappetry.jobs.reader import read_job
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Refusal
 from tappetry.search.goals import Goal, score
+from tappetry.services.kits import identify_job
 from tappetry.services.search import Searched, Wish, search
-from tappetry.services.search_cams import free_between, ground
+from tappetry.services.search_cams import STEEPNESS, STEPS, Proved, free_between, ground, made, proved
 from tappetry.services.shop import Shop, demo_folder, open_shop
 from tappetry.simulation.engine import Mesh
 
@@ -180,17 +183,56 @@ def test_what_is_free_spans_the_grinds_of_the_family_unless_it_is_stated(shop: S
         free_between(shop, job, {"lift": (1.0, 2.0)})
     with pytest.raises(BadInput, match="icl_deg does not rise"):
         free_between(shop, job, {"icl_deg": (110.0, 104.0)})
+    with pytest.raises(BadInput, match="icl_deg does not rise"):
+        free_between(shop, job, {"icl_deg": (104.0, 104.5)})
+
+
+def like(card: Mapping[str, Any]) -> dict[str, float]:
+    """The specification of a card, as steep as its intake lobe."""
+    names = [name for name in STEPS if name != STEEPNESS]
+    steep = card["duration_006_intake_deg"] - card["duration_050_intake_deg"]
+    return {**{name: float(card[name]) for name in names}, STEEPNESS: float(steep)}
 
 
 def test_a_ground_camshaft_with_the_numbers_of_a_card_has_its_lobes(shop: Shop) -> None:
     card = shop.catalogue.tables["grind"]["B2"]
-    sides = ("intake", "exhaust")
-    steep = [card[f"duration_006_{side}_deg"] - card[f"duration_050_{side}_deg"] for side in sides]
-    wanted = {name: float(card[name]) for name in ("lsa_deg", "icl_deg")}
-    for side in sides:
-        wanted[f"duration_050_{side}_deg"] = float(card[f"duration_050_{side}_deg"])
-        wanted[f"lobe_lift_{side}_in"] = float(card[f"lobe_lift_{side}_in"])
-    made = ground(card, {**wanted, "steepness_deg": float(steep[0])}).card
-    assert made["lobe_p_intake"] == pytest.approx(card["lobe_p_intake"], abs=2e-3)
-    assert made["half_width_intake_deg"] == pytest.approx(card["half_width_intake_deg"], abs=2e-2)
-    assert made["ecl_deg"] == card["ecl_deg"]
+    made_of_it = ground(card, like(card)).card
+    assert made_of_it["lobe_p_intake"] == pytest.approx(card["lobe_p_intake"], abs=2e-3)
+    assert made_of_it["half_width_intake_deg"] == pytest.approx(card["half_width_intake_deg"], abs=2e-2)
+    assert made_of_it["ecl_deg"] == card["ecl_deg"]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"duration_050_intake_deg": 200.0, "icl_deg": 106.0}, "effective compression suits the fuel"),
+        ({"lobe_lift_intake_in": 0.40}, "the nose must pass the bearing bore"),
+        ({"icl_deg": 80.0, "lsa_deg": 100.0}, "a valve that touches the piston"),
+    ],
+)
+def test_a_proof_excludes_a_ground_camshaft(
+    shop: Shop, job: Job, change: dict[str, float], said: str
+) -> None:
+    card = shop.catalogue.tables["grind"]["B2"]
+    engine = identify_job(shop, job)
+    assert proved(shop, job, engine, ground(card, like(card)), may_sign=False, why=True).stays
+    out = proved(shop, job, engine, ground(card, {**like(card), **change}), may_sign=False, why=True)
+    assert not out.stays
+    assert out.broken > 0.0
+    assert said in out.why
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"icl_deg": -10.0}, "intake centreline"),
+        ({"lsa_deg": 40.0}, "exhaust centreline"),
+        ({STEEPNESS: 5.0}, "duration over seat duration"),
+        ({"lobe_lift_intake_in": 0.04}, "below 1"),
+    ],
+)
+def test_what_is_no_camshaft_is_told(shop: Shop, change: dict[str, float], said: str) -> None:
+    card = shop.catalogue.tables["grind"]["B2"]
+    out = made(card, {**like(card), **change})
+    assert isinstance(out, Proved)
+    assert said in out.why

@@ -235,7 +235,7 @@ class _Search:
     def _proved(self, camshaft: Camshaft, on_shelf: bool) -> Proved:
         if on_shelf and camshaft.name == self.described.cam:
             return Proved(True)  # as it left the factory: nothing is bought for it
-        return proved(self.shop, self.job, self.identification, camshaft, self.wish.may_sign)
+        return proved(self.shop, self.job, self.identification, camshaft, self.wish.may_sign, on_shelf)
 
     def _asked(self, camshaft: Camshaft) -> Asked:
         full, part = engines(self.shop, self.job, self.variant, camshaft)

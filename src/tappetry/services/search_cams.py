@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tappetry.engineering.glossary import require
 from tappetry.engineering.lobe_fit import fit_lobe
 from tappetry.engineering.ranges import OutOfRange
 from tappetry.identification.resolve import Identification
@@ -100,9 +101,14 @@ def free_between(shop: Shop, job: Job, stated: Mapping[str, tuple[float, float]]
         if name not in STEPS:
             where = Where(HERE, field="--free")
             raise BadInput.at(where, "no such number is free", name, "one of " + ", ".join(STEPS))
-        if not (math.isfinite(low) and math.isfinite(high) and low < high):
+        if not (math.isfinite(low) and math.isfinite(high) and high - low >= STEPS[name] - 1e-9):
             where = Where(HERE, field="--free")
-            raise BadInput.at(where, f"{name} does not rise", f"{low:g}..{high:g}", "low..high")
+            raise BadInput.at(
+                where,
+                f"{name} does not rise",
+                f"{low:g}..{high:g}",
+                f"low..high, {STEPS[name]:g} apart or more",
+            )
     blank = grinds[job.plan.cam]
     alike = [
         row
@@ -113,7 +119,7 @@ def free_between(shop: Shop, job: Job, stated: Mapping[str, tuple[float, float]]
     for name, step in STEPS.items():
         values = [value for row in alike for value in _stated(row, name)]
         low, high = stated.get(name, (min(values), max(values)))
-        whole = max(1, math.floor((high - low) / step + 1e-9))
+        whole = math.floor((high - low) / step + 1e-9)
         found.append(Between(name, low, round(low + whole * step, 6), step))
     return tuple(found)
 
@@ -130,7 +136,7 @@ def ground(blank: Mapping[str, Any], specification: Specification) -> Camshaft:
     Raises
     ------
     OutOfRange
-        There is no lobe of this law with such durations.
+        There is no lobe of this law with such durations, or a centreline is none.
     """
     free = {name: round(value, 6) for name, value in specification.items()}
     card = {**blank, **{name: value for name, value in free.items() if name != STEEPNESS}}
@@ -148,6 +154,8 @@ def ground(blank: Mapping[str, Any], specification: Specification) -> Camshaft:
         card[f"lobe_p_{side}"] = float(lobe.lobe_exponent)
         card[f"half_width_{side}_deg"] = math.degrees(float(lobe.lobe_half_width))
     card["ecl_deg"] = 2.0 * free["lsa_deg"] - free["icl_deg"]
+    for side, name in zip(SIDES, ("icl_deg", "ecl_deg"), strict=True):
+        require(f"{side}_centreline", math.radians(card[name]))
     name = (
         f"{free['duration_050_intake_deg']:.0f}/{free['duration_050_exhaust_deg']:.0f} "
         f"{free['lobe_lift_intake_in']:.3f}/{free['lobe_lift_exhaust_in']:.3f} in, "
@@ -186,7 +194,7 @@ def engines(shop: Shop, job: Job, variant: str, camshaft: Camshaft) -> tuple[Eng
 
 
 def proved(
-    shop: Shop, job: Job, identification: Identification, camshaft: Camshaft, may_sign: bool
+    shop: Shop, job: Job, identification: Identification, camshaft: Camshaft, may_sign: bool, why: bool
 ) -> Proved:
     """Whether the kit with a camshaft holds.
 
@@ -194,13 +202,17 @@ def proved(
     ----------
     may_sign : bool
         A camshaft that somebody has to sign for stays in.
+    why : bool
+        Where no kit takes it, look for the reason, which takes longer.
     """
     where, cam = (shop_with(shop, job, camshaft), GROUND) if camshaft.specification else (shop, camshaft.name)
     asked = replace(job, plan=replace(job.plan, cam=cam))
     try:
-        kit = kit_for_engine(where, asked, identification, why=not camshaft.specification).kit
+        kit = kit_for_engine(where, asked, identification, why=why).kit
     except Refusal as refusal:
         return Proved(False, _first_line(refusal), REFUSED)
+    except OutOfRange as error:
+        return Proved(False, str(error), NO_LOBE)
     bad = list(_missed(kit, may_sign))
     if not bad:
         return Proved(True)
