@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ import pytest
 from tappetry.store.accepted import keep_acceptance, keep_change, keep_orders
 from tappetry.store.accounts import account_named, add_account, add_failure, add_session, add_token
 from tappetry.store.accounts_models import Account, ProgramToken
+from tappetry.store.books import Moved, keep_posting
 from tappetry.store.database import Database
 from tappetry.store.dump import content, lines, load, read_lines
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
@@ -44,6 +46,9 @@ def filled(database: Database) -> Database:
                 said = keep_answer(session, link.mark, Said("cover", photo=b"\x00\xff"), act(after=0))
                 see_answer(session, number, said.id, True, act(after=5))
                 end_link(session, number, link.id, act(after=5))
+                moved = Moved("deposit", NOON.date(), "", "")
+                legs = [("cash", Decimal("5.00")), ("deposits", Decimal("-5.00"))]
+                keep_posting(session, number, moved, lambda _, made=legs: made, act(after=5))
                 later = keep_kit(session, job, kit("21.99"), {"lines": []}, act(after=6))
                 keep_change(session, number, kept, later, paper(), act(after=7))
         add_account(session, Account(name="Wren", **ACCOUNT), act(after=8))
@@ -69,10 +74,10 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 22, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
+        "jobs": 3, "entries": 23, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
         "acceptances": 1, "changes": 1, "orders": 1, "order_lines": 1,
         "links": 1, "link_ends": 1, "answers": 1, "answers_seen": 1,
-        "accounts": 1, "program_tokens": 1,
+        "accounts": 1, "program_tokens": 1, "postings": 1, "posting_lines": 2,
     }  # fmt: skip
     assert set(found.counts) == set(Base.metadata.tables) - PASSING
     assert list(lines(target)) == written

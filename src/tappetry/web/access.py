@@ -75,6 +75,8 @@ ASKED: dict[str, Permission | str] = {
     "POST /jobs/{number}/links": P.SELL,
     "POST /jobs/{number}/links/{link}/end": P.SELL,
     "POST /jobs/{number}/answers/{answer}": P.FACTS,
+    "GET /jobs/{number}/money": P.BOOKS,
+    "POST /jobs/{number}/money": P.BOOKS,
     "GET /parts": P.SEE,
     "GET /parts/{supplier}/{number:path}": P.SEE,
     "GET /families": P.SEE,

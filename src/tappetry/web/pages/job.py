@@ -26,6 +26,7 @@ PARTS = (
     ("proof", "Proof"),
     ("papers", "Papers"),
     ("customer", "Customer"),
+    ("money", "Money"),
     ("history", "History"),
 )
 #: Where a job stands, in words.

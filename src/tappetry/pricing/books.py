@@ -1,0 +1,117 @@
+"""The books of a shop in double entry: which act moves money from where to where; every posting balances.
+
+An amount on an account is a debit where it is positive, a credit where it is negative: what the shop has, or
+is owed, is positive; what it owes, and what it earned, is negative.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from tappetry.records.problems import BadInput, OurFault, Where
+
+#: What customers paid in advance, and what they left for an old part to come back: the shop owes both.
+DEPOSITS, CORES_HELD = "deposits of customers", "core deposits of customers"
+#: What the shop owes to suppliers; what it bought; what it left with them for old parts.
+SUPPLIERS, PURCHASES, CORES_LEFT = "suppliers", "purchases", "core deposits at suppliers"
+#: Where money lies, by how it comes and goes.
+MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
+#: In an act stands this for the account of the means.
+MONEY = "money"
+NOTHING = Decimal("0.00")
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One side of a posting: an account and what it gains."""
+
+    account: str
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of act with money: from which account to which.
+
+    ``limited`` names the account that has to hold so much before; empty where nothing limits the act.
+    """
+
+    title: str
+    debit: str
+    credit: str
+    limited: str = ""
+    supplier: bool = False
+
+
+KINDS: Mapping[str, Kind] = {
+    "deposit": Kind("deposit from the customer", MONEY, DEPOSITS),
+    "deposit-back": Kind("deposit given back", DEPOSITS, MONEY, DEPOSITS),
+    "core-taken": Kind("core deposit from the customer", MONEY, CORES_HELD),
+    "core-back": Kind("core deposit given back, the old part came", CORES_HELD, MONEY, CORES_HELD),
+    "core-kept": Kind("core deposit kept, the old part did not come", CORES_HELD, CORES_LEFT, CORES_HELD),
+    "bill": Kind("supplier's invoice", PURCHASES, SUPPLIERS, supplier=True),
+    "bill-core": Kind("core deposit on a supplier's invoice", CORES_LEFT, SUPPLIERS, supplier=True),
+    "bill-paid": Kind("supplier paid", SUPPLIERS, MONEY, SUPPLIERS, supplier=True),
+    "returned": Kind("parts sent back to a supplier", SUPPLIERS, PURCHASES, PURCHASES, supplier=True),
+    "core-sent": Kind("old part sent to a supplier", SUPPLIERS, CORES_LEFT, CORES_LEFT, supplier=True),
+    "supplier-credit": Kind("money back from a supplier", MONEY, SUPPLIERS, SUPPLIERS, supplier=True),
+}
+
+
+def balanced(legs: Iterable[Leg]) -> tuple[Leg, ...]:
+    """The legs of a posting without those of nothing.
+
+    Raises
+    ------
+    OurFault
+        They do not add up to nothing.
+    """
+    kept = tuple(leg for leg in legs if leg.amount)
+    over = sum((leg.amount for leg in kept), NOTHING)
+    if over:
+        raise OurFault(f"a posting does not balance: {over} over", {"legs": [str(leg) for leg in kept]})
+    return kept
+
+
+def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]:
+    """The posting of an act with money.
+
+    Parameters
+    ----------
+    kind : str
+        One of ``KINDS``.
+    amount : Decimal
+        More than 0, in whole cents.
+    means : str
+        One of ``MEANS``; read only where money moves.
+    balances : mapping of str to Decimal
+        What stands on the accounts that may limit the act.
+
+    Raises
+    ------
+    BadInput
+        There is no such kind or means, or the amount is not sound or more than the account holds.
+    """
+    if kind not in KINDS:
+        raise BadInput.at(Where(field="kind"), "there is no such act with money", kind, ", ".join(KINDS))
+    act = KINDS[kind]
+    if MONEY in (act.debit, act.credit) and means not in MEANS:
+        raise BadInput.at(Where(field="means"), "money comes and goes in some way", means, ", ".join(MEANS))
+    if not amount > 0:
+        raise BadInput.at(Where(field="amount"), "the amount is not sound", amount, "more than 0")
+    if act.limited:
+        held = balances.get(act.limited, NOTHING)
+        most = held if act.limited == act.credit else -held
+        if amount > most:
+            raise BadInput.at(
+                Where(field="amount"),
+                f"{act.title}: more than stands on '{act.limited}'",
+                amount,
+                f"at most {max(most, NOTHING)}",
+            )
+    where = {MONEY: MEANS.get(means, "")}
+    return balanced(
+        (Leg(where.get(act.debit, act.debit), amount), Leg(where.get(act.credit, act.credit), -amount))
+    )

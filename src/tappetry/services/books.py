@@ -1,0 +1,59 @@
+"""The acts with the money of a job: deposits, core deposits, suppliers' invoices and returns to them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from tappetry.pricing.books import KINDS, MEANS, act_legs
+from tappetry.pricing.policy import read_policy
+from tappetry.quantities.money import Money, MoneyError
+from tappetry.records.problems import BadInput, Where
+from tappetry.services import agreements
+from tappetry.services.ledger import Ledger
+from tappetry.store import books
+from tappetry.store.books import Moved
+from tappetry.store.books_models import Posting
+
+__all__ = ["KINDS", "MEANS", "Posting"]
+
+
+def move(
+    ledger: Ledger, number: str, kind: str, amount: str, means: str, supplier: str, said: str, who: str
+) -> Posting:
+    """Write down an act with the money of a job; ``amount`` is money text such as ``1,234.50``.
+
+    Raises
+    ------
+    BadInput
+        The amount cannot be read, or is more than stands there; there is no such kind, means or supplier.
+    NotKept
+        No quote of the job is accepted yet.
+    """
+    agreements.in_force(ledger, number)
+    try:
+        money = Money.parse(amount, read_policy(ledger.shop.knowledge.book.money).currency).amount
+    except MoneyError as error:
+        raise BadInput.at(Where(field="amount"), str(error), amount) from None
+    of_supplier = kind in KINDS and KINDS[kind].supplier
+    known = ledger.shop.catalogue.suppliers
+    if of_supplier and supplier not in known:
+        raise BadInput.at(Where(field="supplier"), "there is no such supplier", supplier, ", ".join(known))
+    act = ledger.act(who, f"wrote down {KINDS[kind].title if kind in KINDS else kind}: {money}", said)
+    moved = Moved(kind, agreements.today(ledger), said, supplier if of_supplier else "")
+
+    def legs(stands: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
+        return [(leg.account, leg.amount) for leg in act_legs(kind, money, means, stands)]
+
+    with ledger.database.writing() as session:
+        return books.keep_posting(session, number, moved, legs, act)
+
+
+def balances(ledger: Ledger, number: str) -> dict[str, Decimal]:
+    """What stands on the accounts of a job."""
+    return ledger.read(lambda session: books.balances(session, number))
+
+
+def postings(ledger: Ledger, number: str) -> list[Posting]:
+    """The postings of a job, the first one first."""
+    return ledger.read(lambda session: books.postings_of(session, number))

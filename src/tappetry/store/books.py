@@ -1,0 +1,84 @@
+"""Keeps the books: postings that balance, made from what stands on a job's accounts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session, joinedload, selectinload
+
+from tappetry.store.books_models import Posting, PostingLine
+from tappetry.store.jobs import Act, enter, row_of
+from tappetry.store.models import JobRow
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """An act with money: its kind, the day, what is said of it, and the supplier where one takes part."""
+
+    kind: str
+    day: date
+    said: str
+    supplier: str
+
+
+def keep_posting(
+    session: Session,
+    number: str,
+    moved: Moved,
+    legs: Callable[[Mapping[str, Decimal]], Sequence[tuple[str, Decimal]]],
+    act: Act,
+) -> Posting:
+    """Keep an act with money; ``legs`` makes account and amount of its lines from what stands there.
+
+    Raises
+    ------
+    ValueError
+        The lines do not add up to nothing.
+    """
+    row = row_of(session, number, to_change=True)
+    made = legs(_balances(session, row))
+    if sum(amount for _, amount in made) != 0:
+        raise ValueError(f"a posting of job {number} does not balance: {made}")
+    posting = Posting(
+        job_id=row.id,
+        kind=moved.kind,
+        day=moved.day,
+        said=moved.said,
+        supplier=moved.supplier,
+        entry_id=enter(session, act, row).id,
+        lines=[
+            PostingLine(place=place, account=account, amount=amount)
+            for place, (account, amount) in enumerate(made)
+        ],
+    )
+    row.changed_at = act.at
+    session.add(posting)
+    session.flush()
+    return posting
+
+
+def balances(session: Session, number: str) -> dict[str, Decimal]:
+    """What stands on the accounts, of one job; all together it is nothing."""
+    return _balances(session, row_of(session, number))
+
+
+def postings_of(session: Session, number: str) -> list[Posting]:
+    """The postings of a job, the first one first."""
+    row = row_of(session, number)
+    wanted = select(Posting).options(joinedload(Posting.entry), selectinload(Posting.lines))
+    return list(session.scalars(wanted.where(Posting.job_id == row.id).order_by(Posting.id)))
+
+
+def _balances(session: Session, row: JobRow) -> dict[str, Decimal]:
+    wanted = (
+        select(PostingLine.account, func.sum(PostingLine.amount, type_=PostingLine.amount.type))
+        .join(Posting, Posting.id == PostingLine.posting_id)
+        .where(Posting.job_id == row.id)
+        .group_by(PostingLine.account)
+        .order_by(PostingLine.account)
+    )
+    return {row[0]: row[1] for row in session.execute(wanted)}

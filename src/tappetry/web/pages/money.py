@@ -1,0 +1,65 @@
+"""Money: what came and went on a job, and what stands where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, Response
+
+from tappetry.services import agreements, books
+from tappetry.services.books import KINDS, MEANS, Posting
+from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.render import app_of, render
+from tappetry.web.security import person
+
+router = APIRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyPage:
+    """The accounts of a job, its postings, and the acts that there are."""
+
+    head: Head
+    agreed: bool
+    deposit: str
+    balances: tuple[tuple[str, Decimal], ...]
+    postings: tuple[tuple[str, Posting], ...]
+    kinds: tuple[tuple[str, str], ...]
+    means: tuple[tuple[str, str], ...]
+    suppliers: tuple[tuple[str, str], ...]
+
+
+@router.get("/jobs/{number}/money")
+def money(request: Request, number: str) -> Response:
+    """The money of a job."""
+    ledger = app_of(request).ledger
+    agreed = agreements.acceptances(ledger, number)
+    page = MoneyPage(
+        head=head(opened(request, number), "money"),
+        agreed=bool(agreed),
+        deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
+        balances=tuple(books.balances(ledger, number).items()),
+        postings=tuple((KINDS[each.kind].title, each) for each in reversed(books.postings(ledger, number))),
+        kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
+        means=tuple(MEANS.items()),
+        suppliers=tuple((code, each.name) for code, each in ledger.shop.catalogue.suppliers.items()),
+    )
+    return render(request, "money.html", page, "jobs")
+
+
+@router.post("/jobs/{number}/money")
+def move(
+    request: Request,
+    number: str,
+    kind: Annotated[str, Form()] = "",
+    amount: Annotated[str, Form()] = "",
+    means: Annotated[str, Form()] = "",
+    supplier: Annotated[str, Form()] = "",
+    said: Annotated[str, Form()] = "",
+) -> Response:
+    """Write down an act with money."""
+    ledger = app_of(request).ledger
+    books.move(ledger, number, kind, amount, means, supplier, said.strip(), person(request))
+    return to_part(number, "money")
