@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+import os
+import signal
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -236,3 +238,19 @@ def test_what_is_no_camshaft_is_told(shop: Shop, change: dict[str, float], said:
     out = made(card, {**like(card), **change})
     assert isinstance(out, Proved)
     assert said in out.why
+
+
+def test_a_cluster_that_loses_a_worker_finds_the_same(shop: Shop, job: Job, whole: Searched) -> None:
+    from dask.distributed import LocalCluster
+
+    with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
+        processes = [worker.process.pid for worker in cluster.workers.values()]
+
+        def kill_one(text: str) -> None:
+            if len(processes) == 2 and text.startswith("2 of"):
+                os.kill(processes.pop(), signal.SIGKILL)
+
+        found = search(shop, job, replace(GRIND, cluster=cluster.scheduler_address), kill_one)
+    assert len(processes) == 1
+    assert answer(found) == answer(whole)
+    assert [each.less for each in found.front] == [each.less for each in whole.front]
