@@ -67,7 +67,7 @@ class Due:
 def options_of(document: Mapping[str, Any]) -> tuple[Option, ...]:
     """The options of a quote or change order that was sent, in the order of the paper."""
     offered = [
-        Option(each["offer"], " ".join(filter(None, (f"{each['text']}.", each["advice"]))), True)
+        Option(each["offer"], f"{each['text']}.", True)
         for each in document.get("findings", ())
         if each["offer"] and not each["signed"]
     ]
