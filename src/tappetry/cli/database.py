@@ -32,10 +32,10 @@ def declare_file(parser: argparse.ArgumentParser, what: str) -> None:
 
 
 def tell(file: Path, content: Content, *, as_data: bool) -> int:
-    """Say how much was written or read."""
+    """Say how much was written or read, of every table that holds something."""
     if as_data:
         answer({"file": str(file), "rows": dict(content.counts), "sha256": content.checksum})
     else:
-        counted = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in content.counts.items())
-        print(f"{file}: {counted}; SHA-256 {content.checksum}")
+        kept = [f"{count} {name.replace('_', ' ')}" for name, count in content.counts.items() if count]
+        print(f"{file}: {', '.join(kept) or 'nothing'}; SHA-256 {content.checksum}")
     return 0
