@@ -25,6 +25,12 @@ layers = ["(loft)", "(cellar)"]
 """
 
 
+@pytest.fixture(autouse=True)
+def _loggers_stay_as_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The linter would silence every logger that is there, for all tests after these."""
+    monkeypatch.setattr("logging.config.dictConfig", lambda config: None)
+
+
 def house_of(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, modules: dict[str, str]) -> Path:
     """Build a little package and the contract `loft above cellar` for it; return the contract's file."""
     (tmp_path / name).mkdir()
