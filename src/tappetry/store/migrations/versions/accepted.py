@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from tappetry.store.migrations.guards import written_once
+from tappetry.store.migrations.keys import foreign_key
 
 revision = "accepted"
 down_revision = "tasks"
@@ -17,10 +18,6 @@ def upgrade() -> None:
     _acceptances()
     _orders()
     written_once(("changes", "acceptances", "orders", "order_lines"))
-
-
-def _key(table: str, column: str, other: str) -> sa.ForeignKeyConstraint:
-    return sa.ForeignKeyConstraint([column], [f"{other}.id"], name=f"fk_{table}_{column}_{other}")
 
 
 def _changes() -> None:
@@ -39,10 +36,10 @@ def _changes() -> None:
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_changes"),
         sa.UniqueConstraint("job_id", "number", name="uq_changes_job_id_number"),
-        _key("changes", "job_id", "jobs"),
-        _key("changes", "before_id", "kits"),
-        _key("changes", "kit_id", "kits"),
-        _key("changes", "entry_id", "entries"),
+        foreign_key("changes", "job_id", "jobs"),
+        foreign_key("changes", "before_id", "kits"),
+        foreign_key("changes", "kit_id", "kits"),
+        foreign_key("changes", "entry_id", "entries"),
     )
 
 
@@ -61,11 +58,11 @@ def _acceptances() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_acceptances"),
         sa.UniqueConstraint("quote_id", name="uq_acceptances_quote_id"),
         sa.UniqueConstraint("change_id", name="uq_acceptances_change_id"),
-        _key("acceptances", "job_id", "jobs"),
-        _key("acceptances", "quote_id", "quotes"),
-        _key("acceptances", "change_id", "changes"),
-        _key("acceptances", "kit_id", "kits"),
-        _key("acceptances", "entry_id", "entries"),
+        foreign_key("acceptances", "job_id", "jobs"),
+        foreign_key("acceptances", "quote_id", "quotes"),
+        foreign_key("acceptances", "change_id", "changes"),
+        foreign_key("acceptances", "kit_id", "kits"),
+        foreign_key("acceptances", "entry_id", "entries"),
     )
     op.create_index("ix_acceptances_job_id", "acceptances", ["job_id"])
 
@@ -85,9 +82,9 @@ def _orders() -> None:
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_orders"),
         sa.UniqueConstraint("job_id", "number", name="uq_orders_job_id_number"),
-        _key("orders", "job_id", "jobs"),
-        _key("orders", "acceptance_id", "acceptances"),
-        _key("orders", "entry_id", "entries"),
+        foreign_key("orders", "job_id", "jobs"),
+        foreign_key("orders", "acceptance_id", "acceptances"),
+        foreign_key("orders", "entry_id", "entries"),
     )
     op.create_table(
         "order_lines",
@@ -97,6 +94,6 @@ def _orders() -> None:
         sa.Column("quantity", sa.Integer(), nullable=False),
         sa.Column("unit_cost", sa.BigInteger(), nullable=False),
         sa.PrimaryKeyConstraint("order_id", "place", name="pk_order_lines"),
-        _key("order_lines", "order_id", "orders"),
+        foreign_key("order_lines", "order_id", "orders"),
     )
     op.create_index("ix_order_lines_part", "order_lines", ["part"])

@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from tappetry.store.migrations.guards import written_once
+from tappetry.store.migrations.keys import foreign_key
 
 revision = "books"
 down_revision = "accounts"
@@ -23,8 +24,8 @@ def upgrade() -> None:
         sa.Column("supplier", sa.String(20), nullable=False),
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_postings"),
-        _key("postings", "job_id", "jobs"),
-        _key("postings", "entry_id", "entries"),
+        foreign_key("postings", "job_id", "jobs"),
+        foreign_key("postings", "entry_id", "entries"),
     )
     op.create_index("ix_postings_job_id", "postings", ["job_id"])
     op.create_table(
@@ -34,11 +35,7 @@ def upgrade() -> None:
         sa.Column("account", sa.String(60), nullable=False),
         sa.Column("amount", sa.BigInteger(), nullable=False),
         sa.PrimaryKeyConstraint("posting_id", "place", name="pk_posting_lines"),
-        _key("posting_lines", "posting_id", "postings"),
+        foreign_key("posting_lines", "posting_id", "postings"),
     )
     op.create_index("ix_posting_lines_account", "posting_lines", ["account"])
     written_once(("postings", "posting_lines"))
-
-
-def _key(table: str, column: str, other: str) -> sa.ForeignKeyConstraint:
-    return sa.ForeignKeyConstraint([column], [f"{other}.id"], name=f"fk_{table}_{column}_{other}")

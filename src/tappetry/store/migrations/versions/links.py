@@ -6,6 +6,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from tappetry.store.migrations.guards import written_once
+from tappetry.store.migrations.keys import foreign_key
 
 revision = "links"
 down_revision = "accepted"
@@ -23,8 +24,8 @@ def upgrade() -> None:
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_links"),
         sa.UniqueConstraint("mark", name="uq_links_mark"),
-        _key("links", "job_id", "jobs"),
-        _key("links", "entry_id", "entries"),
+        foreign_key("links", "job_id", "jobs"),
+        foreign_key("links", "entry_id", "entries"),
     )
     op.create_index("ix_links_job_id", "links", ["job_id"])
     op.create_table(
@@ -32,8 +33,8 @@ def upgrade() -> None:
         sa.Column("link_id", sa.Integer(), nullable=False),
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("link_id", name="pk_link_ends"),
-        _key("link_ends", "link_id", "links"),
-        _key("link_ends", "entry_id", "entries"),
+        foreign_key("link_ends", "link_id", "links"),
+        foreign_key("link_ends", "entry_id", "entries"),
     )
     op.create_table(
         "answers",
@@ -46,8 +47,8 @@ def upgrade() -> None:
         sa.Column("media", sa.String(20), nullable=False),
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_answers"),
-        _key("answers", "link_id", "links"),
-        _key("answers", "entry_id", "entries"),
+        foreign_key("answers", "link_id", "links"),
+        foreign_key("answers", "entry_id", "entries"),
     )
     op.create_index("ix_answers_link_id", "answers", ["link_id"])
     op.create_table(
@@ -56,11 +57,7 @@ def upgrade() -> None:
         sa.Column("taken", sa.Boolean(), nullable=False),
         sa.Column("entry_id", sa.Integer(), nullable=False),
         sa.PrimaryKeyConstraint("answer_id", name="pk_answers_seen"),
-        _key("answers_seen", "answer_id", "answers"),
-        _key("answers_seen", "entry_id", "entries"),
+        foreign_key("answers_seen", "answer_id", "answers"),
+        foreign_key("answers_seen", "entry_id", "entries"),
     )
     written_once(("links", "link_ends", "answers", "answers_seen"))
-
-
-def _key(table: str, column: str, other: str) -> sa.ForeignKeyConstraint:
-    return sa.ForeignKeyConstraint([column], [f"{other}.id"], name=f"fk_{table}_{column}_{other}")
