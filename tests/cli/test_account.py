@@ -22,6 +22,8 @@ import pytest
 from tappetry.services.shop import make_demo_shop
 from tests.cli.calling import call, refused
 
+pytestmark = pytest.mark.slow
+
 WORDS = "seven lamps on a quiet pond"
 
 

@@ -9,6 +9,8 @@ import pytest
 from tappetry.services.shop import Shop
 from tests.cli.calling import call, refused
 
+pytestmark = pytest.mark.slow
+
 
 def test_springs_stand_side_by_side(shop: Shop) -> None:
     said = call("simulate", "B56", "--cam", "B2", "--valves")

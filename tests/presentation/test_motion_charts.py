@@ -18,6 +18,8 @@ from tappetry.services.shop import Shop
 from tappetry.services.train_sources import source_of_variant
 from tappetry.services.valve_motion import RPM, SpringMotion, ValveMotion, at_speed, simulate_valves
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def found() -> ValveMotion:

@@ -21,6 +21,8 @@ from tappetry.simulation.train_limits import bounces, onset, parts
 from tappetry.simulation.train_motion import ANGLES, TURN, Steps, begun, move, rigid_lift
 from tests.simulation.trains import COILS, JOINTS, LOBE, MASS, RPM, hydraulic, solid, stiffer, without_surge
 
+pytestmark = pytest.mark.slow
+
 Array = NDArray[np.float64]
 
 RISING = np.arange(4000.0, 9001.0, 100.0) * RPM
