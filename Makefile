@@ -4,13 +4,15 @@ PYTHON ?= python3
 BIN    := .venv/bin
 STAMP  := .venv/set-up
 OUT    := out
+DIST   := dist
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test check static bench screens soak clean
+.PHONY: help setup demo wheel test check static bench screens soak clean
 
 help:
 	@echo "make setup    Make .venv with the locked libraries and the program (about half a minute; at once if nothing changed)."
 	@echo "make demo     Work the jobs of the invented shop and write their papers to $(OUT)/ (about a minute)."
+	@echo "make wheel    Build the program as one file to install, with all its data, in $(DIST)/ (at once)."
 	@echo "make check    Lint, format, types, rooms and the fast tests (under a minute): before every commit."
 	@echo "make test     What 'check' does, and every test (several minutes): before every release."
 	@echo "make soak     Every test again with many more random examples each (an hour or more)."
@@ -34,6 +36,10 @@ $(STAMP): pyproject.toml requirements/bootstrap.txt requirements/dev.txt
 demo: $(STAMP)
 	@echo "demo: working the jobs of the invented shop into $(OUT)/ (about a minute) ..."
 	@TAPPETRY_HOME=$(OUT)/demo-home $(BIN)/tappetry demo --out $(OUT)
+
+wheel: $(STAMP)
+	@echo "wheel: building the program with all its data into $(DIST)/ (at once) ..."
+	@$(BIN)/uv build --quiet --wheel --no-build-isolation --offline --python $(BIN)/python --out-dir $(DIST) .
 
 static: $(STAMP)
 	@echo "static: lint, format, types and rooms (about half a minute the first time, then some seconds) ..."
@@ -67,6 +73,6 @@ screens: $(STAMP)
 	@$(BIN)/python scripts/screens.py $(OUT) $(OUT)/screens
 
 clean:
-	@echo "clean: removing $(OUT)/ and the caches (at once) ..."
-	@rm -rf $(OUT) .mypy_cache .pytest_cache .ruff_cache .hypothesis .import_linter_cache
+	@echo "clean: removing $(OUT)/, $(DIST)/ and the caches (at once) ..."
+	@rm -rf $(OUT) $(DIST) .mypy_cache .pytest_cache .ruff_cache .hypothesis .import_linter_cache
 	@find src tests scripts -name __pycache__ -type d -prune -exec rm -rf {} +

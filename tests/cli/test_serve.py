@@ -34,6 +34,30 @@ def test_an_odd_number_of_workers_is_bad_input(count: int) -> None:
     assert f"no such number of processes (read: {count}); expected 0 to 64" in error["message"]
 
 
+@pytest.mark.parametrize(
+    "words", [["--database", "postgresql://shop@nowhere/shop"], ["--lan", "--proxy", "127.0.0.1"]]
+)
+def test_an_empty_folder_becomes_no_invented_shop_where_others_are_let_in(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TAPPETRY_HOME", str(tmp_path))
+    code, error = refused("serve", "--port", "0", *words)
+    assert code == 3
+    assert f"the folder holds no shop (read: {tmp_path.name})" in error["message"]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_that_holds_something_else_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "letters").mkdir()
+    monkeypatch.setenv("TAPPETRY_HOME", str(tmp_path))
+    code, error = refused("serve", "--port", "0")
+    assert code == 3
+    assert f"the folder holds no shop (read: {tmp_path.name})" in error["message"]
+    assert [each.name for each in tmp_path.iterdir()] == ["letters"]
+
+
 @pytest.mark.slow
 def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path) -> None:
     shop = make_demo_shop(tmp_path / "shop")

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import socket
+from typing import TYPE_CHECKING
 
 from tappetry.cli.database import declare_database
 from tappetry.cli.entrance import declare_entrance, read_entrance
 from tappetry.cli.streams import answer, note, stage
+
+if TYPE_CHECKING:
+    from tappetry.services.shop import Shop
 
 PORT = 8321
 MOST_WORKERS = 64
@@ -30,13 +34,12 @@ def declare(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Serve until somebody stops it."""
     from tappetry.records.problems import BadInput, Where
-    from tappetry.services.shop import open_shop
 
     if arguments.workers is not None and not 0 <= arguments.workers <= MOST_WORKERS:
         expected = f"0 to {MOST_WORKERS}; with 0 long work waits until somebody else does it"
         raise BadInput.at(Where("--workers"), "no such number of processes", arguments.workers, expected)
     door = read_entrance(arguments)
-    shop = open_shop()
+    shop = _shop(alone=not (arguments.lan or arguments.database))
     taken = socket.socket()
     taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
@@ -78,3 +81,14 @@ def run(arguments: argparse.Namespace) -> int:
     with Workers(shop, arguments.database, WORKS, count):
         server.run(sockets=[taken])
     return 0
+
+
+def _shop(*, alone: bool) -> Shop:
+    """The shop's folder; where it is empty and nobody else is let in, the invented shop to look at."""
+    from tappetry.services.shop import home, make_demo_shop, open_shop
+
+    place = home()
+    if not alone or (place.is_dir() and any(place.iterdir())):
+        return open_shop()
+    note(f"tappetry: {place} is empty; the invented shop is put there to look at")
+    return make_demo_shop(place)
