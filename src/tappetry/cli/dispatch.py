@@ -6,6 +6,7 @@ import argparse
 import sys
 from difflib import get_close_matches
 from importlib import import_module
+from types import ModuleType
 from typing import NoReturn
 
 from tappetry.cli import COMMANDS
@@ -38,17 +39,25 @@ def dispatch(command: str, words: list[str]) -> int:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
-    module = import_module(f"tappetry.cli.{command}")
+    try:
+        arguments = parser_of(command).parse_args(words)
+    except SystemExit as end:  # --help was asked for and has been printed
+        return int(end.code or 0)
+    code: int = _module(command).run(arguments)
+    return code
+
+
+def parser_of(command: str) -> Parser:
+    """What reads the words of a command."""
     parser = Parser(
         prog=f"tappetry {command}",
         description=COMMANDS[command][0].upper() + COMMANDS[command][1:] + ".",
         allow_abbrev=False,
     )
-    module.declare(parser)
+    _module(command).declare(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
-    try:
-        arguments = parser.parse_args(words)
-    except SystemExit as end:  # --help was asked for and has been printed
-        return int(end.code or 0)
-    code: int = module.run(arguments)
-    return code
+    return parser
+
+
+def _module(command: str) -> ModuleType:
+    return import_module(f"tappetry.cli.{command}")
