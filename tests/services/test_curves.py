@@ -14,7 +14,7 @@ from tappetry.services import curves
 from tappetry.services import simulate as service
 from tappetry.services.curves import kept_curve, vacuum_limit, wanted_curve, work_curve
 from tappetry.services.queue import key_of
-from tappetry.services.simulate import Point, Simulated, simulate_engine
+from tappetry.services.simulate import Point, Simulated, simulate_engine, simulate_idle
 from tappetry.simulation.engine import Mesh
 from tappetry.store.columns import Document
 from tests.kitting.support import demo
@@ -52,6 +52,8 @@ def test_a_curve_is_kept_with_its_points_and_what_it_was_made_with() -> None:
     assert curve.idle is not None
     assert curve.vacuum == pytest.approx(curve.idle.ambient_pressure - curve.idle.manifold_pressure)
     assert 20e3 < (curve.vacuum or 0.0) < 80e3
+    part_load = simulate_idle(demo(), "B51", "B1", None, lambda point: None)
+    assert (curve.roughness,) == part_load.unevenness
     again = simulate_engine(demo(), "B51", "B1", SPEEDS, lambda point: None)
     assert curve.full.points == again.points
     assert curve.full.remarks == again.remarks

@@ -146,6 +146,20 @@ def test_a_floor_of_vacuum_excludes(shop: Shop, job: Job) -> None:
         search(shop, job, replace(wish, least_vacuum=99e3), quiet)
 
 
+def test_an_idle_that_is_too_uneven_excludes(shop: Shop, job: Job) -> None:
+    wish = replace(COARSE, step=3000.0, goals=(Goal.ROUGHNESS,))
+    found = search(shop, job, replace(wish, most_roughness=0.10), quiet)
+    assert [each.camshaft.name for each in found.front] == ["F56"]
+    weighed = found.front[0]
+    assert weighed.figures.roughness is not None
+    assert 0.01 < weighed.figures.roughness < 0.10
+    assert weighed.less[Goal.ROUGHNESS] <= -weighed.figures.roughness <= weighed.more[Goal.ROUGHNESS] < 0.0
+    why = {each.camshaft.name: each.why for each in found.excluded}
+    assert why["B2"].startswith("it idles too unevenly to say: ")
+    assert why["B1"].startswith("work at idle differs by ")
+    assert why["B1"].endswith("from cycle to cycle, at most 10.0%")
+
+
 def test_a_file_that_is_none_of_a_search_is_told(shop: Shop, job: Job, tmp_path: Path) -> None:
     file = tmp_path / "other.json"
     file.write_text("[1, 2]")

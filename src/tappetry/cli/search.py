@@ -23,7 +23,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--goal",
         action="append",
         metavar="GOAL",
-        help="torque, power, vacuum, knock or fuel (default: torque and vacuum); may be repeated",
+        help="torque, power, vacuum, roughness, knock or fuel (default: torque and vacuum); may be repeated",
     )
     parser.add_argument(
         "--from", type=float, dest="first", metavar="RPM", help="where the band begins (default: 1500)"
@@ -36,6 +36,12 @@ def declare(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--vacuum", type=float, metavar="KPA", help="floor of the vacuum at idle (default: none)"
+    )
+    parser.add_argument(
+        "--roughness",
+        type=float,
+        metavar="PERCENT",
+        help="most that work at idle may differ from cycle to cycle (default: no limit)",
     )
     parser.add_argument(
         "--may-sign", action="store_true", help="keep camshafts in that somebody has to sign for"
@@ -132,6 +138,13 @@ def _wish(arguments: argparse.Namespace) -> Wish:
         raise BadInput.at(
             Where(HERE, field="--vacuum"), "no such vacuum", f"{arguments.vacuum:g}", "above 0, below 100 kPa"
         )
+    if arguments.roughness is not None and not 0.0 < arguments.roughness <= 100.0:
+        raise BadInput.at(
+            Where(HERE, field="--roughness"),
+            "no such roughness",
+            f"{arguments.roughness:g}",
+            "above 0, at most 100 %",
+        )
     if arguments.free and not arguments.grind:
         raise BadInput.at(
             Where(HERE, field="--free"), "nothing is ground", arguments.free[0], "--grind N beside it"
@@ -142,6 +155,7 @@ def _wish(arguments: argparse.Namespace) -> Wish:
         last=arguments.last,
         step=arguments.step,
         least_vacuum=None if arguments.vacuum is None else arguments.vacuum * 1e3,
+        most_roughness=None if arguments.roughness is None else arguments.roughness * 1e-2,
         may_sign=arguments.may_sign,
         generation=arguments.grind,
         generations=arguments.generations,

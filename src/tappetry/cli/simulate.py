@@ -11,6 +11,7 @@ from tappetry.records.problems import BadInput, Where
 
 if TYPE_CHECKING:
     from tappetry.services.simulate import Point, Simulated
+    from tappetry.simulation.roughness import Roughness
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -103,8 +104,9 @@ def run(arguments: argparse.Namespace) -> int:
         )
     else:
         from tappetry.cli.simulate_tables import pages
+        from tappetry.services.curves import vacuum_limit
 
-        show(*pages(found))
+        show(*pages(found, vacuum_limit(shop) if arguments.idle else None))
     return 0
 
 
@@ -119,7 +121,10 @@ def _curve(found: Simulated) -> dict[str, Any]:
         "cam": found.described.cam,
         "cam_name": found.described.cam_name,
         "fuel": found.described.fuel,
-        "points": [_point(point) for point in found.points],
+        "points": [
+            {**_point(point), **_unevenness(uneven)}
+            for point, uneven in zip(found.points, found.unevenness, strict=True)
+        ],
         "remarks": list(found.remarks),
         "made_with": {
             "cells": {
@@ -132,6 +137,18 @@ def _curve(found: Simulated) -> dict[str, Any]:
             "settled_change": found.settling.change,
             "settled_swing": found.settling.swing,
         },
+    }
+
+
+def _unevenness(uneven: Roughness) -> dict[str, Any]:
+    import math
+
+    return {
+        "roughness_percent": None if uneven.variation is None else uneven.variation * 100.0,
+        "roughness_why_not": uneven.why_not,
+        "phase_spread_deg": None if uneven.spread is None else math.degrees(uneven.spread),
+        "flame_velocity_m_per_s": uneven.flame_velocity,
+        "flame_temperature_k": uneven.flame_temperature,
     }
 
 

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from tappetry.cli.tables import heading, table
+from tappetry.presentation.idling import brakes, evenness
+from tappetry.presentation.measures import METRIC
 from tappetry.services.simulate import rpm
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from tappetry.services.simulate import Point, Simulated
+    from tappetry.simulation.roughness import Roughness
 
 LEGEND = (
     "bmep at the crankshaft, pumping and rubbing in bar; left: burned gas from the cycle before; late: "
@@ -26,14 +29,17 @@ CAUTION = (
 )
 
 
-def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
-    """One point with all behind it, one curve with its columns, or several camshafts side by side."""
+def pages(curves: Sequence[Simulated], brake_vacuum: float | None = None) -> Iterator[RenderableType]:
+    """One point with all behind it, one curve with its columns, or several camshafts side by side.
+
+    Where they idle, `brake_vacuum` is what power brakes want. [Pa]
+    """
     for each in curves:
         told = each.described
         yield heading(f"{told.variant} with {told.cam}, {told.cam_name}, on {told.fuel}")
         if len(each.points) == 1:
             if len(curves) == 1:
-                yield one_point(each.points[0])
+                yield one_point(each.points[0], each.unevenness[0])
         elif len(curves) == 1:
             yield one_curve(each.points)
             yield Text(LEGEND)
@@ -43,6 +49,10 @@ def pages(curves: Sequence[Simulated]) -> Iterator[RenderableType]:
                 f"most torque {hard.brake_torque:.0f} N.m at {rpm(hard):.0f} rpm, "
                 f"most power {strong.brake_power / 1e3:.0f} kW at {rpm(strong):.0f} rpm"
             )
+        if brake_vacuum is not None:
+            (point,), (uneven,) = each.points, each.unevenness
+            vacuum = point.ambient_pressure - point.manifold_pressure
+            yield Text(f"idle: {evenness(uneven)}; {brakes(vacuum, brake_vacuum, METRIC)}")
         yield from (Text(f"note: {remark}") for remark in each.remarks)
     if len(curves) > 1:
         yield one_speed(curves) if len(curves[0].points) == 1 else side_by_side(curves)
@@ -94,7 +104,7 @@ def side_by_side(curves: Sequence[Simulated]) -> RenderableType:
 
 def one_speed(curves: Sequence[Simulated]) -> RenderableType:
     """Several camshafts at one speed each, or at idle: a line for each."""
-    names = ("cam", "rpm", "N.m", "kW", "filling", "vacuum kPa", "residual", "late", "pumping bar")
+    names = ("cam", "rpm", "N.m", "kW", "filling", "vacuum kPa", "residual", "uneven", "late", "pump bar")
     return table(
         names,
         (
@@ -106,17 +116,18 @@ def one_speed(curves: Sequence[Simulated]) -> RenderableType:
                 f"{point.volumetric_efficiency:.1%}",
                 f"{(point.ambient_pressure - point.manifold_pressure) / 1e3:.1f}",
                 f"{_mean(point.residual_share):.1%}",
+                _uneven(uneven),
                 f"{math.degrees(point.retarded):.0f}",
                 f"{point.pumping_pressure / 1e5:.2f}",
             )
             for each in curves
-            for point in each.points
+            for point, uneven in zip(each.points, each.unevenness, strict=True)
         ),
         right=names[1:],
     )
 
 
-def one_point(point: Point) -> RenderableType:
+def one_point(point: Point, uneven: Roughness) -> RenderableType:
     """Everything that is known of a point, a line each."""
     friction, degrees = point.friction, math.degrees
     lines = [
@@ -130,6 +141,7 @@ def one_point(point: Point) -> RenderableType:
         ("fuel", f"{point.fuel_flow * 1e3:.2f} g/s"),
         ("trapped air of a cylinder, least to most", _range([air * 1e6 for air in point.trapped_air], "mg")),
         ("residual, least to most", _range([100 * share for share in point.residual_share], "%", 1)),
+        ("work from cycle to cycle", f"differs by {_uneven(uneven)}"),
         ("effective compression", f"{point.effective_compression_ratio:.2f}"),
         ("mean pressure at the crankshaft", _bar(point.brake_pressure)),
         ("  of compression and expansion", _bar(point.closed_pressure)),
@@ -172,6 +184,10 @@ def _mean(values: Sequence[float]) -> float:
 
 def _range(values: Sequence[float], unit: str, digits: int = 0) -> str:
     return f"{min(values):.{digits}f} to {max(values):.{digits}f} {unit}"
+
+
+def _uneven(found: Roughness) -> str:
+    return "beyond" if found.variation is None else f"{found.variation:.1%}"
 
 
 def _knock(point: Point) -> str:

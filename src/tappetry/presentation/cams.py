@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tappetry.presentation.idling import brakes, evenness
 from tappetry.presentation.measures import Measures
 from tappetry.services.curves import Curve
 from tappetry.services.simulate import Point, Simulated, rpm
@@ -30,17 +31,17 @@ def against(full: Simulated, factory: Simulated, measures: Measures) -> str:
 
 
 def idle(curve: Curve, limit: float | None, measures: Measures) -> str:
-    """How it idles, and whether power brakes have enough."""
-    if curve.idle is None or curve.vacuum is None:
+    """How it idles, whether power brakes have enough, and how evenly it burns."""
+    if curve.idle is None or curve.vacuum is None or curve.roughness is None:
         return f"It does not idle: {curve.no_idle}"
     said = (
         f"Idles at {rpm(curve.idle):,.0f} rpm with {measures.both(curve.vacuum, 'pressure')} of vacuum, "
         f"{max(curve.idle.residual_share):.0%} of the charge left over from the cycle before"
     )
+    even = f"Its idle is {evenness(curve.roughness)}."
     if limit is None:
-        return f"{said}."
-    enough = "enough for" if curve.vacuum >= limit else "too little for"
-    return f"{said}: {enough} power brakes, which want {measures.both(limit, 'pressure')}."
+        return f"{said}. {even}"
+    return f"{said}: {brakes(curve.vacuum, limit, measures)}. {even}"
 
 
 def _change(value: float, kind: str, measures: Measures) -> str:

@@ -13,6 +13,7 @@ HEADINGS = {
     Goal.TORQUE: "mean torque N.m",
     Goal.POWER: "most power kW",
     Goal.VACUUM: "vacuum kPa",
+    Goal.ROUGHNESS: "uneven %",
     Goal.KNOCK: "late deg",
     Goal.FUEL: "fuel g/kWh",
 }
@@ -20,6 +21,7 @@ FACTORS = {
     Goal.TORQUE: 1.0,
     Goal.POWER: 1e-3,
     Goal.VACUUM: 1e-3,
+    Goal.ROUGHNESS: -100.0,
     Goal.KNOCK: -180.0 / math.pi,
     Goal.FUEL: -3.6e9,
 }
@@ -28,6 +30,7 @@ NAMES = {
     Goal.TORQUE: "mean_torque_nm",
     Goal.POWER: "most_power_kw",
     Goal.VACUUM: "vacuum_kpa",
+    Goal.ROUGHNESS: "roughness_percent",
     Goal.KNOCK: "retarded_deg",
     Goal.FUEL: "fuel_g_per_kwh",
 }
@@ -39,6 +42,7 @@ def known(goal: Goal, found: Figures) -> float | None:
         Goal.TORQUE: found.torque,
         Goal.POWER: found.power * 1e-3,
         Goal.VACUUM: None if found.vacuum is None else found.vacuum * 1e-3,
+        Goal.ROUGHNESS: None if found.roughness is None else found.roughness * 100.0,
         Goal.KNOCK: math.degrees(found.knock),
         Goal.FUEL: found.fuel * 3.6e9,
     }

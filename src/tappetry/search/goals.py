@@ -9,6 +9,8 @@ from enum import StrEnum
 import numpy as np
 
 from tappetry.search.turning import Turned
+from tappetry.simulation.engine import Engine
+from tappetry.simulation.roughness import roughness
 
 
 class Goal(StrEnum):
@@ -17,6 +19,7 @@ class Goal(StrEnum):
     TORQUE = "torque"
     POWER = "power"
     VACUUM = "vacuum"
+    ROUGHNESS = "roughness"
     KNOCK = "knock"
     FUEL = "fuel"
 
@@ -33,6 +36,9 @@ class Figures:
         The most in the band. [W]
     vacuum : float or None
         At idle, in the manifold below the air around; None where there is no idle. [Pa]
+    roughness : float or None
+        At idle, deviation of the work from cycle to cycle over its mean; None where there is no idle, or it
+        burns too unevenly to say. [1]
     knock : float
         By how much the fire is latest for knock, in the band. [rad]
     fuel : float
@@ -42,12 +48,13 @@ class Figures:
     torque: float
     power: float
     vacuum: float | None
+    roughness: float | None
     knock: float
     fuel: float
 
 
-def figures(turned: Turned) -> Figures:
-    """The numbers of a curve with at least one point."""
+def figures(turned: Turned, part_load: Engine) -> Figures:
+    """The numbers of a curve with at least one point, of an engine with this mixture at part load."""
     points = turned.points
     speeds = np.array([point.engine_speed for point in points])
     torques = np.array([point.brake_torque for point in points])
@@ -59,6 +66,7 @@ def figures(turned: Turned) -> Figures:
         torque=area / width if width > 0.0 else float(torques[0]),
         power=max(point.brake_power for point in points),
         vacuum=None if still is None else still.ambient_pressure - still.manifold_pressure,
+        roughness=None if still is None else roughness(part_load, still).variation,
         knock=max(point.retarded for point in points),
         fuel=sum(point.fuel_flow for point in points) / work if work > 0.0 else math.inf,
     )
@@ -72,4 +80,6 @@ def score(goal: Goal, found: Figures) -> float:
         return found.power
     if goal is Goal.VACUUM:
         return -math.inf if found.vacuum is None else found.vacuum
+    if goal is Goal.ROUGHNESS:
+        return -math.inf if found.roughness is None else -found.roughness
     return -found.knock if goal is Goal.KNOCK else -found.fuel

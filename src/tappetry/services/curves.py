@@ -20,6 +20,7 @@ from tappetry.services.breathing import Described, describe
 from tappetry.services.queue import Report, Wanted, key_of
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
+    JUST_SHUT,
     Point,
     Simulated,
     make_ready,
@@ -32,6 +33,7 @@ from tappetry.services.simulate import (
 from tappetry.simulation.cycle import Settling
 from tappetry.simulation.engine import Mesh
 from tappetry.simulation.friction import Friction
+from tappetry.simulation.roughness import Roughness, roughness
 
 KIND = "camshaft curve"
 LIMIT_OF_VACUUM = "brake_vacuum_min_inhg"
@@ -52,6 +54,8 @@ class Curve:
         None where it does not idle at the stated speed.
     no_idle : str
         Why not.
+    roughness : Roughness or None
+        How unevenly it idles, where it does.
     made_with : dict
         Model, engine in numbers, mesh, settling, speeds, and the state of the shop's text.
     """
@@ -59,6 +63,7 @@ class Curve:
     full: Simulated
     idle: Point | None
     no_idle: str
+    roughness: Roughness | None
     made_with: Mapping[str, Any]
 
     @property
@@ -146,7 +151,11 @@ def kept_curve(shop: Shop, task: Mapping[str, Any], result: Mapping[str, Any]) -
         Settling(**made["settling"]),
     )
     idle = None if result["idle"] is None else point_of(result["idle"])
-    return Curve(full, idle, str(result["no_idle"]), made)
+    uneven = None
+    if idle is not None:
+        part_load = describe(shop, described.variant, described.cam, JUST_SHUT)
+        uneven = roughness(part_load.engine, idle)
+    return Curve(full, idle, str(result["no_idle"]), uneven, made)
 
 
 def vacuum_limit(shop: Shop) -> float | None:

@@ -37,7 +37,8 @@ from tappetry.services.shop import Shop
 from tappetry.services.simulate import FASTEST, SLOWEST, make_ready, versions
 from tappetry.services.variants import VARIANT
 from tappetry.simulation.cycle import Settling
-from tappetry.simulation.engine import Mesh
+from tappetry.simulation.engine import Engine, Mesh
+from tappetry.simulation.roughness import roughness
 
 RPM = math.pi / 30.0
 ADVANCE, COMPRESSION = math.radians(2.0), 0.2
@@ -60,6 +61,8 @@ class Wish:
         [rpm]
     least_vacuum : float or None
         Floor of the vacuum at idle. [Pa]
+    most_roughness : float or None
+        Ceiling of the deviation of work from cycle to cycle at idle. [1]
     may_sign : bool
         Camshafts that somebody has to sign for stay in.
     generation, generations : int
@@ -78,6 +81,7 @@ class Wish:
     last: float | None = None
     step: float = 500.0
     least_vacuum: float | None = None
+    most_roughness: float | None = None
     may_sign: bool = False
     generation: int = 0
     generations: int = 0
@@ -239,8 +243,7 @@ class _Search:
 
     def _asked(self, camshaft: Camshaft) -> Asked:
         full, part = engines(self.shop, self.job, self.variant, camshaft)
-        wants_idle = Goal.VACUUM in self.wish.goals or self.wish.least_vacuum is not None
-        idle = self.described.idle * RPM if wants_idle else 0.0
+        idle = self.described.idle * RPM if _wants_idle(self.wish) else 0.0
         return Asked(full, part, self.speeds, idle, self.wish.mesh, self.settling)
 
     def _turn(self, asked: Iterable[Asked], what: str) -> None:
@@ -261,25 +264,37 @@ class _Search:
         turned = self.memory.known[mark(asked)]
         if turned.complaint:
             return self._out(camshaft, turned.complaint, NO_LOBE, on_shelf)
-        found = figures(turned)
-        short = self._short(turned, found)
+        found = figures(turned, asked.part_load)
+        short = self._short(turned, found, asked.part_load)
         if short:
             return self._out(camshaft, short[0], short[1], on_shelf)
         scores = tuple(score(goal, found) for goal in self.wish.goals)
         self.weighed.setdefault(mark(asked), Weighed(camshaft, turned, found))
         return Judged(scores, 0.0)
 
-    def _short(self, turned: Turned, found: Figures) -> tuple[str, float] | None:
+    def _short(self, turned: Turned, found: Figures, part_load: Engine) -> tuple[str, float] | None:
         """What the curve lacks, and by how much."""
         wish = self.wish
         if not math.isfinite(found.fuel):
             return "it gives no work in the band", NO_LOBE
-        if found.vacuum is None and (Goal.VACUUM in wish.goals or wish.least_vacuum is not None):
+        if found.vacuum is None and _wants_idle(wish):
             return f"it does not idle: {turned.no_idle}", 1.0
         if wish.least_vacuum is not None and found.vacuum is not None and found.vacuum < wish.least_vacuum:
             why = f"vacuum at idle {found.vacuum / 1e3:.1f} kPa, at least {wish.least_vacuum / 1e3:.1f} kPa"
             return why, 1.0 - found.vacuum / wish.least_vacuum
-        return None
+        return self._uneven(turned, found, part_load)
+
+    def _uneven(self, turned: Turned, found: Figures, part_load: Engine) -> tuple[str, float] | None:
+        """Whether it idles too unevenly, and by how much."""
+        most = self.wish.most_roughness
+        if turned.idle is None or (most is None and Goal.ROUGHNESS not in self.wish.goals):
+            return None
+        if found.roughness is None:
+            return f"it idles too unevenly to say: {roughness(part_load, turned.idle).why_not}", 1.0
+        if most is None or found.roughness <= most:
+            return None
+        why = f"work at idle differs by {found.roughness:.1%} from cycle to cycle, at most {most:.1%}"
+        return why, min(found.roughness / most - 1.0, 1.0)
 
     def _out(self, camshaft: Camshaft | Proved, why: str, broken: float, on_shelf: bool) -> Judged:
         if on_shelf and isinstance(camshaft, Camshaft):
@@ -300,13 +315,25 @@ class _Search:
 
     def _with_ends(self, each: Weighed, ends: Sequence[Asked]) -> Weighed:
         turned = [self.memory.known[mark(one)] for one in ends]
-        found = [each.figures, *(figures(one) for one in turned if not one.complaint)]
+        found = [
+            each.figures,
+            *(
+                figures(one, at_end.part_load)
+                for one, at_end in zip(turned, ends, strict=True)
+                if not one.complaint
+            ),
+        ]
         goals = self.wish.goals
         return replace(
             each,
             less={goal: min(score(goal, one) for one in found) for goal in goals},
             more={goal: max(score(goal, one) for one in found) for goal in goals},
         )
+
+
+def _wants_idle(wish: Wish) -> bool:
+    limits = (wish.least_vacuum, wish.most_roughness)
+    return bool({Goal.VACUUM, Goal.ROUGHNESS} & set(wish.goals)) or limits != (None, None)
 
 
 def _variant(identification: Identification, job: Job) -> str:

@@ -15,6 +15,7 @@ from tappetry.simulation.engine import Mesh, build
 from tappetry.simulation.idle import IDLE_MESH, NoIdle, idle
 from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import Point, curve
+from tappetry.simulation.roughness import Roughness, roughness
 
 __all__ = [
     "FASTEST",
@@ -56,6 +57,11 @@ class Simulated:
     remarks: tuple[str, ...]
     mesh: Mesh
     settling: Settling
+
+    @property
+    def unevenness(self) -> tuple[Roughness, ...]:
+        """How unevenly it burns, point by point."""
+        return tuple(roughness(self.described.engine, point) for point in self.points)
 
     @property
     def best_torque(self) -> Point:

@@ -245,10 +245,8 @@ def _only_swings(run: Run, settling: Settling) -> bool:
 def _light(run: Run) -> None:
     """Set the fire of the next cycle by the speed and by the residual of the last."""
     burning = run.engine.burning
-    by_speed = math.degrees(burning.span) * (run.speed / burning.span_speed) ** burning.speed_exponent
     for number, residual in enumerate(residuals(run.network)):
-        slower = 1.0 + burning.residual_factor * max(residual - burning.residual_from, 0.0)
-        length, half_way = burning.shape.span(by_speed * slower)
+        length, half_way = burning.shape.span(math.degrees(burning.span_at(run.speed, float(residual))))
         set_fire(run.network, number, length, run.half_burned, half_way)
 
 

@@ -134,6 +134,11 @@ class Burning:
     latest: float
     completeness: float
 
+    def span_at(self, engine_speed: float, residual: float) -> float:
+        """Angle from 10 to 90 % at a speed, with a share of burned gas in the charge. [rad]"""
+        slower = 1.0 + self.residual_factor * max(residual - self.residual_from, 0.0)
+        return self.span * (engine_speed / self.span_speed) ** self.speed_exponent * slower
+
 
 @dataclass(frozen=True, slots=True)
 class BlowBy:

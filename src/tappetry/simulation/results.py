@@ -44,8 +44,8 @@ class Point:
         Dry and humid air together; fuel. [kg/s]
     fuel_consumption : float
         Fuel for the work at the crankshaft. [kg/J]
-    trapped_air, residual_share : tuple of float
-        Of each cylinder when the intake valve shuts. [kg], [1]
+    trapped_air, residual_share, trapped_pressure, trapped_temperature : tuple of float
+        Of each cylinder when the intake valve shuts. [kg], [1], [Pa], [K]
     effective_compression_ratio : float
         Volume when the intake valve shuts over that at the dead centre. [1]
     exhaust_temperature : float
@@ -87,6 +87,8 @@ class Point:
     fuel_consumption: float
     trapped_air: tuple[float, ...]
     residual_share: tuple[float, ...]
+    trapped_pressure: tuple[float, ...]
+    trapped_temperature: tuple[float, ...]
     effective_compression_ratio: float
     exhaust_temperature: float
     peak_pressure: float
@@ -260,6 +262,8 @@ def read(run: Run) -> Point:
         fuel_consumption=fuel * cycles_in_a_second / power if power > 0.0 else math.inf,
         trapped_air=tuple(float(each) for each in cylinders[:, columns.TRAPPED_AIR]),
         residual_share=tuple(float(each) for each in residuals(network)),
+        trapped_pressure=tuple(float(each) for each in cylinders[:, columns.TRAPPED_PRESSURE]),
+        trapped_temperature=tuple(float(each) for each in cylinders[:, columns.TRAPPED_TEMPERATURE]),
         effective_compression_ratio=shuts / engine.bore.clearance_volume,
         exhaust_temperature=_exhaust_temperature(run),
         peak_pressure=float(cylinders[highest, columns.PEAK]),
