@@ -9,7 +9,11 @@ import pytest
 from tappetry.presentation.kept import papers
 from tappetry.services.ledger import ledger_of
 from tappetry.services.shop import Shop, make_demo_shop
+from tappetry.store.database import Database, sqlite_url
+from tappetry.store.jobs import add_job
+from tappetry.store.migrate import migrate, step_of, steps
 from tests.cli.calling import call, refused
+from tests.store.documents import act, document
 
 
 @pytest.fixture
@@ -48,3 +52,39 @@ def test_a_file_that_is_there_is_not_written_over(worked: Shop, tmp_path: Path) 
     assert code == 3
     assert "there is such a file already" in error["message"]
     assert file.read_text() == "mine"
+
+
+@pytest.mark.parametrize("words", [("export", "taken"), ("backup", "taken"), ("account", "list")])
+def test_a_command_backs_up_an_earlier_database_before_it_changes_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
+    monkeypatch.chdir(tmp_path)
+    old = Database(sqlite_url(shop.folder))
+    migrate(old, steps()[0])
+    with old.writing() as session:
+        add_job(session, document(), act())
+    old.close()
+    said = call(*words)
+    assert said.code == 0
+    (backup,) = (shop.folder / "backups").iterdir()
+    assert f"tappetry: the backup is {backup}: 5 rows, proved by bringing them back" in said.err
+    restored = call("restore", backup, "--database", f"sqlite:///{tmp_path / 'other.db'}", "--json")
+    assert restored.data["rows"]["jobs"] == 1
+
+
+def test_a_command_says_why_it_changed_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
+    old = Database(sqlite_url(shop.folder))
+    migrate(old, steps()[0])
+    with old.writing() as session:
+        add_job(session, document(), act())
+    (shop.folder / "backups").write_text("a file that stands in the way")
+    code, error = refused("account", "list")
+    assert (code, error["kind"]) == (2, "not-migrated")
+    assert f"See that {shop.folder / 'backups'} is a folder with room" in error["message"]
+    with old.reading() as session:
+        assert step_of(session) == steps()[0]
+    old.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import hashlib
 import json
 from collections.abc import Callable
 from decimal import Decimal
@@ -15,15 +16,17 @@ from tappetry.store.accounts import account_named, add_account, add_failure, add
 from tappetry.store.accounts_models import Account, ProgramToken
 from tappetry.store.books import Moved, keep_posting
 from tappetry.store.database import Database
-from tappetry.store.dump import content, lines, load, read_lines
+from tappetry.store.dump import UNNAMED_STEP, content, lines, load, read_lines
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now
 from tappetry.store.links import Said, end_link, keep_answer, keep_link, see_answer
+from tappetry.store.migrate import migrate, steps
 from tappetry.store.models import PLAN, Base
 from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote, quote_paper
 from tappetry.store.tasks import Wanted, ask, end, take
 from tests.databases import KINDS, Databases
 from tests.store.documents import NOON, act, document, kit, order_paper, paper, yes
+from tests.store.filling import fill
 
 pytestmark = pytest.mark.slow
 
@@ -92,6 +95,52 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     target.close()
 
 
+def test_a_file_that_names_no_step_is_of_the_one_at_which_files_began_to(
+    database: Database, all_databases: Databases
+) -> None:
+    old = all_databases.empty("sqlite")
+    migrate(old, UNNAMED_STEP)
+    fill(old)
+    first, *rows, last = lines(old)
+    said = json.loads(first)
+    del said["schema"]
+    unnamed = [json.dumps(said).encode() + b"\n", *rows]
+    counts = json.loads(last)["counts"]
+    end = {"counts": counts, "sha256": hashlib.sha256(b"".join(unnamed)).hexdigest()}
+    empty = all_databases.empty("sqlite" if database.is_sqlite else "postgresql")
+    migrate(empty, UNNAMED_STEP)
+    assert load(empty, [*unnamed, json.dumps(end).encode()]).counts == counts
+    assert content(empty) == content(old)
+    old.close()
+    empty.close()
+
+
+def test_lines_of_another_step_are_refused(database: Database, all_databases: Databases) -> None:
+    old = all_databases.empty("sqlite")
+    migrate(old, steps()[0])
+    with pytest.raises(
+        NotKept, match=f"tables at step {steps()[0]}, those of the database are at step {steps()[-1]}"
+    ):
+        load(database, lines(old))
+    old.close()
+
+
+@pytest.mark.parametrize(
+    "written", ['{"a": 1}', '{"a":1}', '{"a": 1', "{", '{"a": "\\u00fc"}', '{"a": 1e400}']
+)
+def test_a_text_that_reads_like_a_document_comes_back_to_the_letter(
+    database: Database, all_databases: Databases, written: str
+) -> None:
+    with database.writing() as session:
+        add_job(session, {**document(), "title": written}, act())
+    other = all_databases.new("sqlite")
+    load(other, lines(database))
+    with other.reading() as session:
+        (found,) = find_jobs(session)
+    assert found.title == written
+    other.close()
+
+
 def test_work_goes_on_after_it(database: Database, all_databases: Databases) -> None:
     target = all_databases.new("postgresql")
     load(target, lines(filled(database)))
@@ -155,7 +204,8 @@ def test_a_packed_file_is_read_like_a_plain_one(database: Database, tmp_path: Pa
     packed.write_bytes(gzip.compress(written))
     torn.write_bytes(gzip.compress(written)[:-20])
     assert list(read_lines(plain)) == list(read_lines(packed))
-    assert json.loads(written.splitlines()[0]) == {"format": "tappetry store", "version": 1}
+    first = json.loads(written.splitlines()[0])
+    assert first == {"format": "tappetry store", "version": 1, "schema": steps()[-1]}
     with pytest.raises(NotKept, match="torn cannot be read"):
         list(read_lines(torn))
     with pytest.raises(NotKept, match="gone cannot be read"):

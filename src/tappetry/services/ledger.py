@@ -31,6 +31,7 @@ from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
 from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
+from tappetry.services.opening import open_store
 from tappetry.services.paper_records import BusinessPapers
 from tappetry.services.queue import Queue
 from tappetry.services.reprice import kit_from_data
@@ -39,9 +40,8 @@ from tappetry.services.sides import Side, side
 from tappetry.services.what_if import stated_plan
 from tappetry.services.why import why_not
 from tappetry.store import jobs, quotes
-from tappetry.store.database import Database, sqlite_url
+from tappetry.store.database import Database
 from tappetry.store.jobs import Act, KeptJob, Told
-from tappetry.store.migrate import migrate
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
 from tappetry.store.quotes import Paper
 
@@ -89,10 +89,10 @@ def ledger_of(shop: Shop, papers: Papers, url: str = "") -> Ledger:
         The database does not answer.
     NotKept
         The database is of a later version of the program.
+    NotMigrated
+        It is of an earlier one, and was not brought to this one.
     """
-    database = Database(url or sqlite_url(shop.folder))
-    migrate(database)
-    return Ledger(shop, database, papers)
+    return Ledger(shop, open_store(shop, url), papers)
 
 
 class Ledger:

@@ -6,16 +6,19 @@ import multiprocessing
 import os
 import signal
 import threading
+import time
 from collections.abc import Mapping
 from multiprocessing.context import SpawnProcess
 from multiprocessing.synchronize import Event
 from pathlib import Path
 from types import TracebackType
 
+from tappetry.services.opening import open_store
 from tappetry.services.queue import Work
 from tappetry.services.shop import Shop
-from tappetry.services.worker import Worker
-from tappetry.store.database import Database, sqlite_url
+from tappetry.services.worker import REST, Worker
+from tappetry.store.database import sqlite_url
+from tappetry.store.problems import StoreUnavailable
 
 #: How often it is looked whether a worker has ended. [s]
 LOOK = 1.0
@@ -32,14 +35,19 @@ def _run(folder: Path, url: str, works: Mapping[str, Work], closing: Event) -> N
     """The life of one worker process; it ends with the program that started it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a key pressed for the server is the server's affair
     parent = multiprocessing.parent_process()
-    database = Database(url)
-    Worker(
-        Shop(folder),
-        database,
-        works,
-        leaving=lambda: closing.is_set() or (parent is not None and not parent.is_alive()),
-    ).work()
-    database.close()
+    shop = Shop(folder)
+
+    def leaving() -> bool:
+        return closing.is_set() or (parent is not None and not parent.is_alive())
+
+    while not leaving():
+        try:
+            database = open_store(shop, url)
+        except StoreUnavailable:
+            time.sleep(REST)
+            continue
+        Worker(shop, database, works, leaving).work()
+        database.close()
 
 
 class Workers:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_url, text
 from sqlalchemy.exc import DBAPIError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
 
@@ -16,6 +16,10 @@ from tappetry.store.problems import StoreUnavailable
 FILE = "shop.db"
 #: How long a writer waits for another one. [s]
 PATIENCE = 10
+#: How long it waits for one who makes a copy and changes the tables. [s]
+LONG_PATIENCE = 900
+#: The number under which those who change the tables of a PostgreSQL database take turns.
+TURN = 4_411_900
 _WRITES = "tappetry_writes"
 
 
@@ -32,7 +36,10 @@ class Database:
         if named.drivername == "postgresql":
             named = named.set(drivername="postgresql+psycopg")
         self.url = named
-        self.engine = _sqlite(named.database or "", named) if self.is_sqlite else _postgresql(named)
+        if self.is_sqlite:
+            self.engine = _sqlite(named.database or "", named, PATIENCE)
+        else:
+            self.engine = _postgresql(named)
         turns = {} if self.is_sqlite else {"isolation_level": "READ COMMITTED"}
         self._writing = self.engine.execution_options(**{_WRITES: True}, **turns)
 
@@ -65,6 +72,31 @@ class Database:
         with _in_words(), Session(self._writing, expire_on_commit=False) as session, session.begin():
             yield session
 
+    @contextmanager
+    def alone(self) -> Iterator[Session]:
+        """One act on the tables themselves, while everybody else may read and nobody may write.
+
+        SQLite makes a table anew to change it, and therefore does not look after keys here.
+
+        Raises
+        ------
+        StoreUnavailable
+            The database does not answer, or others hold it for very long; nothing was kept.
+        """
+        if self.is_sqlite:
+            engine = _sqlite(self.url.database or "", self.url, LONG_PATIENCE, keys=False)
+            engine = engine.execution_options(**{_WRITES: True})
+        else:
+            engine = self._writing
+        try:
+            with _in_words(), Session(engine) as session, session.begin():
+                if not self.is_sqlite:
+                    _hold(session)
+                yield session
+        finally:
+            if self.is_sqlite:
+                engine.dispose()
+
     def close(self) -> None:
         """Let go of all connections."""
         self.engine.dispose()
@@ -86,20 +118,29 @@ def _postgresql(url: Any) -> Engine:
     return create_engine(url, pool_pre_ping=True, isolation_level="REPEATABLE READ")
 
 
-def _sqlite(file: str, url: Any) -> Engine:
+def _hold(session: Session) -> None:
+    """Wait for whoever else changes tables, then keep writers out."""
+    session.execute(text(f"SET LOCAL lock_timeout = '{LONG_PATIENCE}s'"))
+    session.execute(text(f"SELECT pg_advisory_xact_lock({TURN})"))
+    tables = inspect(session.connection()).get_table_names()
+    if tables:
+        session.execute(text(f"LOCK TABLE {', '.join(tables)} IN SHARE ROW EXCLUSIVE MODE"))
+
+
+def _sqlite(file: str, url: Any, patience: float, *, keys: bool = True) -> Engine:
+    """Readers beside one writer, foreign keys held, and nothing called kept before the disk has it."""
     if file:
         Path(file).parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(url, connect_args={"timeout": PATIENCE})
-    event.listen(engine, "connect", _prepare)
+    engine = create_engine(url, connect_args={"timeout": patience})
+
+    def prepare(connection: Any, record: Any) -> None:
+        connection.isolation_level = None  # transactions begin where we say so
+        for pragma in ("journal_mode=WAL", f"foreign_keys={'ON' if keys else 'OFF'}", "synchronous=FULL"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    event.listen(engine, "connect", prepare)
     event.listen(engine, "begin", _begin)
     return engine
-
-
-def _prepare(connection: Any, record: Any) -> None:
-    """Readers beside one writer, foreign keys held, and nothing called kept before the disk has it."""
-    connection.isolation_level = None  # transactions begin where we say so
-    for pragma in ("journal_mode=WAL", "foreign_keys=ON", "synchronous=FULL"):
-        connection.execute(f"PRAGMA {pragma}")
 
 
 def _begin(connection: Connection) -> None:

@@ -1,34 +1,33 @@
 """Everything that a database holds as lines of JSON, and back into an empty one, on either database.
 
-The first line says what follows, each further line is one row, the last one counts the rows of each table
-and holds the SHA-256 of all lines before it. The same content gives the same lines on either database.
+The first line says what follows and at which step the tables are, each further line is one row, the last one
+counts the rows of each table and holds the SHA-256 of all lines before it. The same content gives the same
+lines on either database.
 """
 
 from __future__ import annotations
 
-import base64
-import binascii
 import gzip
 import hashlib
 import json
 from collections import deque
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
-from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Column, Date, LargeBinary, Table, func, insert, select, text
+from sqlalchemy import Table, insert, select, text
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from tappetry.store.columns import Moment, Money
 from tappetry.store.database import Database
-from tappetry.store.models import Base
+from tappetry.store.migrate import step_of
 from tappetry.store.problems import NotKept
+from tappetry.store.rows import as_plain, copied_tables, from_plain, hold_something
 
 FORMAT, VERSION = "tappetry store", 1
+#: The step of the tables of a file that does not name it: the one at which files began to name it.
+UNNAMED_STEP = "books"
 #: So many rows are written at once.
 ROWS = 500
 
@@ -43,10 +42,21 @@ class Content:
 
 def lines(database: Database) -> Iterator[bytes]:
     """Everything as lines, all of one moment, while others go on with their work."""
-    digest = hashlib.sha256()
-    counts: dict[str, int] = {}
     with database.reading() as session:
-        for line in _body(session, counts):
+        yield from lines_of(session)
+
+
+def lines_of(session: Session) -> Iterator[bytes]:
+    """Everything as lines, as one transaction sees it."""
+    digest = hashlib.sha256()
+    tables = copied_tables(session)
+    counts = {table.name: 0 for table in tables}
+    first = _line({"format": FORMAT, "version": VERSION, "schema": step_of(session)})
+    digest.update(first)
+    yield first
+    for table in tables:
+        for line in _rows(session, table):
+            counts[table.name] += 1
             digest.update(line)
             yield line
     yield _line({"counts": counts, "sha256": digest.hexdigest()})
@@ -62,36 +72,59 @@ def content(database: Database) -> Content:
 def load(database: Database, source: Iterable[bytes]) -> Content:
     """Put everything into an empty database, in one transaction: all of it is kept, or nothing.
 
+    The tables of the database have to be at the step of the lines.
+
     Raises
     ------
     NotKept
         The database is not empty, the lines are not whole, or what came of them is not what they say.
     """
     try:
-        return _load_whole(database, source)
+        with database.writing() as session:
+            return _load_whole(session, source)
     except IntegrityError as error:
         said = str(error.orig).strip().splitlines()[0]
         raise NotKept(f"The rows of the file do not belong together: {said}. Nothing was kept.") from None
 
 
-def _load_whole(database: Database, source: Iterable[bytes]) -> Content:
-    with database.writing() as session:
-        if session.execute(select(func.count()).select_from(Base.metadata.tables["entries"])).scalar():
-            raise NotKept("The database holds jobs already. Only an empty one takes in a whole store.")
-        said = _load(session, source)
-        counts: dict[str, int] = {}
-        digest = hashlib.sha256()
-        for line in _body(session, counts):
-            digest.update(line)
-        found = Content(counts, digest.hexdigest())
-        if found != said:
-            raise NotKept(
-                f"What was read is not what the file says: rows {found.counts}, checksum "
-                f"{found.checksum[:12]}; it says {said.counts}, {said.checksum[:12]}. Nothing was kept."
-            )
-        if not database.is_sqlite:
-            _continue_numbers(session)
-    return found
+def _load_whole(session: Session, source: Iterable[bytes]) -> Content:
+    tables = copied_tables(session)
+    if hold_something(session, tables):
+        raise NotKept("The database holds jobs already. Only an empty one takes in a whole store.")
+    put = _Put(session, tables)
+    said = put.all(source)
+    if (put.counts, put.digest.hexdigest()) != (said.counts, said.checksum):
+        raise NotKept(
+            f"What was read is not what the file says: rows {put.counts}, checksum "
+            f"{put.digest.hexdigest()[:12]}; it says {said.counts}, {said.checksum[:12]}. Nothing was kept."
+        )
+    for table in tables:
+        found = hashlib.sha256()
+        for line in _rows(session, table):
+            found.update(line)
+        if found.digest() != put.read[table.name].digest():
+            raise NotKept(f"What {table.name} holds now is not what the file says. Nothing was kept.")
+    if session.connection().dialect.name == "postgresql":
+        _continue_numbers(session, tables)
+    return said
+
+
+def step_of_lines(source: Iterable[bytes]) -> str:
+    """At which step the tables were of which the lines tell.
+
+    Raises
+    ------
+    NotKept
+        The first line is not that of a store.
+    """
+    return _step(next(iter(source), b""))
+
+
+def _step(line: bytes) -> str:
+    data = _read(line, 1)
+    if data.get("format") != FORMAT or data.get("version") != VERSION:
+        raise NotKept(f"Line 1 is not that of a store of version {VERSION}: {line[:80]!r}")
+    return str(data.get("schema", UNNAMED_STEP))
 
 
 def read_lines(file: Path) -> Iterator[bytes]:
@@ -111,57 +144,72 @@ def read_lines(file: Path) -> Iterator[bytes]:
         raise NotKept(f"{file.name} cannot be read: {error}") from None
 
 
-def _body(session: Session, counts: dict[str, int]) -> Iterator[bytes]:
-    """The first line and all rows, counted on the way."""
-    yield _line({"format": FORMAT, "version": VERSION})
-    for table in _tables():
-        counts[table.name] = 0
-        rows = session.execute(select(table).order_by(*table.primary_key.columns)).yield_per(ROWS)
-        for row in rows:
-            counts[table.name] += 1
-            values = {column.name: _plain(value) for column, value in zip(table.columns, row, strict=True)}
-            yield _line({"table": table.name, "row": values})
+def _rows(session: Session, table: Table) -> Iterator[bytes]:
+    """The rows of a table as lines, in the order of their numbers."""
+    rows = session.execute(select(table).order_by(*table.primary_key.columns)).yield_per(ROWS)
+    for row in rows.mappings():
+        yield _row_line(table, row)
 
 
-def _tables() -> list[Table]:
-    """The tables that a copy holds: not those whose rows are over when it is brought back."""
-    return [table for table in Base.metadata.sorted_tables if not table.info.get("passing")]
+def _row_line(table: Table, row: Mapping[Any, Any]) -> bytes:
+    return _line({"table": table.name, "row": as_plain(table, row)})
 
 
 def _line(data: Mapping[str, Any]) -> bytes:
     return json.dumps(data, ensure_ascii=False, allow_nan=False).encode() + b"\n"
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, Decimal):
-        return str(value)
-    if isinstance(value, datetime | date):
-        return value.isoformat()
-    return base64.b64encode(value).decode() if isinstance(value, bytes) else value
+class _Put:
+    """Puts lines into tables; counts and sums what it reads on the way."""
 
+    def __init__(self, session: Session, tables: Sequence[Table]) -> None:
+        self.session = session
+        self.tables = {table.name: table for table in tables}
+        self.counts = dict.fromkeys(self.tables, 0)
+        self.digest = hashlib.sha256()
+        self.read = {name: hashlib.sha256() for name in self.tables}
+        self.waiting: list[dict[str, Any]] = []
 
-def _load(session: Session, source: Iterable[bytes]) -> Content:
-    """Write all rows and return what the last line says of them."""
-    waiting: list[dict[str, Any]] = []
-    table: Table | None = None
-    number = 0
-    for number, line in enumerate(source, 1):
-        data = _read(line, number)
-        if number == 1:
-            if data.get("format") != FORMAT or data.get("version") != VERSION:
-                raise NotKept(f"Line 1 is not that of a store of version {VERSION}: {line[:80]!r}")
-        elif "counts" in data:
-            _write(session, table, waiting)
-            return Content(data["counts"], str(data.get("sha256")))
-        else:
-            named = Base.metadata.tables.get(str(data.get("table")))
-            if named is None:
-                raise NotKept(f"Line {number}: there is no such table: {data.get('table')}")
-            if named is not table or len(waiting) == ROWS:
-                _write(session, table, waiting)
-                table, waiting = named, []
-            waiting.append(_row(named, data.get("row"), number))
-    raise NotKept(f"The file ends after line {number} without its last line: it is not whole.")
+    def all(self, source: Iterable[bytes]) -> Content:
+        """Put all rows; what the last line says of them."""
+        table: Table | None = None
+        number = 0
+        for number, line in enumerate(source, 1):
+            data = _read(line, number)
+            if number == 1:
+                self._must_suit(_step(line))
+            elif "counts" in data:
+                self._write(table)
+                return Content(data["counts"], str(data.get("sha256")))
+            else:
+                named = self.tables.get(str(data.get("table")))
+                if named is None:
+                    raise NotKept(f"Line {number}: there is no such table: {data.get('table')}")
+                if named is not table or len(self.waiting) == ROWS:
+                    self._write(table)
+                    table = named
+                self._take(named, data.get("row"), number)
+            self.digest.update(line)
+        raise NotKept(f"The file ends after line {number} without its last line: it is not whole.")
+
+    def _must_suit(self, step: str) -> None:
+        now = step_of(self.session)
+        if step != now:
+            raise NotKept(f"The file is of tables at step {step}, those of the database are at step {now}.")
+
+    def _take(self, table: Table, data: object, number: int) -> None:
+        try:
+            row = from_plain(table, data)
+        except ValueError as error:
+            raise NotKept(f"Line {number}: {error}") from None
+        self.waiting.append(row)
+        self.counts[table.name] += 1
+        self.read[table.name].update(_row_line(table, row))
+
+    def _write(self, table: Table | None) -> None:
+        if table is not None and self.waiting:
+            self.session.execute(insert(table), self.waiting)
+        self.waiting = []
 
 
 def _read(line: bytes, number: int) -> dict[str, Any]:
@@ -174,35 +222,9 @@ def _read(line: bytes, number: int) -> dict[str, Any]:
     return data
 
 
-def _row(table: Table, row: Any, number: int) -> dict[str, Any]:
-    if not isinstance(row, dict) or set(row) != set(table.columns.keys()):
-        raise NotKept(f"Line {number}: a row of {table.name} has {', '.join(table.columns.keys())}")
-    try:
-        return {column.name: _value(column, row[column.name]) for column in table.columns}
-    except (ValueError, InvalidOperation, binascii.Error, TypeError) as error:
-        raise NotKept(f"Line {number}: a value of {table.name} cannot be read: {error}") from None
-
-
-def _value(column: Column[Any], value: Any) -> Any:
-    if value is None:
-        return None
-    if isinstance(column.type, Money):
-        return Decimal(value)
-    if isinstance(column.type, Moment):
-        return datetime.fromisoformat(value)
-    if isinstance(column.type, Date):
-        return date.fromisoformat(value)
-    return base64.b64decode(value, validate=True) if isinstance(column.type, LargeBinary) else value
-
-
-def _write(session: Session, table: Table | None, rows: list[dict[str, Any]]) -> None:
-    if table is not None and rows:
-        session.execute(insert(table), rows)
-
-
-def _continue_numbers(session: Session) -> None:
+def _continue_numbers(session: Session, tables: Iterable[Table]) -> None:
     """Let new rows be numbered after those that were put in; SQLite does so by itself."""
-    for table in _tables():
+    for table in tables:
         if "id" in table.columns:
             session.execute(
                 text(

@@ -41,7 +41,15 @@ class StoreUnavailable(TappetryError):
     exit_code = 2
 
     def __init__(self, reason: str) -> None:
+        self.reason = reason
         super().__init__(
             f"The shop's database does not answer: {reason}. Nothing of this act was kept. "
             "See that the disk has room and may be written to and that the database runs; then do it again."
         )
+
+
+class NotMigrated(TappetryError):
+    """A database of an earlier version was not brought to this one: why, and where its backup lies."""
+
+    kind = "not-migrated"
+    exit_code = 2

@@ -1,0 +1,74 @@
+"""Opens a shop's database: one of an earlier version is backed up first, and then brought to this one."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from tappetry.records.problems import BadInput
+from tappetry.services.copies import folder_of, keep_copy
+from tappetry.services.shop import Shop
+from tappetry.store.database import Database, sqlite_url
+from tappetry.store.dump import lines_of
+from tappetry.store.migrate import migrate, steps
+from tappetry.store.problems import NotKept, NotMigrated
+
+
+def say(text: str) -> None:
+    """Say something to whoever started the program."""
+    print(f"tappetry: {text}", file=sys.stderr, flush=True)
+
+
+def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> Database:
+    """The database of a shop, with the tables of this version of the program.
+
+    Where it holds something and its tables are older, a backup that was proved is made beside it first.
+
+    Parameters
+    ----------
+    shop : Shop
+    url : str
+        The address of the database; the file in the shop's folder where it is empty.
+    tell : callable
+        Is told what is done before anything is changed.
+
+    Raises
+    ------
+    StoreUnavailable
+        The database does not answer.
+    NotKept
+        The database is of a later version of the program.
+    NotMigrated
+        No backup could be made, or a step could not be taken; the database is as it was.
+    """
+    database = Database(url or sqlite_url(shop.folder))
+
+    def copy(session: Session, step: str) -> Path:
+        now = datetime.now(UTC)
+        file = folder_of(database, shop.folder) / f"step-{step}-{now:%Y-%m-%dT%H%M%SZ}.jsonl.gz"
+        tell(
+            f"the database is of an earlier version (its tables are at step {step}, those of this version at "
+            f"{steps()[-1]}); a backup of it is made first"
+        )
+        try:
+            content = keep_copy(lambda: lines_of(session), file, packed=True)
+        except (BadInput, NotKept) as error:
+            raise NotMigrated(
+                f"The database is of an earlier version of the program (its tables are at step {step}). No "
+                f"backup of it could be made, so it was left as it is: {error}. See that {file.parent} is a "
+                "folder with room that may be written to, and start the program again; or go on with the "
+                "version that was used so far."
+            ) from error
+        tell(f"the backup is {file}: {sum(content.counts.values())} rows, proved by bringing them back")
+        return file
+
+    try:
+        migrate(database, copy=copy)
+    except BaseException:
+        database.close()
+        raise
+    return database
