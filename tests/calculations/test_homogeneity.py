@@ -63,6 +63,7 @@ NOT_HOMOGENEOUS = {
         ("sae-j1349-factor", "sae-j607-factor", "iso-1585", "din-70020-factor", "power-corrections"),
         "the reference air of a standard",
     ),
+    "road-load": "the gravity of the Earth",
     "correction-for-efficiency": "the reference air of a standard",
 }
 FACTORS = st.floats(0.95, 1.05)

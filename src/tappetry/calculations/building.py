@@ -44,6 +44,8 @@ LISTS = (
     "probe_angles",
     "probe_readings",
     "stock_lengths",
+    "curve_speeds",
+    "curve_torques",
 )
 """Inputs of which a whole list is one value."""
 

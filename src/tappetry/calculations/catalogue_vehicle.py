@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from tappetry.calculations.building import calculation
 from tappetry.calculations.model import Source
-from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, standard
-from tappetry.engineering import vehicle
+from tappetry.calculations.sources import DEFINITION, GEOMETRY, practice, standard, textbook
+from tappetry.engineering import driving, vehicle
 
 CHAPTER = "Vehicle"
 NOMINAL = "Nominal and unloaded: the loaded tyre rolls about 3 % less; roll the car one turn and measure."
@@ -78,6 +78,36 @@ CALCULATIONS = (
         formula="stated stall speed x sqrt(torque / stated torque)",
         sources=(Source("torque by the square of the speed", "textbook"),),
         cautions=("An estimate: the torque at the stall speed counts, not the peak. Never stall for long.",),
+    ),
+    calculation(
+        driving.stall_on_curve,
+        title="Stall speed on a torque curve",
+        chapter=CHAPTER,
+        formula="where the curve meets stated torque x (speed / stated stall)^2; K = rpm / sqrt(lbf.ft)",
+        sources=(Source("torque by the square of the speed", "textbook"),),
+        cautions=("Never stall for long: the oil of the converter boils within seconds.",),
+    ),
+    calculation(
+        driving.launch_torque,
+        title="Torque behind the converter at the stall",
+        chapter=CHAPTER,
+        formula="torque at the stall x torque ratio of the converter",
+        sources=(DEFINITION,),
+    ),
+    calculation(
+        driving.road_load,
+        title="Load of a level road",
+        chapter=CHAPTER,
+        formula="mass x 9.80665 x rolling resistance + density / 2 x speed^2 x drag area",
+        sources=(textbook("Gillespie, Fundamentals of Vehicle Dynamics, chapter 4"),),
+        cautions=("Without wind, hill or trailer: a trailer often doubles it.",),
+    ),
+    calculation(
+        driving.torque_for_road_load,
+        title="Torque that holds a load of the road",
+        chapter=CHAPTER,
+        formula="load x diameter / (2 x efficiency x gear x axle)",
+        sources=(Source("balance of power", "textbook"),),
     ),
     calculation(
         vehicle.speed_after_shift,

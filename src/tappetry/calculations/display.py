@@ -117,6 +117,9 @@ _DISPLAY = {
     "usable_oil": "L",
     "turns_per_length": "rev/mi",
     **dict.fromkeys(("road_speed", "indicated_speed"), "mph"),
+    **dict.fromkeys(("rolling_force", "drag_force", "road_load"), "N"),
+    "vehicle_mass": "kg",
+    "drag_area": "m2",
     **dict.fromkeys(
         ("rim_diameter", "tyre_diameter", "original_tyre_diameter", "rolling_diameter"),
         "in",
