@@ -19,7 +19,7 @@ DESIGNATION = re.compile(
     r"|US Standard Atmosphere 1976|CODATA|WMO-No\. \d+"
     r"|Shigley|Heywood|Wahl|Norton|Hertz|Johnson, Contact Mechanics|Hare quota"
     r"|Anderson|Cengel|Moran|Taylor|Toro|Kinsler|Blair|Turns, An Introduction to Combustion"
-    r"|Rodriguez|Wahba|Hagen-Poiseuille|Blasius"
+    r"|Rodriguez|Gillespie|Wahba|Hagen-Poiseuille|Blasius"
     r"|Mardia|Esposito|Wiebe|Woschni|Hohenberg|Chen and Flynn|Barnes-Moss|Douaud|Kalghatgi|Livengood)"
 )
 
