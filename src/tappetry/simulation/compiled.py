@@ -56,8 +56,11 @@ if not _config.CACHE_DIR:
 
 
 def _compile(function: Function, **options: Any) -> Function:
-    """Compile a function when it is first called; keep it unless there is nowhere to keep it."""
-    shared = {"nogil": True, "error_model": "numpy", "_nrt": False, **options}
+    """Compile a function when it is first called; keep it unless there is nowhere to keep it.
+
+    A multiplication and an addition become one where the processor can.
+    """
+    shared = {"nogil": True, "error_model": "numpy", "_nrt": False, "fastmath": {"contract"}, **options}
     try:
         return cast(Function, numba.njit(cache=True, **shared)(function))
     except RuntimeError:
@@ -72,8 +75,3 @@ def kernel(function: Function) -> Function:
 def inlined(function: Function) -> Function:
     """Compile a small function into those that call it."""
     return _compile(function, forceinline=True)
-
-
-def greatest(function: Function) -> Function:
-    """Compile a search for the greatest of numbers that are never NaN: so it may look at several at once."""
-    return _compile(function, fastmath={"nnan", "nsz"})

@@ -9,10 +9,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.simulation.compiled import greatest, kernel
+from tappetry.simulation.compiled import kernel
 from tappetry.simulation.end_kernels import CLOSE, NOTHING, SLACK
-from tappetry.simulation.lane_math import exp_of, log_of
-from tappetry.simulation.rows import LANES
+from tappetry.simulation.lane_math import exp_of, log_of, of_rank, rank_of
+from tappetry.simulation.rows import LANES, aligned
 
 Buffer = NDArray[np.float64]
 
@@ -59,6 +59,13 @@ END_ROWS = 30
 
 ROUNDS = 4
 """Steps of Newton's method, before an end is left to the careful solver."""
+
+
+def room() -> Buffer:
+    """Where all this lies: for ends that there are not stands something that can be worked on."""
+    rows = aligned(END_ROWS * END_ROW, 0)
+    rows[:] = 1.0
+    return rows
 
 
 @kernel
@@ -163,13 +170,13 @@ def improve(w: Buffer, ends: int) -> None:
         w[CHANGE + i] = np.inf if lost else abs(change) - CLOSE * v
 
 
-@greatest
+@kernel
 def unsolved(w: Buffer, ends: int) -> float:
     """By how much the worst end still changes too much; below `NOTHING` where all are solved."""
-    worst = 0.0
+    worst = rank_of(0.0)
     for i in range((ends + LANES - 1) // LANES * LANES):
-        worst = max(worst, w[CHANGE + i])
-    return worst
+        worst = max(worst, rank_of(w[CHANGE + i]))
+    return of_rank(worst)
 
 
 @kernel

@@ -1,6 +1,7 @@
-"""Logarithm and power of e for loops that work on several numbers at once, which the library's cannot.
+"""What loops that work on several numbers at once need: logarithm, power of e, the greatest of numbers.
 
-Relative errors are below 1e-13 for what flows ask: numbers that are positive, powers between -700 and 700.
+The library's are called one by one. Relative errors are below 1e-13 for what flows ask: numbers that are
+positive, powers between -700 and 700.
 """
 
 from __future__ import annotations
@@ -47,3 +48,18 @@ def exp_of(x: float) -> float:
         1 + r * (1 / 2 + r * (1 / 6 + r * (1 / 24 + r * (1 / 120 + r * (1 / 720 + r * series)))))
     )
     return series * np.int64((shifted.view(np.int64) + BIAS) << 52).view(np.float64)
+
+
+@inlined
+def rank_of(x: float) -> np.int64:
+    """A whole number that grows with x where x is not below 0, and is below 0 where x is.
+
+    The greatest of whole numbers is searched for several at once, that of others one by one.
+    """
+    return np.float64(x).view(np.int64)
+
+
+@inlined
+def of_rank(rank: np.int64) -> float:
+    """The number of a rank that is not below 0."""
+    return np.int64(rank).view(np.float64)

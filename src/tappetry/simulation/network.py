@@ -132,10 +132,9 @@ class Network:
     def copied(self) -> Network:
         """The same with a state of its own."""
         tables = {
-            name: getattr(self, name).copy()
-            for name in ("volumes", "cylinders", "engine", "trace", "totals", "room")
+            name: getattr(self, name).copy() for name in ("volumes", "cylinders", "engine", "trace", "totals")
         }
-        return replace(self, layout=replace(self.layout, buffer=self.layout.buffer.copy()), **tables)
+        return replace(self, layout=self.layout.copied(), room=end_lanes.room(), **tables)
 
     def take_state(self, other: Network) -> None:
         """Take the gas of another one that is joined in the same way, and what its rings let pass.
@@ -271,7 +270,7 @@ def join(
         valve_in=np.array([end.valve for end in flat], dtype=np.int64),
         areas=np.array([end.area for end in flat], dtype=float),
         totals=np.zeros((len(flat), 6)),
-        room=np.ones(end_lanes.END_ROWS * end_lanes.END_ROW),
+        room=end_lanes.room(),
     )
 
 

@@ -13,7 +13,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.simulation.compiled import greatest, inlined, kernel
+from tappetry.simulation.compiled import inlined, kernel
+from tappetry.simulation.lane_math import of_rank, rank_of
 from tappetry.simulation.rows import (
     AREA,
     BURNED,
@@ -73,11 +74,14 @@ def rounded(count: int) -> int:
 @inlined
 def half_slope(below: float, above: float) -> float:
     """Half the change across a cell: of the monotonised central limiter, from the changes to both sides."""
-    first, second, mean = abs(below), abs(above), 0.25 * abs(below + above)
-    least = first if first < second else second
-    least = least if least < mean else mean
-    signed = least if below > 0.0 else -least
-    return signed if below * above > 0.0 else 0.0
+    mean = 0.25 * (below + above)
+    least = below if below < above else above
+    most = above if below < above else below
+    # Where both have one sign between 0 and the smaller of them, and 0 where they have not.
+    least = least if least > 0.0 else 0.0
+    most = most if most < 0.0 else 0.0
+    mean = mean if mean < least else least
+    return mean if mean > most else most
 
 
 @kernel
@@ -145,40 +149,37 @@ def fluxes(s: Buffer, places: int) -> None:
         rho_r, u_r, p_r = s[LOW_DENSITY + i], s[LOW_VELOCITY + i], s[LOW_PRESSURE + i]
         burned_l, burned_r = s[HIGH_BURNED + i - 1], s[LOW_BURNED + i]
         fuel_l, fuel_r = s[HIGH_FUEL + i - 1], s[LOW_FUEL + i]
-        e_l = p_l * s[INVERSE + i - 1] + rho_l * (s[OFFSET + i - 1] + 0.5 * u_l * u_l)
-        e_r = p_r * s[INVERSE + i] + rho_r * (s[OFFSET + i] + 0.5 * u_r * u_r)
+        inverse_l, inverse_r = s[INVERSE + i - 1], s[INVERSE + i]
+        offset_l, offset_r = s[OFFSET + i - 1], s[OFFSET + i]
         one, other = s[SOUND + i - 1], s[SOUND + i]
-        sound = one if one > other else other
-        s_l = (u_l if u_l < u_r else u_r) - sound
-        s_r = (u_l if u_l > u_r else u_r) + sound
-        m_l, m_r = rho_l * (s_l - u_l), rho_r * (s_r - u_r)
-        contact = (p_r - p_l + m_l * u_l - m_r * u_r) / (m_l - m_r)
+        # Both waves leave their gas as fast, for one speed of sound is taken for both.
+        closing = u_l - u_r
+        speed = (one if one > other else other) + (closing if closing > 0.0 else 0.0)
+        contact = (p_l - p_r + speed * (rho_l * u_l + rho_r * u_r)) / (speed * (rho_l + rho_r))
         left = contact >= 0.0
         rho = rho_l if left else rho_r
         u = u_l if left else u_r
         p = p_l if left else p_r
-        e = e_l if left else e_r
-        burned = burned_l if left else burned_r
-        fuel = fuel_l if left else fuel_r
-        wave = s_l if left else s_r
-        swept = m_l if left else m_r
-        untouched = (s_l >= 0.0) | (s_r <= 0.0)
-        inverse = 1.0 / (wave - contact)
-        star_rho = swept * inverse
-        star_p = p + swept * (contact - u)
-        star_e = ((wave - u) * e - p * u + star_p * contact) * inverse
-        rho = rho if untouched else star_rho
-        u = u if untouched else contact
-        p = p if untouched else star_p
-        e = e if untouched else star_e
-        area = s[AREA + i]
-        volume_flow = area * u
+        # From here on the way of the contact counts as forward. Where the wave itself is carried along the
+        # gas passes as it is, which is the same as if the contact moved with it.
+        way = 1.0 if left else -1.0
+        u = way * u
+        contact = abs(contact)
+        contact = u if u >= speed else contact
+        jump = contact - u
+        push = rho * jump
+        star_p = p - speed * push
+        volume_flow = way * (s[AREA + i] * (contact * speed / (speed + jump)))
+        forward = volume_flow if volume_flow > 0.0 else 0.0
+        back = volume_flow - forward
+        rho_forward, rho_back = rho * forward, rho * back
         mass_flow = rho * volume_flow
         s[MASS_FLOW + i] = mass_flow
-        s[THRUST + i] = mass_flow * u + p * area
-        s[ENERGY_FLOW + i] = (e + p) * volume_flow
-        s[BURNED_FLOW + i] = mass_flow * burned
-        s[FUEL_FLOW + i] = mass_flow * fuel
+        s[THRUST + i] = way * mass_flow * contact + star_p * s[AREA + i]
+        held = p * (forward * inverse_l + back * inverse_r) + (rho_forward * offset_l + rho_back * offset_r)
+        s[ENERGY_FLOW + i] = held + volume_flow * (u * (0.5 * rho * u + push) + star_p)
+        s[BURNED_FLOW + i] = rho_forward * burned_l + rho_back * burned_r
+        s[FUEL_FLOW + i] = rho_forward * fuel_l + rho_back * fuel_r
 
 
 @kernel
@@ -218,21 +219,24 @@ def update(s: Buffer, places: int, step: float, g: Buffer) -> None:
         u = momentum * rho * both
         y1, y2 = burned * volume, fuel * volume
         constant = r0 + y1 * r1 + y2 * r2
-        heat = swept * s[WALL_HEAT + i] * constant * s[INVERSE + i] * s[GAMMA + i] * (s[WALL + i] - t)
+        heat = swept * s[WALL_HEAT + i] * (constant * s[INVERSE + i] + constant) * (s[WALL + i] - t)
         energy = energy + heat
         s[HEAT + i] += heat
         e = energy * volume - 0.5 * u * u
         cold = t < 1000.0
-        c0, C0 = a0 + y1 * b0 + y2 * f0, A0 + y1 * B0 + y2 * F0
-        c1, C1 = a1 + y1 * b1 + y2 * f1, A1 + y1 * B1 + y2 * F1
-        c2, C2 = a2 + y1 * b2 + y2 * f2, A2 + y1 * B2 + y2 * F2
-        c3, C3 = a3 + y1 * b3 + y2 * f3, A3 + y1 * B3 + y2 * F3
-        c4, C4 = a4 + y1 * b4 + y2 * f4, A4 + y1 * B4 + y2 * F4
-        c5, C5 = a5 + y1 * b5 + y2 * f5, A5 + y1 * B5 + y2 * F5
-        c0, c1, c2 = (c0 if cold else C0), (c1 if cold else C1), (c2 if cold else C2)
-        c3, c4, c5 = (c3 if cold else C3), (c4 if cold else C4), (c5 if cold else C5)
-        before = c0 + t * (c1 + t * (c2 + t * (c3 + t * (c4 + t * c5))))
-        cv = c1 + t * (2.0 * c2 + t * (3.0 * c3 + t * (4.0 * c4 + t * (5.0 * c5))))
+        c0 = (a0 if cold else A0) + y1 * (b0 if cold else B0) + y2 * (f0 if cold else F0)
+        c1 = (a1 if cold else A1) + y1 * (b1 if cold else B1) + y2 * (f1 if cold else F1)
+        c2 = (a2 if cold else A2) + y1 * (b2 if cold else B2) + y2 * (f2 if cold else F2)
+        c3 = (a3 if cold else A3) + y1 * (b3 if cold else B3) + y2 * (f3 if cold else F3)
+        c4 = (a4 if cold else A4) + y1 * (b4 if cold else B4) + y2 * (f4 if cold else F4)
+        c5 = (a5 if cold else A5) + y1 * (b5 if cold else B5) + y2 * (f5 if cold else F5)
+        # Horner's scheme for the energy, and what it leaves on the way for its derivative.
+        h4 = c4 + t * c5
+        h3 = c3 + t * h4
+        h2 = c2 + t * h3
+        h1 = c1 + t * h2
+        before = c0 + t * h1
+        cv = h1 + t * (h2 + t * (h3 + t * (h4 + t * c5)))
         both = 1.0 / (cv * constant)
         t = t + (e - before) * constant * both if w > 0.0 else t  # beyond ends it stays
         gamma = 1.0 + constant * constant * both
@@ -253,11 +257,11 @@ def update(s: Buffer, places: int, step: float, g: Buffer) -> None:
         s[SOUND + i] = np.sqrt(gamma * constant * t)
 
 
-@greatest
+@kernel
 def fastest(s: Buffer, places: int) -> float:
     """Cells that the fastest wave passes in a second."""
-    rate = 0.0
+    rank = rank_of(0.0)
     for j in range(rounded(places)):
         i = j + 1
-        rate = max(rate, (abs(s[VELOCITY + i]) + s[SOUND + i]) * s[INVERSE_LENGTH + i])
-    return rate
+        rank = max(rank, rank_of((abs(s[VELOCITY + i]) + s[SOUND + i]) * s[INVERSE_LENGTH + i]))
+    return of_rank(rank)

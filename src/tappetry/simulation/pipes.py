@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -89,6 +89,12 @@ class Layout:
     cells: NDArray[np.int64]
     lengths: NDArray[np.float64]
 
+    def copied(self) -> Layout:
+        """The same with a buffer of its own."""
+        buffer = rows.aligned(len(self.buffer), 1)
+        buffer[:] = self.buffer
+        return replace(self, buffer=buffer)
+
     def row(self, pipe: int, row: int) -> NDArray[np.float64]:
         """A row of the cells of a pipe, as a view."""
         start = int(self.starts[pipe]) + row + 1
@@ -147,7 +153,7 @@ def lay(pipes: Sequence[Pipe]) -> Layout:
         advice="Make the cells longer",
     )
     lengths = np.array([pipe.length / pipe.cells for pipe in pipes])
-    layout = Layout(np.zeros(rows.ROWS * rows.ROW), ends - cells - 2, cells, lengths)
+    layout = Layout(rows.aligned(rows.ROWS * rows.ROW, 1), ends - cells - 2, cells, lengths)
     # Beyond ends stands a gas that has a state, and no volume.
     for row in (rows.DENSITY, rows.PRESSURE, rows.INVERSE, rows.SPECIFIC_VOLUME, rows.SOUND, rows.AREA):
         layout.buffer[row : row + rows.ROW] = 1.0
