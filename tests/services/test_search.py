@@ -46,11 +46,25 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def whole(shop: Shop, job: Job, kept: Path) -> Searched:
-    return search(shop, job, GRIND, lambda text: None, kept)
+    return search(shop, job, GRIND, quiet, kept)
 
 
-def quiet(text: str) -> None:
+def quiet(share: float, text: str) -> None:
+    assert 0.0 <= share <= 1.0
     del text
+
+
+class Heard:
+    """How far a search said it was."""
+
+    def __init__(self) -> None:
+        self.shares: list[float] = []
+        self.turned: list[str] = []
+
+    def __call__(self, share: float, text: str) -> None:
+        self.shares.append(share)
+        if text.endswith("turned"):
+            self.turned.append(text)
 
 
 def answer(found: Searched) -> list[tuple[str, float, float]]:
@@ -98,24 +112,27 @@ def test_a_search_is_taken_up_where_it_was_stopped(
 ) -> None:
     kept = tmp_path / "kept.json"
 
-    def stop(text: str) -> None:
-        if text.startswith("3 of"):
+    def stop(share: float, text: str) -> None:
+        del share
+        if text.startswith("3 of") and text.endswith("turned"):
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
         search(shop, job, GRIND, stop, kept)
     assert len(json.loads(kept.read_text())["search"]) >= 3
-    heard: list[str] = []
-    again = search(shop, job, replace(GRIND, workers=2), heard.append, kept)
-    assert heard[0].startswith("1 of 1 ")
+    heard = Heard()
+    again = search(shop, job, replace(GRIND, workers=2), heard, kept)
+    assert heard.turned[0].startswith("1 of 1 ")
+    assert heard.shares == sorted(heard.shares)
+    assert heard.shares[-1] == pytest.approx(1.0)
     assert answer(again) == answer(whole)
     assert [each.less for each in again.front] == [each.less for each in whole.front]
 
 
 def test_what_is_kept_is_not_turned_again(shop: Shop, job: Job, whole: Searched, kept: Path) -> None:
-    heard: list[str] = []
-    assert answer(search(shop, job, GRIND, heard.append, kept)) == answer(whole)
-    assert heard == []
+    heard = Heard()
+    assert answer(search(shop, job, GRIND, heard, kept)) == answer(whole)
+    assert heard.turned == []
 
 
 def test_a_half_written_file_leaves_the_last_good_one(
@@ -260,8 +277,9 @@ def test_a_cluster_that_loses_a_worker_finds_the_same(shop: Shop, job: Job, whol
     with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
         processes = [worker.process.pid for worker in cluster.workers.values()]
 
-        def kill_one(text: str) -> None:
-            if len(processes) == 2 and text.startswith("2 of"):
+        def kill_one(share: float, text: str) -> None:
+            del share
+            if text.endswith("turned") and len(processes) == 2 and text.startswith("2 of"):
                 os.kill(processes.pop(), signal.SIGKILL)
 
         found = search(shop, job, replace(GRIND, cluster=cluster.scheduler_address), kill_one)

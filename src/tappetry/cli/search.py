@@ -92,7 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
     shop = open_shop()
     job = read_job(arguments.job, shop.knowledge)
     with stage("camshafts proved and turned") as now:
-        found = search(shop, job, wish, lambda text: note(f"  {text}"), arguments.keep)
+        found = search(shop, job, wish, lambda _, text: note(f"  {text}"), arguments.keep)
         now.result = f"{len(found.front)} on the front, {len(found.beaten)} beaten"
     data = searched_data(found)
     if arguments.out is not None:

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
-from tappetry.search.goals import Figures, Goal
+from tappetry.presentation.measures import Measures
+from tappetry.quantities.units import to_si
+from tappetry.search.goals import Figures, Goal, score
 from tappetry.services.curves import plain_point
 from tappetry.services.search import Searched, Weighed
+from tappetry.services.search_cams import SIDES, STEEPNESS
 
+TITLES = {
+    Goal.TORQUE: "much torque over the whole band",
+    Goal.POWER: "much power at its peak",
+    Goal.VACUUM: "much vacuum at idle",
+    Goal.KNOCK: "far from knock",
+    Goal.FUEL: "little fuel",
+}
+"""What a person wants who names a goal."""
 HEADINGS = {
     Goal.TORQUE: "mean torque N.m",
     Goal.POWER: "most power kW",
@@ -36,6 +48,20 @@ NAMES = {
 }
 
 
+SPECIFIED = {
+    "duration_050_intake_deg": "intake duration at 0.050 in, degrees of the crank",
+    "duration_050_exhaust_deg": "exhaust duration at 0.050 in, degrees of the crank",
+    "lobe_lift_intake_in": "intake lobe lift, in",
+    "lobe_lift_exhaust_in": "exhaust lobe lift, in",
+    "lsa_deg": "separation of the lobes, degrees of the cam",
+    "icl_deg": "intake centreline as installed, degrees of the crank",
+    STEEPNESS: "duration at 0.006 in less that at 0.050 in, degrees of the crank",
+}
+"""What is free in a camshaft to be ground, in words."""
+KINDS = {Goal.TORQUE: "torque", Goal.POWER: "power", Goal.VACUUM: "pressure"}
+"""Goals that the trade reads in both units; scores of them are in SI."""
+
+
 def known(goal: Goal, found: Figures) -> float | None:
     """A figure in the unit of its heading."""
     values: dict[Goal, float | None] = {
@@ -54,6 +80,40 @@ def shown(each: Weighed, goal: Goal) -> str:
     value = known(goal, each.figures)
     said = "none" if value is None else f"{value:.1f}"
     return f"{said} ({_end(each.less[goal], goal):.1f})" if _told(each, goal) else said
+
+
+def shown_in(each: Weighed, goal: Goal, measures: Measures) -> tuple[str, str]:
+    """A figure in the units of a person, and its worst within the tolerances, each with its unit."""
+    if goal not in KINDS:
+        unit = HEADINGS[goal].rsplit(" ", 1)[1]
+        value = known(goal, each.figures)
+        said = "none" if value is None else f"{value:.1f} {unit}"
+        return said, f"{_end(each.less[goal], goal):.1f} {unit}" if _told(each, goal) else ""
+    best = score(goal, each.figures)
+    said = measures.both(best, KINDS[goal]) if math.isfinite(best) else "none"
+    return said, measures.said(each.less[goal], KINDS[goal]) if _told(each, goal) else ""
+
+
+def specification_rows(card: Mapping[str, Any], measures: Measures) -> tuple[tuple[str, str], ...]:
+    """A camshaft to be ground as its grinder wants it, in words and numbers; lifts in both units."""
+    told = []
+    for name, title in SPECIFIED.items():
+        if name == STEEPNESS:
+            continue
+        words, _, unit = title.rpartition(", ")
+        value = float(card[name])
+        lift = name.startswith("lobe_lift")
+        told.append(
+            (
+                words[0].upper() + words[1:],
+                measures.both(to_si(value, "in", "length"), "length") if lift else f"{value:g} {unit}",
+            )
+        )
+    for side in SIDES:
+        seat = float(card[f"duration_006_{side}_deg"])
+        told.append((f"{side.capitalize()} duration at 0.006 in", f"{seat:g} degrees of the crank"))
+    told.append(("Exhaust centreline", f"{float(card['ecl_deg']):g} degrees of the crank"))
+    return tuple(told)
 
 
 def _told(each: Weighed, goal: Goal) -> bool:

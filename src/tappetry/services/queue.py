@@ -90,6 +90,10 @@ class Queue:
             for each in wanted:
                 tasks.ask(session, each, who, self.now())
 
+    def ask_again(self, task: Task, who: str) -> None:
+        """Begin a task anew that was stopped or went wrong."""
+        self.ask([Wanted(task.key, task.kind, task.title, task.task)], who)
+
     def stop(self, keys: Iterable[str]) -> None:
         """Stop work that is not done yet."""
         with self.database.writing() as session:
@@ -105,3 +109,8 @@ class Queue:
         """The tasks that were asked for last."""
         with self.database.reading() as session:
             return tasks.latest(session, MOST)
+
+    def latest_of(self, kind: str) -> list[Task]:
+        """The tasks of a kind that were asked for last."""
+        with self.database.reading() as session:
+            return tasks.latest(session, MOST, kind)

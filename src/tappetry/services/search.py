@@ -45,7 +45,11 @@ ADVANCE, COMPRESSION = math.radians(2.0), 0.2
 """How far a camshaft may stand beside its card, and the compression beside its reckoning. [rad], [1]"""
 MOST_CURVES, MOST_SPEEDS = 20_000, 200
 
-Told = Callable[[str], None]
+Told = Callable[[float, str], None]
+"""Hears how far a search is, as a share and in words."""
+
+PROVING = 0.3
+"""Share of the proofs in the work on some camshafts; the rest is turning. [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +157,19 @@ def search(shop: Shop, job: Job, wish: Wish, told: Told, keep: Path | None = Non
     return _Search(shop, job, wish, told, Memory(keep)).run()
 
 
+def require_searchable(shop: Shop, job: Job, wish: Wish) -> None:
+    """A search could begin.
+
+    Raises
+    ------
+    BadInput
+        A wish cannot be met as it is said.
+    Refusal
+        The engine is not known.
+    """
+    _Search(shop, job, wish, lambda share, text: None, Memory(None))
+
+
 class _Search:
     """One search; `memory` outlives it."""
 
@@ -163,26 +180,32 @@ class _Search:
         self.described = describe(shop, self.variant)
         self.speeds = _speeds(wish, self.described.redline)
         self.settling = Settling()
+        grinding = wish.generation > 0 and wish.generations > 0
+        self.free = free_between(shop, job, wish.free) if grinding else ()
+        self.stage, self.stages = 0, 2 + (wish.generations if grinding else 0)
         self.weighed: dict[str, Weighed] = {}
         self.excluded: dict[str, Excluded] = {}
         self.not_ground = 0
 
     def run(self) -> Searched:
         wish = self.wish
-        grinding = wish.generation > 0 and wish.generations > 0
-        free = free_between(self.shop, self.job, wish.free) if grinding else ()
         make_ready(self.shop, self.variant)
         try:
             self._judge(shelf(self.shop, self.job, self.identification, self.described.cam), on_shelf=True)
-            if grinding:
+            if self.free:
                 explore(
-                    free, len(wish.goals), self._judge_ground, wish.generation, wish.generations, wish.seed
+                    self.free,
+                    len(wish.goals),
+                    self._judge_ground,
+                    wish.generation,
+                    wish.generations,
+                    wish.seed,
                 )
-            return self._found([asdict(each) for each in free])
+            return self._found()
         finally:
             self.memory.write()
 
-    def _found(self, free: Sequence[Mapping[str, Any]]) -> Searched:
+    def _found(self) -> Searched:
         stay = list(self.weighed.values())
         if not stay:
             why = [f"{each.camshaft.name}: {each.why}" for each in self.excluded.values()]
@@ -209,7 +232,7 @@ class _Search:
                 "seed": self.wish.seed,
                 "generation": self.wish.generation,
                 "generations": self.wish.generations,
-                "free": list(free),
+                "free": [asdict(each) for each in self.free],
                 "speeds_rpm": [round(speed / RPM, 6) for speed in self.speeds],
                 "mesh": asdict(self.wish.mesh),
                 "settling": asdict(self.settling),
@@ -225,12 +248,16 @@ class _Search:
 
     def _judge(self, camshafts: Sequence[Camshaft | Proved], *, on_shelf: bool) -> Sequence[Judged]:
         """Prove each camshaft, turn those that stay in, weigh them; in the order in which they came."""
-        proofs = [each if isinstance(each, Proved) else self._proved(each, on_shelf) for each in camshafts]
+        proofs = []
+        for count, each in enumerate(camshafts, 1):
+            proofs.append(each if isinstance(each, Proved) else self._proved(each, on_shelf))
+            self._tell(PROVING * count / len(camshafts), f"{count} of {len(camshafts)} camshafts proved")
         asked = [
             self._asked(each) if isinstance(each, Camshaft) and proof.stays else None
             for each, proof in zip(camshafts, proofs, strict=True)
         ]
-        self._turn([each for each in asked if each is not None], "camshafts")
+        self._turn([each for each in asked if each is not None], "camshafts", PROVING)
+        self.stage += 1
         return [
             self._weigh(each, proof, one, on_shelf)
             for each, proof, one in zip(camshafts, proofs, asked, strict=True)
@@ -246,15 +273,18 @@ class _Search:
         idle = self.described.idle * RPM if _wants_idle(self.wish) else 0.0
         return Asked(full, part, self.speeds, idle, self.wish.mesh, self.settling)
 
-    def _turn(self, asked: Iterable[Asked], what: str) -> None:
-        """Turn what is not known yet."""
+    def _turn(self, asked: Iterable[Asked], what: str, done: float = 0.0) -> None:
+        """Turn what is not known yet; ``done`` of this stage is behind. [1]"""
         new = {key: each for each in asked if (key := mark(each)) not in self.memory.known}
         keys = list(new)
         for count, (number, turned) in enumerate(
             worked(turn, list(new.values()), Worker(self.wish.workers, self.wish.cluster)), 1
         ):
             self.memory.add(keys[number], turned)
-            self.told(f"{count} of {len(keys)} {what} turned")
+            self._tell(done + (1.0 - done) * count / len(keys), f"{count} of {len(keys)} {what} turned")
+
+    def _tell(self, share: float, text: str) -> None:
+        self.told((self.stage + share) / self.stages, text)
 
     def _weigh(
         self, camshaft: Camshaft | Proved, proof: Proved, asked: Asked | None, on_shelf: bool
@@ -349,7 +379,7 @@ def _variant(identification: Identification, job: Job) -> str:
 def _speeds(wish: Wish, redline: float) -> tuple[float, ...]:
     """The speeds of the band. [rad/s]"""
     low, high = 1500.0 if wish.first is None else wish.first, wish.last or redline
-    for option, speed in (("--from", low), ("--to", high)):
+    for option, speed in (("from", low), ("to", high)):
         if not SLOWEST <= speed <= FASTEST:
             where = Where(HERE, field=option)
             raise BadInput.at(
@@ -359,16 +389,16 @@ def _speeds(wish: Wish, redline: float) -> tuple[float, ...]:
                 f"{SLOWEST:g} to {FASTEST:g} rpm",
             )
     if high <= low:
-        raise BadInput.at(Where(HERE, field="--to"), "the band is empty", f"{high:g}", f"above {low:g} rpm")
+        raise BadInput.at(Where(HERE, field="to"), "the band is empty", f"{high:g}", f"above {low:g} rpm")
     if not wish.step > 0.0:
-        raise BadInput.at(Where(HERE, field="--step"), "speeds do not rise", f"{wish.step:g}", "above 0 rpm")
+        raise BadInput.at(Where(HERE, field="step"), "speeds do not rise", f"{wish.step:g}", "above 0 rpm")
     count = math.floor((high - low) / wish.step + 1e-9) + 1
     if count > MOST_SPEEDS:
-        where = Where(HERE, field="--step")
+        where = Where(HERE, field="step")
         raise BadInput.at(where, f"that makes {count} speeds", f"{wish.step:g}", f"at most {MOST_SPEEDS}")
     if count < 2:
         raise BadInput.at(
-            Where(HERE, field="--step"),
+            Where(HERE, field="step"),
             "a band has two speeds at least",
             f"{wish.step:g}",
             f"at most {high - low:g}",

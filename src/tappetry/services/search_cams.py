@@ -28,7 +28,7 @@ from tappetry.services.shop import Shop
 from tappetry.services.simulate import JUST_SHUT
 from tappetry.simulation.engine import Engine
 
-HERE = "tappetry search"
+HERE = "the search"
 GROUND = "to be ground"
 STEEPNESS = "steepness_deg"
 SIDES = ("intake", "exhaust")
@@ -99,10 +99,10 @@ def free_between(shop: Shop, job: Job, stated: Mapping[str, tuple[float, float]]
         raise BadInput.at(Where(HERE), "the plan names no camshaft whose blank could be ground", job.plan.cam)
     for name, (low, high) in stated.items():
         if name not in STEPS:
-            where = Where(HERE, field="--free")
+            where = Where(HERE, field="free")
             raise BadInput.at(where, "no such number is free", name, "one of " + ", ".join(STEPS))
         if not (math.isfinite(low) and math.isfinite(high) and high - low >= STEPS[name] - 1e-9):
-            where = Where(HERE, field="--free")
+            where = Where(HERE, field="free")
             raise BadInput.at(
                 where,
                 f"{name} does not rise",

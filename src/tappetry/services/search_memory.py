@@ -47,7 +47,7 @@ class Memory:
         try:
             data = json.loads(file.read_text(encoding="utf-8"))
             self._plain = dict(data[KIND])
-            self.known = {key: _turned(each) for key, each in self._plain.items()}
+            self.known = {key: turned_of(each) for key, each in self._plain.items()}
         except (OSError, ValueError, KeyError, TypeError) as error:
             raise BadInput.at(
                 Where(str(file)), "this is no file of a search", type(error).__name__, "one that it wrote"
@@ -56,12 +56,7 @@ class Memory:
     def add(self, key: str, turned: Turned) -> None:
         """Keep a curve; the file follows from time to time."""
         self.known[key] = turned
-        self._plain[key] = {
-            "points": [plain_point(point) for point in turned.points],
-            "idle": None if turned.idle is None else plain_point(turned.idle),
-            "complaint": turned.complaint,
-            "no_idle": turned.no_idle,
-        }
+        self._plain[key] = plain_turned(turned)
         self._changed = True
         if monotonic() - self._written > SECONDS:
             self.write()
@@ -79,7 +74,18 @@ def mark(asked: Asked) -> str:
     return key_of(KIND, {"model": model_mark(), **asdict(asked)})
 
 
-def _turned(data: Mapping[str, Any]) -> Turned:
+def plain_turned(turned: Turned) -> dict[str, Any]:
+    """What was turned, as plain data."""
+    return {
+        "points": [plain_point(point) for point in turned.points],
+        "idle": None if turned.idle is None else plain_point(turned.idle),
+        "complaint": turned.complaint,
+        "no_idle": turned.no_idle,
+    }
+
+
+def turned_of(data: Mapping[str, Any]) -> Turned:
+    """What was turned, out of plain data."""
     return Turned(
         tuple(point_of(each) for each in data["points"]),
         None if data["idle"] is None else point_of(data["idle"]),

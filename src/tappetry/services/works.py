@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tappetry.services.curves import KIND, work_curve
+from tappetry.services import curves, search_tasks
 from tappetry.services.queue import Work
 
-WORKS: Mapping[str, Work] = {KIND: work_curve}
+WORKS: Mapping[str, Work] = {
+    curves.KIND: curves.work_curve,
+    search_tasks.KIND: search_tasks.work_search,
+}

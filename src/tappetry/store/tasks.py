@@ -143,9 +143,10 @@ def tasks_of(session: Session, keys: Iterable[str]) -> dict[str, Task]:
     return {task.key: task for task in session.scalars(select(Task).where(Task.key.in_(list(keys))))}
 
 
-def latest(session: Session, most: int) -> list[Task]:
-    """The tasks that were asked for last."""
-    return list(session.scalars(select(Task).order_by(Task.asked_at.desc(), Task.id.desc()).limit(most)))
+def latest(session: Session, most: int, kind: str = "") -> list[Task]:
+    """The tasks that were asked for last, of any kind or of one."""
+    every = select(Task) if not kind else select(Task).where(Task.kind == kind)
+    return list(session.scalars(every.order_by(Task.asked_at.desc(), Task.id.desc()).limit(most)))
 
 
 def _by_key(session: Session, key: str) -> Task | None:

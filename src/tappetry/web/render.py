@@ -27,6 +27,7 @@ SPINE = (
     ("jobs", "/jobs", "Jobs"),
     ("parts", "/parts", "Parts"),
     ("families", "/families", "Families"),
+    ("cam-search", "/cam-search", "Cam search"),
     ("calculators", "/calculators", "Calculators"),
     ("shop", "/shop", "Shop"),
 )

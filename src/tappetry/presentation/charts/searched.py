@@ -31,7 +31,7 @@ def require_two(goals: Sequence[Goal]) -> None:
 
 
 def front_chart(found: Searched) -> Chart:
-    """The camshafts of a search by its first two goals, the unbeaten joined by a line.
+    """The camshafts of a search by its first two goals, the unbeaten joined by a line where there are two.
 
     Raises
     ------
@@ -57,10 +57,13 @@ def front_chart(found: Searched) -> Chart:
         ranks = alt.Scale(domain=[UNBEATEN, BEATEN], range=list(theme.series[:2]))
         shapes = alt.Scale(domain=[UNBEATEN, BEATEN], range=["circle", "cross"])
         legend = alt.Legend(title=None)
-        return base.mark_point(filled=True, size=60).encode(
+        points = base.mark_point(filled=True, size=60).encode(
             color=alt.Color(field=STANDING.name, type="nominal", scale=ranks, legend=legend),
             shape=alt.Shape(field=STANDING.name, type="nominal", scale=shapes, legend=legend),
-        ) + base.mark_line(color=theme.series[0], strokeWidth=1).transform_filter(
+        )
+        if len(found.wish.goals) > 2:  # with a third goal the front is no line between two
+            return points
+        return points + base.mark_line(color=theme.series[0], strokeWidth=1).transform_filter(
             alt.FieldEqualPredicate(field=STANDING.name, equal=UNBEATEN)
         )
 

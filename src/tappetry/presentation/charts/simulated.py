@@ -11,7 +11,7 @@ from tappetry.presentation.charts.columns import column
 from tappetry.presentation.charts.lines import distinct, panel, stacked
 from tappetry.presentation.charts.theme import Theme
 from tappetry.presentation.measures import METRIC, Measures
-from tappetry.services.simulate import Simulated, rpm
+from tappetry.services.simulate import Point, Simulated, rpm
 
 CAM = Column("cam", "cam")
 SPEED = Column("speed_rpm", "engine speed", "rpm")
@@ -29,17 +29,31 @@ def torque_power(found: Sequence[Simulated], measures: Measures = METRIC) -> Cha
     BadInput
         There is nothing to draw, or there are more camshafts than can be told apart.
     """
-    torque, power = (column(name, name, name, measures) for name in ("torque", "power"))
     name_of = _names(found)
+    named = [(name_of(each), each.points) for each in found]
+    return torque_power_of(f"Torque and power, {_engines(found)}", named, measures)
+
+
+def torque_power_of(
+    title: str, named: Sequence[tuple[str, Sequence[Point]]], measures: Measures = METRIC
+) -> Chart:
+    """Torque and power by speed, a line for each named curve.
+
+    Raises
+    ------
+    BadInput
+        There is nothing to draw, or there are more curves than can be told apart.
+    """
+    torque, power = (column(name, name, name, measures) for name in ("torque", "power"))
     rows = tuple(
         (
-            name_of(each),
+            name,
             rpm(point),
             measures.of(point.brake_torque, "torque"),
             measures.of(point.brake_power, "power"),
         )
-        for each in found
-        for point in each.points
+        for name, points in named
+        for point in points
     )
     series = distinct([row[0] for row in rows])
 
@@ -49,7 +63,7 @@ def torque_power(found: Sequence[Simulated], measures: Measures = METRIC) -> Cha
             panel(data, theme, SPEED, power, CAM, series, points=True),
         )
 
-    return Chart(f"Torque and power, {_engines(found)}", (CAM, SPEED, torque, power), rows, draw)
+    return Chart(title, (CAM, SPEED, torque, power), rows, draw)
 
 
 def volumetric_efficiency(found: Sequence[Simulated]) -> Chart:

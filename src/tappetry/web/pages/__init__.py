@@ -4,6 +4,7 @@ from tappetry.web.pages import (
     access,
     agreements,
     calculators,
+    cam_search,
     cams,
     customer,
     customers_page,
@@ -37,6 +38,7 @@ ALL = (
     money.router,
     parts.router,
     families.router,
+    cam_search.router,
     calculators.router,
     shop.router,
 )
