@@ -16,6 +16,8 @@ from pathlib import Path
 import httpx
 import pytest
 
+from tests.services.test_begin import SAID, first_job
+
 ROOT = Path(__file__).resolve().parents[1]
 STAMP = ".venv/set-up"
 
@@ -149,15 +151,19 @@ def test_it_begins_in_an_empty_folder_and_writes_a_quote(program: Path, tmp_path
                 assert line, "the server ended before it was open"
                 told += line
             address = json.loads(told)["address"]
-            page = httpx.get(address, timeout=60)
-            style = httpx.get(f"{address}static/app.css", timeout=60)
+            with httpx.Client(base_url=address, timeout=60, follow_redirects=True) as browser:
+                first, style = browser.get("/"), browser.get("/static/app.css")
+                (token, *_) = re.findall(r'name="token" value="(\w+)"', first.text)
+                page = browser.post("/begin", data={"token": token, **SAID})
+                rooms = browser.get("/jobs/new")
         finally:
             served.send_signal(signal.SIGINT)
             served.wait(30)
-    assert (page.status_code, style.status_code) == (200, 200)
-    assert "<h1>" in page.text
+    assert [each.status_code for each in (first, style, page, rooms)] == [200] * 4
+    assert "The shop has begun" in page.text
     assert (home / "shop.db").is_file()
-    job = sorted((home / "jobs").glob("*.yaml"))[1]
+    job = home / "jobs" / "Q-1.yaml"
+    job.write_text(json.dumps(first_job()), encoding="utf-8")
     said(program, home, "quote", str(job), "--out", str(tmp_path / "out"))
     (paper,) = (tmp_path / "out").glob("*quote*.pdf")
     assert paper.read_bytes().startswith(b"%PDF")

@@ -37,7 +37,7 @@ def test_an_odd_number_of_workers_is_bad_input(count: int) -> None:
 @pytest.mark.parametrize(
     "words", [["--database", "postgresql://shop@nowhere/shop"], ["--lan", "--proxy", "127.0.0.1"]]
 )
-def test_an_empty_folder_becomes_no_invented_shop_where_others_are_let_in(
+def test_no_shop_is_begun_where_others_are_let_in(
     words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("TAPPETRY_HOME", str(tmp_path))
@@ -54,7 +54,7 @@ def test_a_folder_that_holds_something_else_is_left_alone(
     monkeypatch.setenv("TAPPETRY_HOME", str(tmp_path))
     code, error = refused("serve", "--port", "0")
     assert code == 3
-    assert f"the folder holds no shop (read: {tmp_path.name})" in error["message"]
+    assert "the folder holds something else; it is left alone (read: letters)" in error["message"]
     assert [each.name for each in tmp_path.iterdir()] == ["letters"]
 
 

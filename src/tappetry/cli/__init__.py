@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 #: Every command and what it does, in the order in which a person meets them. Each has a module of its name.
 COMMANDS = {
+    "begin": "begin a shop of one's own in an empty folder, from templates",
     "demo": "work the jobs of an invented shop and write their papers",
     "identify": "say which engine it is, and what to ask next",
     "job": "start a job: a commented file to fill in",

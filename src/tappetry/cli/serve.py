@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import argparse
 import socket
+import sys
+from contextlib import ExitStack
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tappetry.cli.database import declare_database
-from tappetry.cli.entrance import declare_entrance, read_entrance
+from tappetry.cli.entrance import Door, declare_entrance, read_entrance
 from tappetry.cli.streams import answer, note, stage
 
 if TYPE_CHECKING:
+    from starlette.types import ASGIApp
+
     from tappetry.services.shop import Shop
 
 PORT = 8321
@@ -34,12 +39,20 @@ def declare(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Serve until somebody stops it."""
     from tappetry.records.problems import BadInput, Where
+    from tappetry.services.begin import must_be_free
+    from tappetry.services.shop import home, is_shop, open_shop
 
     if arguments.workers is not None and not 0 <= arguments.workers <= MOST_WORKERS:
         expected = f"0 to {MOST_WORKERS}; with 0 long work waits until somebody else does it"
         raise BadInput.at(Where("--workers"), "no such number of processes", arguments.workers, expected)
     door = read_entrance(arguments)
-    shop = _shop(alone=not (arguments.lan or arguments.database))
+    place = home()
+    alone = not (arguments.lan or arguments.database)
+    if alone and not is_shop(place):
+        must_be_free(place)
+        shop = None
+    else:
+        shop = open_shop()
     taken = socket.socket()
     taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
@@ -49,19 +62,42 @@ def run(arguments: argparse.Namespace) -> int:
         raise BadInput.at(
             Where("--port"), f"the port cannot be taken: {error}", arguments.port, expected
         ) from None
-    with stage("the shop and its database"):
-        import uvicorn
+    with ExitStack() as beside:
+        app = _app(arguments, door, place, shop, beside)
+        address = door.address(taken.getsockname()[1])
+        taken.listen()  # whoever comes from now on waits for his turn, and is not turned away
+        if arguments.json:
+            answer({"address": address})
+            sys.stdout.flush()  # whoever reads it through a pipe waits for it
+        what = "the shop is open" if shop is not None else f"{place} is empty; begin a shop, or look around,"
+        note(f"tappetry: {what} at {address} {door.told}; stop it with Ctrl-C")
+        _serve(app, door, taken)
+    return 0
 
+
+def _app(
+    arguments: argparse.Namespace, door: Door, place: Path, shop: Shop | None, beside: ExitStack
+) -> ASGIApp:
+    """The app of a shop with its workers beside it; where there is no shop, the app that begins one."""
+    with stage("the shop and its database" if shop is not None else "the pages that begin a shop"):
         from tappetry.services.workers import Workers, cores
         from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
+        from tappetry.web.first_run import FirstRun
 
-        app = open_app(shop, arguments.database, door.entrance)
-    address = door.address(taken.getsockname()[1])
-    taken.listen()  # whoever comes from now on waits for his turn, and is not turned away
-    if arguments.json:
-        answer({"address": address})
-    note(f"tappetry: the shop is open at {address} {door.told}; stop it with Ctrl-C")
+        count = cores() if arguments.workers is None else arguments.workers
+
+        def opened(shop: Shop) -> ASGIApp:
+            app = open_app(shop, arguments.database, door.entrance)
+            beside.enter_context(Workers(shop, arguments.database, WORKS, count))
+            return app
+
+        return FirstRun(place, opened) if shop is None else opened(shop)
+
+
+def _serve(app: ASGIApp, door: Door, taken: socket.socket) -> None:
+    import uvicorn
+
     server = uvicorn.Server(
         uvicorn.Config(
             app,
@@ -77,18 +113,4 @@ def run(arguments: argparse.Namespace) -> int:
             ssl_keyfile=door.key,
         )
     )
-    count = cores() if arguments.workers is None else arguments.workers
-    with Workers(shop, arguments.database, WORKS, count):
-        server.run(sockets=[taken])
-    return 0
-
-
-def _shop(*, alone: bool) -> Shop:
-    """The shop's folder; where it is empty and nobody else is let in, the invented shop to look at."""
-    from tappetry.services.shop import home, make_demo_shop, open_shop
-
-    place = home()
-    if not alone or (place.is_dir() and any(place.iterdir())):
-        return open_shop()
-    note(f"tappetry: {place} is empty; the invented shop is put there to look at")
-    return make_demo_shop(place)
+    server.run(sockets=[taken])

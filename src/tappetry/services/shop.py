@@ -70,6 +70,15 @@ def home() -> Path:
     return user_data_path("tappetry")
 
 
+#: The house book: a folder that holds it is a shop's.
+BOOK = "shop.yaml"
+
+
+def is_shop(folder: Path) -> bool:
+    """Whether a folder is a shop's."""
+    return (folder / BOOK).is_file()
+
+
 def open_shop(folder: Path | None = None) -> Shop:
     """The shop of a folder.
 
@@ -79,12 +88,12 @@ def open_shop(folder: Path | None = None) -> Shop:
         The folder holds no shop.
     """
     place = folder or home()
-    if not (place / "shop.yaml").is_file():
+    if not is_shop(place):
         raise BadInput.at(
             Where(str(place)),
             "the folder holds no shop",
             place.name,
-            "a folder with shop.yaml; `tappetry demo` makes one",
+            "a folder with shop.yaml; `tappetry begin` makes one, `tappetry demo` an invented one",
         )
     return Shop(place)
 
@@ -92,6 +101,11 @@ def open_shop(folder: Path | None = None) -> Shop:
 def demo_folder() -> Path:
     """The invented shop that ships with the program."""
     return Path(str(resources.files("tappetry.demo") / "shop"))
+
+
+def first_shop_folder() -> Path:
+    """The small shop with one family from which a new one begins."""
+    return Path(str(resources.files("tappetry.demo") / "first-shop"))
 
 
 #: Says from which state of the invented shop a copy was made, and in which state it was then.
@@ -115,16 +129,31 @@ def make_demo_shop(place: Path) -> Shop:
     states = mark.read_text(encoding="utf-8").split() if mark.is_file() else []
     if states and states[-1] == content_mark(place) and states[0] != content_mark(shipped):
         shutil.rmtree(place)
-    if not (place / "shop.yaml").is_file():
+    if not is_shop(place):
         place.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copytree(shipped, place, dirs_exist_ok=True)
-        for text in shipped.rglob("*.yaml"):
-            copy = place / text.relative_to(shipped)
-            copy.write_bytes(text.read_bytes().replace(_IN_THE_PROGRAM, _IN_A_COPY, 1))
+        copy_texts(shipped, place)
         mark.write_text(f"{content_mark(shipped)}\n{content_mark(place)}\n", encoding="utf-8")
+    copy_schemas(place)
+    return Shop(place)
+
+
+def copy_texts(shipped: Path, place: Path) -> None:
+    """Copy the texts of a shop that ships with the program; they name the schemas beside them there."""
+    shutil.copytree(shipped, place, dirs_exist_ok=True)
+    for text in shipped.rglob("*.yaml"):
+        copy = place / text.relative_to(shipped)
+        copy.write_bytes(copied(text))
+
+
+def copied(text: Path) -> bytes:
+    """A text that ships with the program as it stands in a copy."""
+    return text.read_bytes().replace(_IN_THE_PROGRAM, _IN_A_COPY, 1)
+
+
+def copy_schemas(place: Path) -> None:
+    """Copy the program's schemas into a shop's folder."""
     published = Path(str(resources.files("tappetry.knowledge") / "schemas"))
     shutil.copytree(published, place / SCHEMAS, dirs_exist_ok=True)
-    return Shop(place)
 
 
 def content_mark(folder: Path) -> str:

@@ -54,7 +54,7 @@ def render(request: Request, template: str, page: object, room: str = "", status
     app = app_of(request)
     who = person(request)
     html = (
-        _templates()
+        templates()
         .get_template(template)
         .render(
             page=page,
@@ -73,7 +73,8 @@ def render(request: Request, template: str, page: object, room: str = "", status
 
 
 @lru_cache(maxsize=1)
-def _templates() -> Environment:
+def templates() -> Environment:
+    """The templates of all pages."""
     made = Environment(
         loader=PackageLoader("tappetry.web", "templates"),
         autoescape=True,

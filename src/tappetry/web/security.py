@@ -81,9 +81,13 @@ class Entrance:
 
 
 class Guard:
-    """Knows who may enter, and the tokens of one run of the server."""
+    """Knows who may enter, and the tokens of one run of the server.
 
-    def __init__(self, ledger: Ledger, entrance: Entrance) -> None:
+    Without a ledger there is no shop yet, and nobody has an account: this machine alone is let in.
+    """
+
+    def __init__(self, ledger: Ledger | None, entrance: Entrance) -> None:
+        assert ledger is not None or not entrance.accounts
         self._ledger, self._entrance = ledger, entrance
         self._key = secrets.token_bytes(32)
         self._rate = Rate()
@@ -171,6 +175,7 @@ class Guard:
 
     def _seat(self, request: Request) -> Seat | None:
         """Who asks: a program by its token, a person by his session; neither can take the other's way."""
+        assert self._ledger is not None
         if asks_as_program(request):
             kind, _, token = request.headers.get("authorization", "").partition(" ")
             return seat_of_token(self._ledger, token) if kind.lower() == "bearer" and token else None

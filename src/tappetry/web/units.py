@@ -12,8 +12,9 @@ YEAR = 31_536_000
 
 
 def chosen(request: Request) -> Measures | None:
-    """What was chosen; None where every value stands as the shop states it."""
-    return SYSTEMS.get(request.cookies.get(UNITS, ""))
+    """What was chosen here, else by the shop; None where every value stands as the shop states it."""
+    house = request.app.state.app.ledger.shop.knowledge.book.shop
+    return SYSTEMS.get(request.cookies.get(UNITS, "") or house.get("units", ""))
 
 
 def measures_of(request: Request) -> Measures:
