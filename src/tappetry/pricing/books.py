@@ -10,12 +10,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from tappetry.pricing.bill import Bill
 from tappetry.records.problems import BadInput, OurFault, Where
 
-#: What customers paid in advance, and what they left for an old part to come back: the shop owes both.
-DEPOSITS, CORES_HELD = "deposits of customers", "core deposits of customers"
+#: What customers owe by invoices.
+CUSTOMERS = "customers"
+#: What they paid in advance, what they left for an old part to come back, what they paid too much: all owed.
+DEPOSITS, CORES_HELD, CREDITS = "deposits of customers", "core deposits of customers", "credits of customers"
 #: What the shop owes to suppliers; what it bought; what it left with them for old parts.
 SUPPLIERS, PURCHASES, CORES_LEFT = "suppliers", "purchases", "core deposits at suppliers"
+#: What was earned, followed by its tax class; what of it is owed to the state.
+SALES, TAX = "sales", "tax owed"
 #: Where money lies, by how it comes and goes.
 MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
 #: In an act stands this for the account of the means.
@@ -114,4 +119,23 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
     where = {MONEY: MEANS.get(means, "")}
     return balanced(
         (Leg(where.get(act.debit, act.debit), amount), Leg(where.get(act.credit, act.credit), -amount))
+    )
+
+
+def invoice_legs(made: Bill, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]:
+    """The posting of an invoice.
+
+    What the customer paid in advance, and what he has to his credit, is set off: here a deposit becomes
+    payment. What is over stays to his credit.
+    """
+    deposit, credit = (-balances.get(name, NOTHING) for name in (DEPOSITS, CREDITS))
+    over = max(deposit + credit - made.total, NOTHING)
+    return balanced(
+        (
+            Leg(CUSTOMERS, made.total - deposit - credit + over),
+            Leg(DEPOSITS, deposit),
+            Leg(CREDITS, credit - over),
+            *(Leg(f"{SALES}: {each.name}", -each.net) for each in made.classes),
+            Leg(TAX, -made.tax),
+        )
     )

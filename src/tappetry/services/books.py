@@ -39,7 +39,7 @@ def move(
     known = ledger.shop.catalogue.suppliers
     if of_supplier and supplier not in known:
         raise BadInput.at(Where(field="supplier"), "there is no such supplier", supplier, ", ".join(known))
-    act = ledger.act(who, f"wrote down {KINDS[kind].title if kind in KINDS else kind}: {money}", said)
+    act = ledger.act(who, f"wrote down {title(kind)}: {money}", said)
     moved = Moved(kind, agreements.today(ledger), said, supplier if of_supplier else "")
 
     def legs(stands: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
@@ -47,6 +47,11 @@ def move(
 
     with ledger.database.writing() as session:
         return books.keep_posting(session, number, moved, legs, act)
+
+
+def title(kind: str) -> str:
+    """What a posting is, in words."""
+    return KINDS[kind].title if kind in KINDS else kind
 
 
 def balances(ledger: Ledger, number: str) -> dict[str, Decimal]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
+from tappetry.pricing.bill import Bill
 from tappetry.pricing.validity import LineChange
 from tappetry.records.kit import Kit, OperationLine
 from tappetry.services.shop import Shop
@@ -45,8 +47,45 @@ class ChangeOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class Invoice:
+    """What was agreed, to be paid: the bill, what is set off, what is left to pay.
+
+    ``since`` names what was accepted; ``deposit`` and ``credit`` are set off, and what of them is over stays
+    to the customer's credit; ``cores_held`` are core deposits, which stand apart.
+    """
+
+    job: str
+    title: str
+    customer: str
+    number: int
+    on: date
+    due: date
+    since: str
+    currency: str
+    bill: Bill
+    work: tuple[OperationLine, ...]
+    deposit: Decimal
+    credit: Decimal
+    cores_held: Decimal
+
+    @property
+    def left(self) -> Decimal:
+        """What is to be paid; below zero where more was paid in advance than it comes to."""
+        return self.bill.total - self.deposit - self.credit
+
+
+@dataclass(frozen=True, slots=True)
+class MadePaper:
+    """A paper as data and as PDF."""
+
+    document: Mapping[str, Any]
+    pdf: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class BusinessPapers:
-    """How change orders and supplier orders are written."""
+    """How change orders, supplier orders and invoices are written."""
 
     change: Callable[[Shop, ChangeOrder], Paper]
     orders: Callable[[Shop, Kit, date], tuple[OrderPaper, ...]]
+    invoice: Callable[[Shop, Invoice], MadePaper]

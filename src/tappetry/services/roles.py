@@ -14,7 +14,8 @@ class Permission(Enum):
     SELL = "send quotes and links, write acceptances down"
     BUY = "send orders to suppliers"
     PURCHASE = "see what the shop pays and what it earns"
-    BOOKS = "write invoices, payments and credits"
+    TILL = "take payments and see what customers owe"
+    BOOKS = "write invoices and credits, keep the books"
     SIMULATE = "have curves worked out, and stop it"
     ACCOUNTS = "make, change and end accounts"
 
@@ -32,7 +33,7 @@ P = Permission
 #: What each role may do.
 GRANTS = {
     Role.OWNER: frozenset(Permission),
-    Role.COUNTER: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.SIMULATE}),
+    Role.COUNTER: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.TILL, P.SIMULATE}),
     Role.BENCH: frozenset({P.SEE, P.FACTS, P.SIMULATE}),
-    Role.DESK: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.BUY, P.PURCHASE, P.BOOKS, P.SIMULATE}),
+    Role.DESK: frozenset(Permission) - {P.ACCOUNTS},
 }

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session, joinedload, selectinload
 
 from tappetry.store.books_models import Posting, PostingLine
 from tappetry.store.jobs import Act, enter, row_of
-from tappetry.store.models import JobRow
+from tappetry.store.models import Entry, JobRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,22 +40,35 @@ def keep_posting(
         The lines do not add up to nothing.
     """
     row = row_of(session, number, to_change=True)
-    made = legs(_balances(session, row))
+    made = legs(balances_of(session, row))
+    return post(session, row, moved, made, enter(session, act, row))
+
+
+def post(
+    session: Session, row: JobRow, moved: Moved, made: Sequence[tuple[str, Decimal]], entry: Entry
+) -> Posting:
+    """Keep a posting within an act.
+
+    Raises
+    ------
+    ValueError
+        The lines do not add up to nothing.
+    """
     if sum(amount for _, amount in made) != 0:
-        raise ValueError(f"a posting of job {number} does not balance: {made}")
+        raise ValueError(f"a posting of job {row.number} does not balance: {made}")
     posting = Posting(
         job_id=row.id,
         kind=moved.kind,
         day=moved.day,
         said=moved.said,
         supplier=moved.supplier,
-        entry_id=enter(session, act, row).id,
+        entry_id=entry.id,
         lines=[
             PostingLine(place=place, account=account, amount=amount)
             for place, (account, amount) in enumerate(made)
         ],
     )
-    row.changed_at = act.at
+    row.changed_at = entry.at
     session.add(posting)
     session.flush()
     return posting
@@ -63,7 +76,7 @@ def keep_posting(
 
 def balances(session: Session, number: str) -> dict[str, Decimal]:
     """What stands on the accounts, of one job; all together it is nothing."""
-    return _balances(session, row_of(session, number))
+    return balances_of(session, row_of(session, number))
 
 
 def postings_of(session: Session, number: str) -> list[Posting]:
@@ -73,7 +86,8 @@ def postings_of(session: Session, number: str) -> list[Posting]:
     return list(session.scalars(wanted.where(Posting.job_id == row.id).order_by(Posting.id)))
 
 
-def _balances(session: Session, row: JobRow) -> dict[str, Decimal]:
+def balances_of(session: Session, row: JobRow) -> dict[str, Decimal]:
+    """What stands on the accounts, of the row of a job."""
     wanted = (
         select(PostingLine.account, func.sum(PostingLine.amount, type_=PostingLine.amount.type))
         .join(Posting, Posting.id == PostingLine.posting_id)

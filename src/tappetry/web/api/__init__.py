@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.openapi.utils import get_openapi
 
 from tappetry import __version__
-from tappetry.web.api import jobs, rooms
+from tappetry.web.api import bills, jobs, rooms
 from tappetry.web.api.answers import PREFIX, Answer, answered
 
 description = APIRouter(prefix=PREFIX)
@@ -20,7 +20,7 @@ def openapi(request: Request) -> Answer:
     return answered(request, schema())
 
 
-ROUTERS = (jobs.router, rooms.router, description)
+ROUTERS = (jobs.router, bills.router, rooms.router, description)
 
 
 def schema() -> dict[str, Any]:
@@ -28,7 +28,7 @@ def schema() -> dict[str, Any]:
     made = get_openapi(
         title="tappetry",
         version=__version__,
-        description="Jobs, facts, plans, kits, proofs, quotes, parts, families and calculations of a shop.",
+        description="Jobs, facts, plans, kits, proofs, quotes, invoices, parts, families and calculations.",
         routes=[route for router in ROUTERS for route in router.routes],
     )
     made.setdefault("components", {})["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}

@@ -3,6 +3,7 @@
 from tappetry.web.pages import (
     access,
     agreements,
+    bill,
     calculators,
     cam_search,
     cams,
@@ -35,6 +36,7 @@ ALL = (
     agreements.router,
     customer.router,
     customers_page.router,
+    bill.router,
     money.router,
     parts.router,
     families.router,

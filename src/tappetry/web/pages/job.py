@@ -26,6 +26,7 @@ PARTS = (
     ("proof", "Proof"),
     ("papers", "Papers"),
     ("customer", "Customer"),
+    ("bill", "Bill"),
     ("money", "Money"),
     ("history", "History"),
 )

@@ -41,7 +41,7 @@ def money(request: Request, number: str) -> Response:
         agreed=bool(agreed),
         deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
         balances=tuple(books.balances(ledger, number).items()),
-        postings=tuple((KINDS[each.kind].title, each) for each in reversed(books.postings(ledger, number))),
+        postings=tuple((books.title(each.kind), each) for each in reversed(books.postings(ledger, number))),
         kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
         means=tuple(MEANS.items()),
         suppliers=tuple((code, each.name) for code, each in ledger.shop.catalogue.suppliers.items()),

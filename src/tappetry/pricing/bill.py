@@ -1,0 +1,169 @@
+"""What an invoice comes to: its lines, and net and tax of each tax class, the same to the cent as agreed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from tappetry.pricing.policy import HUNDRED, LABOUR, SUPPLIES, MoneyPolicy
+from tappetry.records.kit import Kit
+from tappetry.records.problems import BadInput, Ground, Refusal, Where
+
+NOTHING = Decimal("0.00")
+CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """One line of an invoice, without tax: so many units at a price; work and supplies have no unit."""
+
+    text: str
+    quantity: int
+    unit: str
+    each: Decimal
+    net: Decimal
+    tax_class: str
+
+
+@dataclass(frozen=True, slots=True)
+class TaxClass:
+    """What is taxed alike: its net, the percent, and the tax, rounded once."""
+
+    name: str
+    net: Decimal
+    percent: Decimal
+    tax: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """The lines of an invoice and its sums by tax class."""
+
+    lines: tuple[BillLine, ...]
+    classes: tuple[TaxClass, ...]
+
+    @property
+    def net(self) -> Decimal:
+        """All classes without tax."""
+        return sum((each.net for each in self.classes), NOTHING)
+
+    @property
+    def tax(self) -> Decimal:
+        """The tax of all classes."""
+        return sum((each.tax for each in self.classes), NOTHING)
+
+    @property
+    def total(self) -> Decimal:
+        """Net and tax."""
+        return self.net + self.tax
+
+
+def bill(kit: Kit, money: MoneyPolicy) -> Bill:
+    """The bill of a priced kit: parts, work done outside, our work, supplies.
+
+    Raises
+    ------
+    BadInput
+        The kit is not priced, or a class has no tax in the policy.
+    Refusal
+        It does not come to what was agreed, because the shop's taxes changed since.
+    """
+    if kit.totals is None:
+        raise BadInput.at(Where(field="kit.totals"), "a bill is made of a kit that is not priced", kit.job)
+    goods = [
+        BillLine(
+            f"{line.description} ({line.use_from_box})" if line.use_from_box else line.description,
+            line.quantity,
+            line.unit,
+            line.unit_price,
+            line.line_total,
+            line.tax_class,
+        )
+        for line in sorted(kit.lines, key=lambda line: line.tax_class in money.service_classes)
+    ]
+    own = [
+        BillLine(text, 1, "", amount, amount, name)
+        for text, amount, name in (
+            (f"our work, {kit.totals.hours.normalize():f} hours", kit.totals.labour, LABOUR),
+            ("shop supplies", kit.totals.supplies, SUPPLIES),
+        )
+        if amount
+    ]
+    made = _taxed((*goods, *own), money)
+    if made.total != kit.totals.total:
+        raise Refusal(
+            f"The invoice of job {kit.job} would come to {made.total}, and {kit.totals.total} was agreed.",
+            [Ground(f"tax of {made.tax} in place of {kit.totals.tax}", "the shop's money policy")],
+            ["agree on the new sum by a change order"],
+        )
+    return made
+
+
+def _taxed(lines: Iterable[BillLine], money: MoneyPolicy) -> Bill:
+    """Some lines with the tax of each class, rounded once."""
+    lines = tuple(lines)
+    classes = []
+    for name, net in _nets(lines).items():
+        percent = money.tax_percent(name)
+        classes.append(TaxClass(name, net, percent, _tax(net, percent)))
+    return Bill(lines, tuple(classes))
+
+
+def _nets(lines: Iterable[BillLine]) -> dict[str, Decimal]:
+    nets: dict[str, Decimal] = {}
+    for line in lines:
+        nets[line.tax_class] = nets.get(line.tax_class, NOTHING) + line.net
+    return nets
+
+
+def _tax(net: Decimal, percent: Decimal) -> Decimal:
+    return (net * percent / HUNDRED).quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def bill_data(made: Bill) -> dict[str, Any]:
+    """A bill as plain data; money is decimal text."""
+    return {
+        "lines": [
+            {
+                "text": line.text,
+                "quantity": line.quantity,
+                "unit": line.unit,
+                "each": f"{line.each:.2f}",
+                "net": f"{line.net:.2f}",
+                "tax_class": line.tax_class,
+            }
+            for line in made.lines
+        ],
+        "classes": [
+            {
+                "name": each.name,
+                "net": f"{each.net:.2f}",
+                "percent": str(each.percent),
+                "tax": f"{each.tax:.2f}",
+            }
+            for each in made.classes
+        ],
+    }
+
+
+def bill_from_data(data: Mapping[str, Any]) -> Bill:
+    """The bill that was written down as data."""
+    return Bill(
+        tuple(
+            BillLine(
+                line["text"],
+                line["quantity"],
+                line["unit"],
+                Decimal(line["each"]),
+                Decimal(line["net"]),
+                line["tax_class"],
+            )
+            for line in data["lines"]
+        ),
+        tuple(
+            TaxClass(each["name"], Decimal(each["net"]), Decimal(each["percent"]), Decimal(each["tax"]))
+            for each in data["classes"]
+        ),
+    )

@@ -1,0 +1,114 @@
+"""Invoices: of what was accepted, once, numbered without gaps, on either database."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
+
+from tappetry.records.problems import BadInput, Refusal
+from tappetry.services import books, invoices
+from tappetry.services.invoices import INVOICE, write_invoice
+from tappetry.services.ledger import Ledger
+from tappetry.store.database import Database
+from tappetry.store.problems import NotKept
+from tests.services.till import DUE, PDF, TOTAL, agreed, changed, till
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture
+def ledger(database: Database) -> Ledger:
+    return till(database)
+
+
+def stands(ledger: Ledger, number: str = "J-1") -> dict[str, str]:
+    """What stands on the accounts of a job, without those at nothing."""
+    return {name: str(amount) for name, amount in books.balances(ledger, number).items() if amount}
+
+
+def test_an_invoice_sets_the_deposit_off_and_is_booked(ledger: Ledger) -> None:
+    agreed(ledger)
+    books.move(ledger, "J-1", "deposit", "500", "cash", "", "R-1", "Wren")
+    books.move(ledger, "J-1", "core-taken", "45", "cash", "", "R-2", "Wren")
+    row = write_invoice(ledger, "J-1", DUE, "Rook")
+    assert (row.kind, row.number, row.total, str(row.due)) == (INVOICE, 1, TOTAL, DUE)
+    assert stands(ledger) == {
+        "cash": "545.00",
+        "core deposits of customers": "-45.00",
+        "customers": "938.32",
+        "sales: labour": "-295.00",
+        "sales: parts": "-448.97",
+        "sales: services": "-650.00",
+        "sales: supplies": "-11.80",
+        "tax owed": "-32.55",
+    }
+    assert ledger.job("J-1").kept.state == "invoiced"
+    assert ledger.history("J-1")[0].what == "wrote invoice 1: 1438.32 USD"
+    assert row.document["figure"] == {"what": "to be paid", "amount": "938.32"}
+    assert row.document["settled"] == [{"what": "deposit that was paid", "amount": "−500.00"}]
+    assert "45.00 of core deposits" in row.document["closing"][0]
+    assert "cost" not in repr(row.document)
+    assert invoices.pdf(ledger, "J-1", INVOICE, 1) == PDF
+
+
+def test_there_is_an_invoice_of_what_is_agreed_and_one_alone(ledger: Ledger) -> None:
+    agreed(ledger)
+    total = changed(ledger, "J-1", "519.00")
+    assert total == TOTAL + Decimal("107.25")
+    assert invoices.invoice_now(ledger, "J-1").since.startswith("change order 1 of ")
+    assert write_invoice(ledger, "J-1", DUE, "Wren").total == total
+    with pytest.raises(NotKept, match="Job J-1 has invoice 1 already"):
+        write_invoice(ledger, "J-1", DUE, "Wren")
+
+
+@pytest.mark.parametrize("due", ["", "soon", "2026-03-01", "16.03.2026"])
+def test_a_day_that_is_none_or_over_is_refused(ledger: Ledger, due: str) -> None:
+    agreed(ledger)
+    with pytest.raises(BadInput, match="due: the day"):
+        write_invoice(ledger, "J-1", due, "Wren")
+    assert invoices.papers(ledger, "J-1") == []
+
+
+def test_other_taxes_than_were_agreed_are_refused(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
+    agreed(ledger)
+    policy = invoices.read_policy(ledger.shop.knowledge.book.money)
+    other = replace(policy, tax={**policy.tax, "parts": Decimal(9)})
+    monkeypatch.setattr(invoices, "read_policy", lambda money: other)
+    with pytest.raises(Refusal, match=r"would come to 1446\.18, and 1438\.32 was agreed"):
+        write_invoice(ledger, "J-1", DUE, "Wren")
+
+
+def test_who_invoices_at_once_leaves_no_gap_and_no_number_twice(ledger: Ledger) -> None:
+    names = [agreed(ledger, f"J-{place}") for place in range(4)]
+    with ThreadPoolExecutor(4) as pool:
+        rows = list(pool.map(lambda name: write_invoice(ledger, name, DUE, "Wren"), names))
+    assert sorted(row.number for row in rows) == [1, 2, 3, 4]
+
+
+def test_one_job_is_invoiced_once_by_four_at_once(ledger: Ledger) -> None:
+    agreed(ledger)
+
+    def attempt(who: str) -> str:
+        try:
+            return f"invoice {write_invoice(ledger, 'J-1', DUE, who).number}"
+        except NotKept as error:
+            return str(error)
+
+    with ThreadPoolExecutor(4) as pool:
+        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    assert said == ["Job J-1 has invoice 1 already."] * 3 + ["invoice 1"]
+    assert stands(ledger)["customers"] == str(TOTAL)
+
+
+@pytest.mark.parametrize("change", ["DELETE FROM invoices", "UPDATE invoices SET total = total"])
+def test_the_database_itself_refuses_to_change_an_invoice(ledger: Ledger, change: str) -> None:
+    agreed(ledger)
+    write_invoice(ledger, "J-1", DUE, "Wren")
+    refused = pytest.raises(DBAPIError, match="what is kept is never changed")
+    with refused, ledger.database.writing() as session:
+        session.execute(text(change))
