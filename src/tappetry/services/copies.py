@@ -6,7 +6,7 @@ import gzip
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
@@ -40,17 +40,16 @@ def keep_copy(source: Callable[[], Iterable[bytes]], file: Path, *, packed: bool
     """
     if file.exists():
         raise BadInput.at(Where(str(file)), "there is such a file already", file.name, "a new file name")
-    half = file.with_name(f".{file.name}.{os.getpid()}.part")
     try:
-        _write(source, half, packed)
-        found = _proved(half)
-        os.replace(half, file)
+        file.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=f".{file.name}.", dir=file.parent) as folder:
+            half = Path(folder) / file.name
+            _write(source, half, packed)
+            found = _proved(half)
+            os.replace(half, file)
         _settle(file.parent)
     except OSError as error:
         raise _not_written(file, error.strerror or str(error)) from error
-    finally:
-        with suppress(OSError):  # there may be no such folder at all
-            half.unlink()
     return found
 
 
@@ -74,7 +73,6 @@ def _not_written(file: Path, reason: str) -> BadInput:
 
 def _write(source: Callable[[], Iterable[bytes]], file: Path, packed: bool) -> None:
     """Write everything, line by line, and wait until the disk has it."""
-    file.parent.mkdir(parents=True, exist_ok=True)
     with file.open("wb") as plain:
         if packed:
             with gzip.GzipFile("", "wb", fileobj=plain, mtime=0) as opened:

@@ -27,6 +27,7 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ask import ask
 from tappetry.services.ask_records import Asked
+from tappetry.services.backups import DAILY, Backups, Schedule
 from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
@@ -80,7 +81,7 @@ class KitChange:
     total: Decimal
 
 
-def ledger_of(shop: Shop, papers: Papers, url: str = "") -> Ledger:
+def ledger_of(shop: Shop, papers: Papers, url: str = "", schedule: Schedule = DAILY) -> Ledger:
     """The ledger of a shop: in the file in its folder, or in the database of an address.
 
     Raises
@@ -92,7 +93,7 @@ def ledger_of(shop: Shop, papers: Papers, url: str = "") -> Ledger:
     NotMigrated
         It is of an earlier one, and was not brought to this one.
     """
-    return Ledger(shop, open_store(shop, url), papers)
+    return Ledger(shop, open_store(shop, url), papers, schedule=schedule)
 
 
 class Ledger:
@@ -104,12 +105,14 @@ class Ledger:
         database: Database,
         papers: Papers,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
+        schedule: Schedule = DAILY,
     ) -> None:
         self.shop = shop
         self.database = database
         self.papers = papers
         self.now = now
         self.queue = Queue(database, now)
+        self.backups = Backups(database, shop.folder, schedule, now)
         self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
         self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()
 

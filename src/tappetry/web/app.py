@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 
 from tappetry.presentation.kept import papers
 from tappetry.records.problems import OurFault, Refusal, TappetryError
+from tappetry.services.backups import DAILY, Schedule
 from tappetry.services.ledger import Ledger, ledger_of
 from tappetry.services.passwords import Passwords
 from tappetry.services.problems_file import save_problem
@@ -48,7 +49,9 @@ class ProblemPage:
     ways_out: tuple[str, ...] = ()
 
 
-def open_app(shop: Shop, url: str = "", entrance: Entrance | None = None) -> FastAPI:
+def open_app(
+    shop: Shop, url: str = "", entrance: Entrance | None = None, schedule: Schedule = DAILY
+) -> FastAPI:
     """The app of a shop; reads its text at once, so that the first page is quick.
 
     Raises
@@ -60,7 +63,7 @@ def open_app(shop: Shop, url: str = "", entrance: Entrance | None = None) -> Fas
     """
     assert shop.knowledge.version
     assert shop.catalogue.version
-    return make_app(ledger_of(shop, papers(), url), entrance)
+    return make_app(ledger_of(shop, papers(), url, schedule), entrance)
 
 
 def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwords | None = None) -> FastAPI:

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 
 from tappetry import __version__
 from tappetry.presentation.measures import SYSTEMS
+from tappetry.services.backups import Backup, Failure, Schedule
 from tappetry.services.ledger import Told
 from tappetry.web.render import app_of, render
 from tappetry.web.security import name_person
@@ -30,6 +31,11 @@ class ShopPage:
     counts: tuple[tuple[str, int], ...]
     acts: tuple[Told, ...]
     systems: tuple[tuple[str, str], ...]
+    backup: Backup | None
+    backup_count: int
+    backup_folder: str
+    schedule: Schedule
+    failure: Failure | None
 
 
 @router.get("/shop")
@@ -37,6 +43,8 @@ def shop(request: Request) -> Response:
     """The shop as it runs."""
     ledger = app_of(request).ledger
     knowledge, catalogue = ledger.shop.knowledge, ledger.shop.catalogue
+    backups = ledger.backups
+    made = backups.made()
     page = ShopPage(
         folder=str(ledger.shop.folder),
         database=ledger.place,
@@ -52,6 +60,11 @@ def shop(request: Request) -> Response:
         ),
         acts=tuple(ledger.trail()),
         systems=tuple((each.name, each.title) for each in SYSTEMS.values()),
+        backup=made[0] if made else None,
+        backup_count=len(made),
+        backup_folder=str(backups.folder),
+        schedule=backups.schedule,
+        failure=backups.failure,
     )
     return render(request, "shop.html", page, "shop")
 

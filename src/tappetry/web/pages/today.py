@@ -6,8 +6,11 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
 
+from tappetry.services.backups import Failure
 from tappetry.services.ledger import JobRow
 from tappetry.services.next_act import NextAct, next_act
+from tappetry.services.roles import Permission
+from tappetry.web.access import may
 from tappetry.web.render import app_of, render
 
 router = APIRouter()
@@ -15,10 +18,11 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class TodayPage:
-    """Jobs that wait for the shop, and jobs that wait for their customers."""
+    """Jobs that wait for the shop, jobs that wait for their customers, and a backup that failed."""
 
     ours: tuple[JobRow, ...]
     theirs: tuple[JobRow, ...]
+    failure: Failure | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +36,12 @@ class NextPage:
 @router.get("/")
 def today(request: Request) -> Response:
     """What waits for whom."""
-    found = app_of(request).ledger.find()
+    ledger = app_of(request).ledger
+    found = ledger.find()
     page = TodayPage(
         tuple(row for row in found if row.state != "quoted"),
         tuple(row for row in found if row.state == "quoted"),
+        ledger.backups.failure if may(request, Permission.ACCOUNTS) else None,
     )
     return render(request, "today.html", page, "today")
 
