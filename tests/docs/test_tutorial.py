@@ -25,6 +25,8 @@ from tappetry.store.database import Database
 from tappetry.web.app import make_app
 from tests.cli.calling import call
 
+pytestmark = pytest.mark.slow
+
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "tutorial.md").read_text(encoding="utf-8")
 BY_COMMANDS, IN_THE_APP = PAGE.split("## 9. The same in the app")
 STEP = re.compile(
@@ -160,12 +162,12 @@ def follow_commands(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(scope="module")
-def followed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def followed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder after the first part of the tutorial."""
     folder = tmp_path_factory.mktemp("tutorial")
     with pytest.MonkeyPatch.context() as patch:
         follow_commands(folder, patch)
-    yield folder
+    return folder
 
 
 def test_the_commands_lead_to_a_quote_with_what_the_page_says(followed: Path) -> None:
@@ -210,10 +212,10 @@ def test_the_pages_lead_to_the_same_kit_and_a_quote(followed: Path, database: Da
                 pressed.append(reader.button)
                 reader.press({})
         elif kind == "fields":
-            rows = [tuple(cell.strip() for cell in row.strip("|").split("|")) for row in text.splitlines()]
+            rows = dict(re.findall(r"^\| (.+?) \| (.+?) \|$", text, re.MULTILINE))
             reader.button = reader.button or pressed[-1]
             pressed.append(reader.button)
-            reader.press({label: value for label, value in rows})
+            reader.press(rows)
         elif kind == "shown":
             for line in text.splitlines():
                 assert line in html.unescape(reader.page), line

@@ -23,6 +23,9 @@ from tappetry.web.first_run import FirstRun
 from tests.services.test_begin import SAID, inside
 
 
+pytestmark = pytest.mark.slow
+
+
 class First:
     """A person at a browser who opens an empty folder."""
 
