@@ -22,7 +22,6 @@ from tappetry.web.app import make_app
 from tappetry.web.first_run import FirstRun
 from tests.services.test_begin import SAID, inside
 
-
 pytestmark = pytest.mark.slow
 
 
