@@ -30,6 +30,14 @@ FULL = Size(rounds=7, parts=100_000, calls=1_000, combinations=10_000)
 TINY = Size(rounds=1, parts=400, calls=2, combinations=40)
 
 
+class NotHere(RuntimeError):
+    """A reference that is not installed: which, and how to get it."""
+
+    def __init__(self, reference: str, advice: str) -> None:
+        self.reference = reference
+        super().__init__(f"not measured, for {reference} is not here: {advice}")
+
+
 @dataclass(frozen=True, slots=True)
 class Pair:
     """One measurement: seconds of every round, of ours and of the reference, and what is worth saying."""
