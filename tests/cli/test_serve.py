@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import signal
 import socket
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import httpx
 import pytest
 
+from tappetry.cli.schedule import declare_schedule, read_schedule
+from tappetry.presentation.kept import papers
+from tappetry.services.backups import DAILY, Schedule
+from tappetry.services.ledger import ledger_of
 from tappetry.services.shop import make_demo_shop
+from tappetry.store.database import Database, sqlite_url
+from tappetry.store.dump import content, load, read_lines
+from tappetry.store.migrate import migrate
 from tests.cli.calling import refused
 
 
@@ -83,3 +92,52 @@ def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path
     assert page.status_code == 200
     assert "Job files that are not opened yet" in page.text
     assert (shop.folder / "shop.db").is_file()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--backup-hour", "24"], "no such hour (read: 24); expected 0 to 23"),
+        (["--keep-backups", "14,8"], "no such numbers (read: 14,8); expected three numbers"),
+        (["--keep-backups", "0,8,12"], "no such numbers (read: 0,8,12); expected three numbers"),
+        (["--keep-backups", "14,8,-1"], "no such numbers (read: 14,8,-1); expected three numbers"),
+    ],
+)
+def test_an_odd_schedule_of_backups_is_bad_input(words: list[str], said: str) -> None:
+    code, error = refused("serve", *words)
+    assert code == 3
+    assert said in error["message"]
+
+
+def test_a_schedule_of_backups_is_read_as_it_is_meant(tmp_path: Path) -> None:
+    parser = argparse.ArgumentParser()
+    declare_schedule(parser)
+    assert read_schedule(parser.parse_args([])) == DAILY
+    said = ["--backup-folder", str(tmp_path), "--backup-hour", "22", "--keep-backups", "5,4,0"]
+    assert read_schedule(parser.parse_args(said)) == Schedule(tmp_path, 22, 5, 4, 0)
+
+
+@pytest.mark.slow
+def test_it_makes_the_backup_of_the_day(tmp_path: Path) -> None:
+    shop = make_demo_shop(tmp_path / "shop")
+    ledger = ledger_of(shop, papers())
+    ledger.new_job((shop.jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
+    kept = content(ledger.database)
+    ledger.database.close()
+    folder = tmp_path / "other disk"
+    words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())", "serve"]
+    with subprocess.Popen(
+        [*words, "--port", "0", "--workers", "0", "--backup-folder", str(folder)],
+        env={**os.environ, "TAPPETRY_HOME": str(shop.folder)},
+        stderr=subprocess.DEVNULL,
+    ) as served:
+        ends = time.monotonic() + 30
+        while not list(folder.glob("daily-*")) and time.monotonic() < ends:
+            time.sleep(0.05)
+        served.send_signal(signal.SIGINT)
+        assert served.wait(timeout=20) in (0, 130)  # 130 where it was stopped before it served
+    (made,) = folder.iterdir()
+    other = Database(sqlite_url(tmp_path / "again"))
+    migrate(other)
+    assert load(other, read_lines(made)) == kept
+    other.close()

@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING
 
 from tappetry.cli.database import declare_database
 from tappetry.cli.entrance import Door, declare_entrance, read_entrance
+from tappetry.cli.schedule import declare_schedule, read_schedule
 from tappetry.cli.streams import answer, note, stage
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
+    from tappetry.services.backups import Schedule
     from tappetry.services.shop import Shop
 
 PORT = 8321
@@ -33,6 +35,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--workers", type=int, metavar="N", help="processes for long work (default: one for each core)"
     )
     declare_entrance(parser)
+    declare_schedule(parser)
     declare_database(parser)
 
 
@@ -45,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.workers is not None and not 0 <= arguments.workers <= MOST_WORKERS:
         expected = f"0 to {MOST_WORKERS}; with 0 long work waits until somebody else does it"
         raise BadInput.at(Where("--workers"), "no such number of processes", arguments.workers, expected)
-    door = read_entrance(arguments)
+    door, schedule = read_entrance(arguments), read_schedule(arguments)
     place = home()
     alone = not (arguments.lan or arguments.database)
     if alone and not is_shop(place):
@@ -63,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
             Where("--port"), f"the port cannot be taken: {error}", arguments.port, expected
         ) from None
     with ExitStack() as beside:
-        app = _app(arguments, door, place, shop, beside)
+        app = _app(arguments, door, schedule, place, shop, beside)
         address = door.address(taken.getsockname()[1])
         taken.listen()  # whoever comes from now on waits for his turn, and is not turned away
         if arguments.json:
@@ -76,10 +79,16 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _app(
-    arguments: argparse.Namespace, door: Door, place: Path, shop: Shop | None, beside: ExitStack
+    arguments: argparse.Namespace,
+    door: Door,
+    schedule: Schedule,
+    place: Path,
+    shop: Shop | None,
+    beside: ExitStack,
 ) -> ASGIApp:
     """The app of a shop with its workers beside it; where there is no shop, the app that begins one."""
     with stage("the shop and its database" if shop is not None else "the pages that begin a shop"):
+        from tappetry.services.backups import Keeping
         from tappetry.services.workers import Workers, cores
         from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
@@ -88,8 +97,9 @@ def _app(
         count = cores() if arguments.workers is None else arguments.workers
 
         def opened(shop: Shop) -> ASGIApp:
-            app = open_app(shop, arguments.database, door.entrance)
+            app = open_app(shop, arguments.database, door.entrance, schedule)
             beside.enter_context(Workers(shop, arguments.database, WORKS, count))
+            beside.enter_context(Keeping(app.state.app.ledger.backups))
             return app
 
         return FirstRun(place, opened) if shop is None else opened(shop)
