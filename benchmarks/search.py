@@ -69,5 +69,5 @@ def wanted(count: int, mesh: Mesh) -> Sequence[Asked]:
             for name, each in free.items()
         }
         full, part = engines(place, job, VARIANT, ground(blank, drawn))
-        found.append(Asked(full, part, speeds, 0.0, mesh, Settling()))
+        found.append(Asked(full, part, speeds, 0.0, (), mesh, Settling()))
     return found

@@ -162,6 +162,10 @@ def test_no_id_of_a_shop_stands_in_the_program() -> None:
     kind_of = ids_of(DEMO)
     unread = sorted(set(KINDS.values()) - set(kind_of.values()))
     assert not unread, f"no {' and no '.join(unread)} id found in src/tappetry/demo; teach ids_of() its files"
+    # A fact of the vehicle, such as its axle ratio, may be called like the need that changes it.
+    attributes = yaml.load((DEMO / "shop" / "attributes.yaml").read_text(encoding="utf-8"), YAML)
+    facts = {each["id"] for each in attributes if each["about"] == "vehicle"}
+    kind_of = {name: kind for name, kind in kind_of.items() if name not in facts}
     offences = [
         f"{path.relative_to(ROOT)}:{line}: {name} is a {kind_of[name]} id of the demo shop"
         for path in modules()

@@ -177,6 +177,18 @@ def test_an_idle_that_is_too_uneven_excludes(shop: Shop, job: Job) -> None:
     assert why["B1"].endswith("from cycle to cycle, at most 10.0%")
 
 
+def test_a_converter_that_stalls_too_low_excludes(shop: Shop, job: Job) -> None:
+    wish = replace(COARSE, step=3000.0, goals=(Goal.STALL,), least_stall=math.radians(-6.0 * 60.0))
+    found = search(shop, job, wish, quiet)
+    assert [each.camshaft.name for each in found.front] == ["F56"]
+    assert found.front[0].figures.stall == pytest.approx(0.0, abs=1e-9)
+    assert found.front[0].less[Goal.STALL] < 0.0 < found.front[0].more[Goal.STALL]
+    assert [each.camshaft.name for each in found.beaten] == ["B1"]
+    why = {each.camshaft.name: each.why for each in found.excluded}
+    assert why["B4"].startswith("the converter stalls at -1")
+    assert why["B4"].endswith(" rpm, at least -60 against the factory's camshaft")
+
+
 def test_a_file_that_is_none_of_a_search_is_told(shop: Shop, job: Job, tmp_path: Path) -> None:
     file = tmp_path / "other.json"
     file.write_text("[1, 2]")

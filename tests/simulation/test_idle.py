@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tappetry.engineering.angles import DEGREE
-from tappetry.simulation.idle import LEVEL, NoIdle, idle
+from tappetry.simulation.idle import LEVEL, NoIdle, NoOpening, at_load, idle
 from tappetry.simulation.results import simulate
 from tests.simulation.bench_engine import COARSE, ENGINE, RPM, changed
 
@@ -55,3 +55,21 @@ def test_an_engine_that_the_least_opening_drives_does_not_idle(monkeypatch: pyte
     with pytest.raises(NoIdle, match="still more than it needs") as told:
         idle(PART, 800 * RPM)
     assert told.value.brake_pressure > 0
+
+
+def test_a_load_is_held_at_part_throttle() -> None:
+    point, opening = at_load(PART, 2000 * RPM, 200e3)
+    assert abs(point.brake_pressure - 200e3) < LEVEL
+    more, wider = at_load(PART, 2000 * RPM, 400e3)
+    assert wider > opening
+    assert more.manifold_pressure > point.manifold_pressure + 10e3
+    assert max(more.residual_share) < max(point.residual_share)
+    assert more.fuel_consumption < point.fuel_consumption, "per work it takes less"
+
+
+def test_a_load_that_no_opening_holds_is_told() -> None:
+    with pytest.raises(NoOpening) as told:
+        at_load(PART, 2000 * RPM, 3e6)
+    assert str(told.value).startswith(
+        "at 2000 rpm no opening of the throttle leaves 3000 kPa at the crankshaft: with 100.00% of it +"
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +24,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--goal",
         action="append",
         metavar="GOAL",
-        help="torque, power, vacuum, roughness, knock or fuel (default: torque and vacuum); may be repeated",
+        help="torque, power, vacuum, roughness, stall, knock or fuel (default: torque and vacuum)",
     )
     parser.add_argument(
         "--from", type=float, dest="first", metavar="RPM", help="where the band begins (default: 1500)"
@@ -42,6 +43,12 @@ def declare(parser: argparse.ArgumentParser) -> None:
         type=float,
         metavar="PERCENT",
         help="most that work at idle may differ from cycle to cycle (default: no limit)",
+    )
+    parser.add_argument(
+        "--stall",
+        type=float,
+        metavar="RPM",
+        help="least stall of the converter above the factory's camshaft's, negative below (default: any)",
     )
     parser.add_argument(
         "--may-sign", action="store_true", help="keep camshafts in that somebody has to sign for"
@@ -145,6 +152,10 @@ def _wish(arguments: argparse.Namespace) -> Wish:
             f"{arguments.roughness:g}",
             "above 0, at most 100 %",
         )
+    if arguments.stall is not None and not -2000.0 <= arguments.stall <= 2000.0:
+        raise BadInput.at(
+            Where(HERE, field="--stall"), "no such shift", f"{arguments.stall:g}", "-2000 to 2000 rpm"
+        )
     if arguments.free and not arguments.grind:
         raise BadInput.at(
             Where(HERE, field="--free"), "nothing is ground", arguments.free[0], "--grind N beside it"
@@ -156,6 +167,7 @@ def _wish(arguments: argparse.Namespace) -> Wish:
         step=arguments.step,
         least_vacuum=None if arguments.vacuum is None else arguments.vacuum * 1e3,
         most_roughness=None if arguments.roughness is None else arguments.roughness * 1e-2,
+        least_stall=None if arguments.stall is None else arguments.stall * math.pi / 30.0,
         may_sign=arguments.may_sign,
         generation=arguments.grind,
         generations=arguments.generations,

@@ -17,6 +17,8 @@ TITLES = {
     Goal.TORQUE: "much torque over the whole band",
     Goal.POWER: "much power at its peak",
     Goal.VACUUM: "much vacuum at idle",
+    Goal.ROUGHNESS: "an even idle",
+    Goal.STALL: "a launch as with the factory's camshaft",
     Goal.KNOCK: "far from knock",
     Goal.FUEL: "little fuel",
 }
@@ -26,6 +28,7 @@ HEADINGS = {
     Goal.POWER: "most power kW",
     Goal.VACUUM: "vacuum kPa",
     Goal.ROUGHNESS: "uneven %",
+    Goal.STALL: "stall shift rpm",
     Goal.KNOCK: "late deg",
     Goal.FUEL: "fuel g/kWh",
 }
@@ -34,6 +37,7 @@ FACTORS = {
     Goal.POWER: 1e-3,
     Goal.VACUUM: 1e-3,
     Goal.ROUGHNESS: -100.0,
+    Goal.STALL: 30.0 / math.pi,
     Goal.KNOCK: -180.0 / math.pi,
     Goal.FUEL: -3.6e9,
 }
@@ -43,6 +47,7 @@ NAMES = {
     Goal.POWER: "most_power_kw",
     Goal.VACUUM: "vacuum_kpa",
     Goal.ROUGHNESS: "roughness_percent",
+    Goal.STALL: "stall_shift_rpm",
     Goal.KNOCK: "retarded_deg",
     Goal.FUEL: "fuel_g_per_kwh",
 }
@@ -69,6 +74,7 @@ def known(goal: Goal, found: Figures) -> float | None:
         Goal.POWER: found.power * 1e-3,
         Goal.VACUUM: None if found.vacuum is None else found.vacuum * 1e-3,
         Goal.ROUGHNESS: None if found.roughness is None else found.roughness * 100.0,
+        Goal.STALL: None if found.stall is None else found.stall * 30.0 / math.pi,
         Goal.KNOCK: math.degrees(found.knock),
         Goal.FUEL: found.fuel * 3.6e9,
     }

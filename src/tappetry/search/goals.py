@@ -10,6 +10,7 @@ import numpy as np
 
 from tappetry.search.turning import Turned
 from tappetry.simulation.engine import Engine
+from tappetry.simulation.launch import Converter, launch
 from tappetry.simulation.roughness import roughness
 
 
@@ -20,6 +21,7 @@ class Goal(StrEnum):
     POWER = "power"
     VACUUM = "vacuum"
     ROUGHNESS = "roughness"
+    STALL = "stall"
     KNOCK = "knock"
     FUEL = "fuel"
 
@@ -39,6 +41,9 @@ class Figures:
     roughness : float or None
         At idle, deviation of the work from cycle to cycle over its mean; None where there is no idle, or it
         burns too unevenly to say. [1]
+    stall : float or None
+        Of the converter, by how much above the one with the factory's camshaft; None where it was not asked
+        for, or lies too far off. [rad/s]
     knock : float
         By how much the fire is latest for knock, in the band. [rad]
     fuel : float
@@ -49,12 +54,22 @@ class Figures:
     power: float
     vacuum: float | None
     roughness: float | None
+    stall: float | None
     knock: float
     fuel: float
 
 
-def figures(turned: Turned, part_load: Engine) -> Figures:
-    """The numbers of a curve with at least one point, of an engine with this mixture at part load."""
+def figures(turned: Turned, part_load: Engine, converter: Converter | None = None) -> Figures:
+    """The numbers of a curve with at least one point.
+
+    Parameters
+    ----------
+    turned : Turned
+    part_load : Engine
+        With the mixture of part load.
+    converter : Converter, optional
+        Behind the engine.
+    """
     points = turned.points
     speeds = np.array([point.engine_speed for point in points])
     torques = np.array([point.brake_torque for point in points])
@@ -62,11 +77,13 @@ def figures(turned: Turned, part_load: Engine) -> Figures:
     area = float(np.trapezoid(torques, speeds))
     work = sum(point.brake_power for point in points)
     still = turned.idle
+    stall = launch(converter, turned.stall) if converter is not None and turned.stall else None
     return Figures(
         torque=area / width if width > 0.0 else float(torques[0]),
         power=max(point.brake_power for point in points),
         vacuum=None if still is None else still.ambient_pressure - still.manifold_pressure,
         roughness=None if still is None else roughness(part_load, still).variation,
+        stall=None if stall is None else stall.shift,
         knock=max(point.retarded for point in points),
         fuel=sum(point.fuel_flow for point in points) / work if work > 0.0 else math.inf,
     )
@@ -82,4 +99,6 @@ def score(goal: Goal, found: Figures) -> float:
         return -math.inf if found.vacuum is None else found.vacuum
     if goal is Goal.ROUGHNESS:
         return -math.inf if found.roughness is None else -found.roughness
+    if goal is Goal.STALL:
+        return -math.inf if found.stall is None else found.stall
     return -found.knock if goal is Goal.KNOCK else -found.fuel

@@ -26,6 +26,8 @@ class Asked:
         Of the band, rising. [rad/s]
     idle_speed : float
         Not looked for where it is 0. [rad/s]
+    stall_speeds : tuple of float
+        Around the stall of a converter, rising; empty where that is not asked for. [rad/s]
     mesh : Mesh
     settling : Settling
     """
@@ -34,6 +36,7 @@ class Asked:
     part_load: Engine
     speeds: tuple[float, ...]
     idle_speed: float
+    stall_speeds: tuple[float, ...]
     mesh: Mesh
     settling: Settling
 
@@ -42,11 +45,13 @@ class Asked:
 class Turned:
     """What came of it; ``idle`` is None where it was not looked for or not found.
 
+    ``stall`` are the points around the stall, empty where they were not asked for.
     ``complaint`` says why there are no points, ``no_idle`` why there is no idle.
     """
 
     points: tuple[Point, ...]
     idle: Point | None
+    stall: tuple[Point, ...] = ()
     complaint: str = ""
     no_idle: str = ""
 
@@ -55,15 +60,16 @@ def turn(asked: Asked) -> Turned:
     """The full curve of a candidate and its idle; what does not settle is told, not raised."""
     try:
         points = curve(asked.engine, asked.speeds, asked.mesh, asked.settling)
+        stall = curve(asked.engine, asked.stall_speeds, asked.mesh, asked.settling)
     except (NotSettled, GasLost) as error:
         return Turned((), None, complaint=str(error))
     if asked.idle_speed <= 0.0:
-        return Turned(points, None)
+        return Turned(points, None, stall)
     try:
         found, _ = idle(asked.part_load, asked.idle_speed, asked.settling)
     except (NotSettled, GasLost, NoIdle) as error:
-        return Turned(points, None, no_idle=str(error))
-    return Turned(points, found)
+        return Turned(points, None, stall, no_idle=str(error))
+    return Turned(points, found, stall)
 
 
 def advanced(asked: Asked, angle: float) -> Asked:

@@ -20,6 +20,7 @@ from tappetry.search.turning import Asked, Turned, advanced, compressed, turn
 from tappetry.search.workers import Worker, worked
 from tappetry.services.breathing import describe
 from tappetry.services.curves import model_mark
+from tappetry.services.driving import converter_of, stall_speeds
 from tappetry.services.kits import identify_job
 from tappetry.services.search_cams import (
     HERE,
@@ -38,6 +39,7 @@ from tappetry.services.simulate import FASTEST, SLOWEST, make_ready, versions
 from tappetry.services.variants import VARIANT
 from tappetry.simulation.cycle import Settling
 from tappetry.simulation.engine import Engine, Mesh
+from tappetry.simulation.launch import Converter
 from tappetry.simulation.roughness import roughness
 
 RPM = math.pi / 30.0
@@ -67,6 +69,8 @@ class Wish:
         Floor of the vacuum at idle. [Pa]
     most_roughness : float or None
         Ceiling of the deviation of work from cycle to cycle at idle. [1]
+    least_stall : float or None
+        Floor of the stall of the converter, above the one with the factory's camshaft. [rad/s]
     may_sign : bool
         Camshafts that somebody has to sign for stay in.
     generation, generations : int
@@ -86,6 +90,7 @@ class Wish:
     step: float = 500.0
     least_vacuum: float | None = None
     most_roughness: float | None = None
+    least_stall: float | None = None
     may_sign: bool = False
     generation: int = 0
     generations: int = 0
@@ -183,6 +188,10 @@ class _Search:
         grinding = wish.generation > 0 and wish.generations > 0
         self.free = free_between(shop, job, wish.free) if grinding else ()
         self.stage, self.stages = 0, 2 + (wish.generations if grinding else 0)
+        facts = self.identification.engine_as_found.facts
+        self.stall_speeds = stall_speeds(facts) if _wants_stall(wish) else ()
+        self.stages += 1 if self.stall_speeds else 0
+        self.converter: Converter | None = None
         self.weighed: dict[str, Weighed] = {}
         self.excluded: dict[str, Excluded] = {}
         self.not_ground = 0
@@ -191,6 +200,8 @@ class _Search:
         wish = self.wish
         make_ready(self.shop, self.variant)
         try:
+            if self.stall_speeds:
+                self.converter = self._converter()
             self._judge(shelf(self.shop, self.job, self.identification, self.described.cam), on_shelf=True)
             if self.free:
                 explore(
@@ -241,6 +252,17 @@ class _Search:
             },
         )
 
+    def _converter(self) -> Converter:
+        """What the converter takes, by its stated stall behind the factory's camshaft."""
+        factory = self.described.cam
+        asked = self._asked(Camshaft(factory, self.shop.catalogue.tables["grind"][factory], {}))
+        self._turn([asked], "camshafts of the factory")
+        self.stage += 1
+        turned = self.memory.known[mark(asked)]
+        if turned.complaint:
+            raise Refusal(f"The stall with the factory's camshaft is not known: {turned.complaint}")
+        return converter_of(self.identification.engine_as_found.facts, turned.stall)
+
     def _judge_ground(self, wanted: Sequence[Specification]) -> Sequence[Judged]:
         blank = self.shop.catalogue.tables["grind"][self.job.plan.cam]
         camshafts = [made(blank, each) for each in wanted]
@@ -271,7 +293,7 @@ class _Search:
     def _asked(self, camshaft: Camshaft) -> Asked:
         full, part = engines(self.shop, self.job, self.variant, camshaft)
         idle = self.described.idle * RPM if _wants_idle(self.wish) else 0.0
-        return Asked(full, part, self.speeds, idle, self.wish.mesh, self.settling)
+        return Asked(full, part, self.speeds, idle, self.stall_speeds, self.wish.mesh, self.settling)
 
     def _turn(self, asked: Iterable[Asked], what: str, done: float = 0.0) -> None:
         """Turn what is not known yet; ``done`` of this stage is behind. [1]"""
@@ -294,7 +316,7 @@ class _Search:
         turned = self.memory.known[mark(asked)]
         if turned.complaint:
             return self._out(camshaft, turned.complaint, NO_LOBE, on_shelf)
-        found = figures(turned, asked.part_load)
+        found = figures(turned, asked.part_load, self.converter)
         short = self._short(turned, found, asked.part_load)
         if short:
             return self._out(camshaft, short[0], short[1], on_shelf)
@@ -312,7 +334,19 @@ class _Search:
         if wish.least_vacuum is not None and found.vacuum is not None and found.vacuum < wish.least_vacuum:
             why = f"vacuum at idle {found.vacuum / 1e3:.1f} kPa, at least {wish.least_vacuum / 1e3:.1f} kPa"
             return why, 1.0 - found.vacuum / wish.least_vacuum
-        return self._uneven(turned, found, part_load)
+        return self._uneven(turned, found, part_load) or self._stalls(found)
+
+    def _stalls(self, found: Figures) -> tuple[str, float] | None:
+        """Whether the converter stalls too low, and by how much."""
+        if self.converter is None:
+            return None
+        if found.stall is None:
+            return "the converter stalls too far from its stated speed to say", 1.0
+        least, reference = self.wish.least_stall, self.converter.reference_stall_speed
+        if least is None or found.stall >= least:
+            return None
+        why = f"the converter stalls at {found.stall / RPM:+.0f} rpm, at least {least / RPM:+.0f}"
+        return f"{why} against the factory's camshaft", (least - found.stall) / reference
 
     def _uneven(self, turned: Turned, found: Figures, part_load: Engine) -> tuple[str, float] | None:
         """Whether it idles too unevenly, and by how much."""
@@ -348,7 +382,7 @@ class _Search:
         found = [
             each.figures,
             *(
-                figures(one, at_end.part_load)
+                figures(one, at_end.part_load, self.converter)
                 for one, at_end in zip(turned, ends, strict=True)
                 if not one.complaint
             ),
@@ -359,6 +393,10 @@ class _Search:
             less={goal: min(score(goal, one) for one in found) for goal in goals},
             more={goal: max(score(goal, one) for one in found) for goal in goals},
         )
+
+
+def _wants_stall(wish: Wish) -> bool:
+    return Goal.STALL in wish.goals or wish.least_stall is not None
 
 
 def _wants_idle(wish: Wish) -> bool:

@@ -79,6 +79,7 @@ def plain_turned(turned: Turned) -> dict[str, Any]:
     return {
         "points": [plain_point(point) for point in turned.points],
         "idle": None if turned.idle is None else plain_point(turned.idle),
+        "stall": [plain_point(point) for point in turned.stall],
         "complaint": turned.complaint,
         "no_idle": turned.no_idle,
     }
@@ -89,6 +90,7 @@ def turned_of(data: Mapping[str, Any]) -> Turned:
     return Turned(
         tuple(point_of(each) for each in data["points"]),
         None if data["idle"] is None else point_of(data["idle"]),
+        tuple(point_of(each) for each in data["stall"]),
         data["complaint"],
         data["no_idle"],
     )
