@@ -1,11 +1,28 @@
-"""What drawings of proofs say, in words."""
+"""The drawings of proofs: valves beside their pistons, a spring over its travel; each with its words."""
 
 from __future__ import annotations
 
 import math
 
+from tappetry.presentation.charts.chart import Chart
+from tappetry.presentation.charts.springs import load_over_lift
+from tappetry.presentation.charts.valves import approach
 from tappetry.presentation.measures import Measures
-from tappetry.services.drawings import Closeness, SpringTravel
+from tappetry.services.drawings import Closeness, SpringTravel, closeness, spring_travel
+from tappetry.services.kits import KitResult
+
+
+def drawings(result: KitResult, measures: Measures) -> dict[str, tuple[Chart, tuple[str, ...]]]:
+    """The charts of a kit's proofs by their names, each with what it says in words."""
+    charts: dict[str, tuple[Chart, tuple[str, ...]]] = {}
+    valves = closeness(result)
+    if valves:
+        told = tuple(nearest(name, each, measures) for name, each in valves.items())
+        charts["valves"] = approach(valves, measures), told
+    spring = spring_travel(result)
+    if spring is not None:
+        charts["spring"] = load_over_lift(spring, measures), (loads(spring, measures),)
+    return charts
 
 
 def nearest(name: str, found: Closeness, measures: Measures) -> str:

@@ -8,9 +8,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from tappetry.presentation.charts.chart import svg
+from tappetry.presentation.drawn import drawings
 from tappetry.presentation.letterhead import Letterhead
+from tappetry.presentation.measures import METRIC, SYSTEMS
 from tappetry.presentation.order_list import Order, order_data, order_pdf, orders
-from tappetry.presentation.quote import Quote, quote_data, quote_pdf
+from tappetry.presentation.quote import Drawing, Quote, quote_data, quote_pdf
 from tappetry.pricing.policy import MoneyPolicy, read_policy
 from tappetry.pricing.totals import deposit
 from tappetry.pricing.validity import last_day
@@ -55,6 +58,7 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
     """The quote of a kit, in the words and at the terms of the shop's house book."""
     knowledge = shop.knowledge
     money = read_policy(knowledge.book.money)
+    measures = SYSTEMS.get(str(knowledge.book.shop.get("units", "")), METRIC)
     return Quote(
         kit=doubted(shop, result).kit,
         job=result.job,
@@ -69,6 +73,9 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
         deposit=_deposit(result.kit, money),
         tax_note=tax_note(money),
         places=why_not(shop, result),
+        drawings=tuple(
+            Drawing(chart.title, told, svg(chart)) for chart, told in drawings(result, measures).values()
+        ),
     )
 
 

@@ -26,12 +26,22 @@ WHO_APPROVES = "A lawyer, not a builder, approves the wording of this note."
 
 
 @dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing of the appendix: its picture as SVG, and what it says."""
+
+    title: str
+    told: tuple[str, ...]
+    svg: str
+
+
+@dataclass(frozen=True, slots=True)
 class Quote:
     """All that the paper shows.
 
     ``titles`` names needs, and whatever else an unknown fact decides. ``need_groups`` gives every need
     the room of the engine that it is listed under; rooms come in the order of the mapping. ``deposit``
-    and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was. Empty
+    and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was, ``drawings``
+    stand behind them. Empty
     ``facts_shown`` or ``proofs_shown`` show all of them.
     """
 
@@ -51,6 +61,7 @@ class Quote:
     tax_note: str = ""
     terms: tuple[str, ...] = ()
     places: tuple[WhyNot, ...] = ()
+    drawings: tuple[Drawing, ...] = ()
 
     def title(self, name: str) -> str:
         """What an id is called on paper."""
@@ -59,7 +70,8 @@ class Quote:
 
 def quote_pdf(quote: Quote) -> bytes:
     """The quote as a PDF, the same bytes for the same quote."""
-    return render.pdf("quote", quote_data(quote), quote.on, quote.shop.paper)
+    pictures = [each.svg for each in quote.drawings]
+    return render.pdf("quote", {**quote_data(quote), "pictures": pictures}, quote.on, quote.shop.paper)
 
 
 def quote_data(quote: Quote) -> Data:
@@ -100,6 +112,7 @@ def quote_data(quote: Quote) -> Data:
         ],
         **_kept(quote),
         "choices": choices(quote.places, quote.title),
+        "drawings": [{"title": each.title, "told": list(each.told)} for each in quote.drawings],
         "declined": [
             {
                 "offer": _offer(quote, each),

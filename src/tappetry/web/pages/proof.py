@@ -8,14 +8,12 @@ from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request, Response
 
-from tappetry.presentation import drawn, words
+from tappetry.presentation import words
 from tappetry.presentation.bars import LIMIT_AT, Bar, bar
 from tappetry.presentation.charts.chart import Chart
-from tappetry.presentation.charts.springs import load_over_lift
-from tappetry.presentation.charts.valves import approach
+from tappetry.presentation.drawn import drawings
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Finding, Proof, Verdict
-from tappetry.services.drawings import closeness, spring_travel
 from tappetry.services.ledger import Opened
 from tappetry.web.charts import Figure, answer
 from tappetry.web.pages.job import Head, Version, head, kit_or_refusal, opened, to_part
@@ -125,17 +123,7 @@ def sign(
 
 def _charts(request: Request, job: Opened) -> dict[str, tuple[Chart, tuple[str, ...]]]:
     """The charts of a job's checks by their names, each with what it says in words."""
-    result = app_of(request).ledger.kit(job.job)
-    measures = measures_of(request)
-    charts: dict[str, tuple[Chart, tuple[str, ...]]] = {}
-    valves = closeness(result)
-    if valves:
-        told = tuple(drawn.nearest(name, each, measures) for name, each in valves.items())
-        charts["valves"] = approach(valves, measures), told
-    spring = spring_travel(result)
-    if spring is not None:
-        charts["spring"] = load_over_lift(spring, measures), (drawn.loads(spring, measures),)
-    return charts
+    return drawings(app_of(request).ledger.kit(job.job), measures_of(request))
 
 
 def _drawn(found: Bar | None) -> Drawn | None:
