@@ -6,9 +6,11 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from tappetry.pricing.bill import Bill, bill, bill_data, bill_from_data
-from tappetry.pricing.books import CREDITS, CUSTOMERS, DEPOSITS, TAX, Leg, invoice_legs
+from tappetry.pricing.bill import Bill, bill, bill_data, bill_from_data, credit_of, left_of
+from tappetry.pricing.books import CREDITS, CUSTOMERS, DEPOSITS, TAX, Leg, credit_legs, invoice_legs
 from tappetry.pricing.totals import price
 from tappetry.records.kit import Kit, OperationLine
 from tappetry.records.problems import BadInput, Refusal
@@ -68,6 +70,56 @@ def test_a_bill_that_is_not_what_was_agreed_is_refused() -> None:
 def test_a_kit_without_a_price_makes_no_bill() -> None:
     with pytest.raises(BadInput, match="not priced"):
         bill(replace(priced(), totals=None), MONEY)
+
+
+@given(st.lists(st.dictionaries(st.integers(0, 4), st.integers(1, 40_000), min_size=1), max_size=6))
+def test_credits_in_any_parts_come_to_the_bill_and_its_tax_to_the_cent(asked: list[dict[int, int]]) -> None:
+    whole = bill(priced(), MONEY)
+    credits: list[Bill] = []
+    for amounts in asked:
+        left = left_of(whole, credits)
+        chosen = {
+            place: min(Decimal(cents).scaleb(-2), left.lines[place].net) for place, cents in amounts.items()
+        }
+        chosen = {place: net for place, net in chosen.items() if net}
+        if not chosen:
+            continue
+        credits.append(credit_of(whole, credits, chosen))
+        assert all(part.tax >= 0 for part in credits[-1].classes)
+        assert credits[-1].net == sum(chosen.values())
+    left = left_of(whole, credits)
+    rest = {place: line.net for place, line in enumerate(left.lines) if line.net}
+    if rest:
+        credits.append(credit_of(whole, credits, rest))
+    assert sum((each.total for each in credits), NOTHING) == whole.total
+    assert sum((each.tax for each in credits), NOTHING) == whole.tax
+    assert left_of(whole, credits).total == 0
+
+
+@pytest.mark.parametrize(
+    ("amounts", "said"),
+    [
+        ({}, "credits something"),
+        ({1: "419.01"}, r"line 2: more than is left of it, or nothing .*419\.01.*up to 419\.00"),
+        ({0: "0.00"}, r"line 1: .*up to 29\.97"),
+        ({9: "1.00"}, r"line 10: .*up to 0\.00"),
+    ],
+)
+def test_no_more_is_credited_than_a_line_holds(amounts: dict[int, str], said: str) -> None:
+    with pytest.raises(BadInput, match=said):
+        credit_of(bill(priced(), MONEY), (), {place: Decimal(net) for place, net in amounts.items()})
+
+
+def test_a_credit_takes_off_what_is_open_and_the_rest_stays_to_the_customers_credit() -> None:
+    made = credit_of(bill(priced(), MONEY), (), {1: Decimal("419.00")})
+    assert made.total == Decimal("449.38")  # with 30.38 of tax: 7.25 % of 448.97, less that of 29.97
+    legs = {leg.account: leg.amount for leg in credit_legs(made, {CUSTOMERS: Decimal("400.00")})}
+    assert legs == {
+        CUSTOMERS: Decimal("-400.00"),
+        CREDITS: Decimal("-49.38"),
+        "sales: parts": Decimal("419.00"),
+        TAX: Decimal("30.38"),
+    }
 
 
 @pytest.mark.parametrize(

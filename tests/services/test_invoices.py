@@ -101,7 +101,7 @@ def test_one_job_is_invoiced_once_by_four_at_once(ledger: Ledger) -> None:
 
     with ThreadPoolExecutor(4) as pool:
         said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
-    assert said == ["Job J-1 has invoice 1 already."] * 3 + ["invoice 1"]
+    assert said == ["Job J-1 has invoice 1 already; a credit note may undo it."] * 3 + ["invoice 1"]
     assert stands(ledger)["customers"] == str(TOTAL)
 
 

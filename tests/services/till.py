@@ -7,14 +7,14 @@ from datetime import UTC, datetime
 from decimal import Decimal
 
 from tappetry.presentation.as_json import kit_data
-from tappetry.presentation.invoice import invoice_data
+from tappetry.presentation.invoice import credit_data, invoice_data
 from tappetry.presentation.kept import papers
 from tappetry.presentation.papers import letterhead
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.kit import Kit, OperationLine
 from tappetry.services.ledger import Ledger
-from tappetry.services.paper_records import Invoice, MadePaper
+from tappetry.services.paper_records import CreditNote, Invoice, MadePaper
 from tappetry.services.shop import Shop
 from tappetry.store.accepted import keep_acceptance, keep_change
 from tappetry.store.database import Database
@@ -34,12 +34,16 @@ PDF = b"%PDF-"
 def till(database: Database) -> Ledger:
     """A ledger whose papers are a word each."""
     known = papers()
-    business = replace(known.business, invoice=_invoice)
+    business = replace(known.business, invoice=_invoice, credit=_credit)
     return Ledger(demo(), database, replace(known, business=business), lambda: NOON)
 
 
 def _invoice(shop: Shop, invoice: Invoice) -> MadePaper:
     return MadePaper(invoice_data(invoice, letterhead(shop)), PDF)
+
+
+def _credit(shop: Shop, note: CreditNote) -> MadePaper:
+    return MadePaper(credit_data(note, letterhead(shop)), PDF)
 
 
 def agreed(ledger: Ledger, number: str = "J-1") -> str:

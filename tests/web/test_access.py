@@ -113,6 +113,16 @@ def test_a_form_needs_the_permission_even_with_its_token(app: FastAPI, ledger: L
     assert ledger.history("J3")[0].who == "Any bench"
 
 
+def test_the_counter_takes_payments_and_writes_no_invoice(app: FastAPI) -> None:
+    counter = let_in(app, Role.COUNTER)
+    assert counter.client.get("/jobs/J3/bill").status_code == 200
+    for act in ("invoices", "refunds", "credits"):
+        answer = counter.post(f"/jobs/J3/bill/{act}", amount="1", means="cash")
+        assert (answer.status_code, "may not write invoices" in answer.text) == (403, True)
+    answer = counter.post("/jobs/J3/bill/payments", kind="deposit", amount="1", means="cash")
+    assert (answer.status_code, "No quote of job J3 is accepted yet" in answer.text) == (404, True)
+
+
 def test_somebody_comes_in_sees_today_and_goes(app: FastAPI) -> None:
     visitor = let_in(app, Role.COUNTER)
     assert "J3" in visitor.client.get("/").text

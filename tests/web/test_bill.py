@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+
 import pytest
 
 from tappetry.presentation.kept import papers
@@ -41,6 +43,41 @@ def test_an_invoice_is_looked_at_written_and_read(browser: Browser) -> None:
     assert (told["kind"], told["number"], told["total"], told["due"]) == ("invoice", 1, "1438.32", DUE)
     parts = {"name": "parts", "net": "448.97", "percent": "7.25", "tax": "32.55"}
     assert told["paper"]["bill"]["classes"][0] == parts
+
+
+def test_the_customer_pays_too_much_and_a_line_is_credited(browser: Browser) -> None:
+    browser.post("/jobs/J-1/bill/payments", 400, kind="payment", amount="10", means="cash")
+    assert '<option value="deposit">' in browser.get("/jobs/J-1/bill")
+    browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
+    browser.post("/jobs/J-1/bill/invoices", due=DUE)
+    page = browser.get("/jobs/J-1/bill")
+    assert '<option value="deposit">' not in page
+    assert 'value="938.32"' in page, "what is open is proposed"
+    browser.post("/jobs/J-1/bill/payments", 400, kind="bill", amount="1", means="cash")
+    page = html.unescape(
+        browser.post("/jobs/J-1/bill/payments", kind="payment", amount="950", means="cash").text
+    )
+    assert "More was paid than is owed" in page
+    assert 'to the customer\'s credit</th><td class="number"><b>11.68' in page
+    page = browser.get("/jobs/J-1/bill/credit")
+    assert "a cam, up to 419.00" in page
+    browser.post("/jobs/J-1/bill/credits", 400, why="it went back")
+    browser.post("/jobs/J-1/bill/credits", 400, why="it went back", **{"line-1": "419.01"})
+    page = browser.post("/jobs/J-1/bill/credits", why="it went back", **{"line-1": "419.00"}).text
+    assert "Credit note 1" in page
+    assert browser.client.get("/jobs/J-1/papers/credit-1.pdf").content.startswith(b"%PDF-")
+    browser.post("/jobs/J-1/bill/refunds", 400, amount="461.07", means="cash")
+    browser.post("/jobs/J-1/bill/refunds", amount="461.06", means="cash")
+    assert "Nothing is open" in browser.get("/jobs/J-1/bill")
+    browser.post("/jobs/J-1/bill/credits", why="all of it", whole="yes")
+    browser.get("/jobs/J-1/bill/credit", 404)
+    told = browser.client.get("/api/1/jobs/J-1/invoices").json()
+    assert told["stands"] == {"owes": "0.00", "deposit": "0.00", "credit": "988.94", "core_deposits": "0.00"}
+    assert [(each["kind"], each["number"]) for each in told["invoices"]] == [
+        ("invoice", 1),
+        ("credit", 1),
+        ("credit", 2),
+    ]
 
 
 def test_there_is_no_bill_before_the_yes(browser: Browser) -> None:

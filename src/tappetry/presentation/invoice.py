@@ -1,4 +1,4 @@
-"""The invoice: what was agreed, tax by class, what is set off, what is to be paid and until when."""
+"""Invoices and credit notes: what for, tax by class, what is set off, what is left to pay."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ from typing import Any
 from tappetry.presentation import render, words
 from tappetry.presentation.letterhead import Letterhead
 from tappetry.pricing.bill import Bill, BillLine, bill_data
-from tappetry.services.paper_records import Invoice
+from tappetry.services.paper_records import CreditNote, Invoice
 
 Data = dict[str, Any]
+NOTHING = Decimal("0.00")
 
 
 def invoice_pdf(invoice: Invoice, shop: Letterhead) -> bytes:
@@ -29,6 +30,7 @@ def invoice_data(invoice: Invoice, shop: Letterhead) -> Data:
         )
         if amount
     ]
+    to_pay = _sum("to be paid", max(left, NOTHING))
     closing = []
     if left < 0:
         closing.append(f"{words.amount(-left)} more was paid than it comes to, and stands to your credit.")
@@ -47,15 +49,51 @@ def invoice_data(invoice: Invoice, shop: Letterhead) -> Data:
         "since": f"For what was agreed: {invoice.since}.",
         "facts": [_fact("job", invoice.job), _fact("date", words.day(invoice.on))]
         + ([_fact("to be paid by", words.day(invoice.due))] if left > 0 else []),
-        "figure": {"what": "to be paid", "amount": words.amount(max(left, Decimal(0)))},
+        "glance": to_pay,
+        "figure": to_pay,
         "lines": [_line(each) for each in invoice.bill.lines],
         "work": [{"what": each.what, "hours": words.hours(each.hours)} for each in invoice.work],
         "sums": bill_sums(invoice.bill),
-        "total": {"what": "total", "amount": words.amount(invoice.bill.total)},
+        "total": _sum("total", invoice.bill.total),
         "settled": settled,
         "closing": closing,
         "currency": invoice.currency,
         "bill": bill_data(invoice.bill),
+    }
+
+
+def credit_pdf(note: CreditNote, shop: Letterhead) -> bytes:
+    """The credit note as a PDF, the same bytes for the same credit."""
+    return render.pdf("invoice", credit_data(note, shop), note.on, shop.paper)
+
+
+def credit_data(note: CreditNote, shop: Letterhead) -> Data:
+    """Everything on the paper, in words, and its bill in figures."""
+    total = note.bill.total
+    taken_off = min(total, note.was_open)
+    return {
+        "shop": shop.data(),
+        "heading": f"Credit note {note.number}",
+        "job": note.job,
+        "title": note.title,
+        "customer": note.customer,
+        "date": words.day(note.on),
+        "since": f"On invoice {note.invoice} of {words.day(note.invoiced_on)}: {note.why}",
+        "facts": [
+            _fact("job", note.job),
+            _fact("date", words.day(note.on)),
+            _fact("on invoice", str(note.invoice)),
+        ],
+        "glance": _sum("credited, tax included", total),
+        "figure": _sum("to your credit", total - taken_off),
+        "lines": [_line(each) for each in note.bill.lines if each.net],
+        "work": [],
+        "sums": bill_sums(note.bill),
+        "total": _sum("credited", total),
+        "settled": [_sum("taken off what is to be paid", -taken_off)] if taken_off else [],
+        "closing": [],
+        "currency": note.currency,
+        "bill": bill_data(note.bill),
     }
 
 
@@ -70,7 +108,7 @@ def bill_sums(bill: Bill) -> list[Data]:
     return [
         _sum("without tax", bill.net),
         *taxed,
-        *([{"what": f"no tax on {free}", "amount": words.amount(Decimal(0))}] if free else []),
+        *([{"what": f"no tax on {free}", "amount": words.amount(NOTHING)}] if free else []),
     ]
 
 

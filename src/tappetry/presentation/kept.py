@@ -6,7 +6,7 @@ from datetime import date
 
 from tappetry.presentation.as_json import kit_data
 from tappetry.presentation.change_order import change_data, change_pdf
-from tappetry.presentation.invoice import invoice_data, invoice_pdf
+from tappetry.presentation.invoice import credit_data, credit_pdf, invoice_data, invoice_pdf
 from tappetry.presentation.order_list import Order, order_data, order_pdf, orders
 from tappetry.presentation.papers import letterhead, quote_of
 from tappetry.presentation.quote import quote_data, quote_pdf
@@ -15,7 +15,7 @@ from tappetry.pricing.validity import last_day
 from tappetry.records.kit import Kit
 from tappetry.services.kits import KitResult
 from tappetry.services.ledger import Papers
-from tappetry.services.paper_records import BusinessPapers, ChangeOrder, Invoice, MadePaper
+from tappetry.services.paper_records import BusinessPapers, ChangeOrder, CreditNote, Invoice, MadePaper
 from tappetry.services.shop import Shop
 from tappetry.store.accepted import OrderPaper
 from tappetry.store.quotes import Paper
@@ -23,7 +23,9 @@ from tappetry.store.quotes import Paper
 
 def papers() -> Papers:
     """The papers that a ledger keeps."""
-    return Papers(kit_data, _quote, BusinessPapers(change=_change, orders=_orders, invoice=_invoice))
+    return Papers(
+        kit_data, _quote, BusinessPapers(change=_change, orders=_orders, invoice=_invoice, credit=_credit)
+    )
 
 
 def _quote(shop: Shop, result: KitResult) -> Paper:
@@ -43,6 +45,12 @@ def _invoice(shop: Shop, invoice: Invoice) -> MadePaper:
     """An invoice as it goes out."""
     head = letterhead(shop)
     return MadePaper(invoice_data(invoice, head), invoice_pdf(invoice, head))
+
+
+def _credit(shop: Shop, note: CreditNote) -> MadePaper:
+    """A credit note as it goes out."""
+    head = letterhead(shop)
+    return MadePaper(credit_data(note, head), credit_pdf(note, head))
 
 
 def _orders(shop: Shop, kit: Kit, on: date) -> tuple[OrderPaper, ...]:

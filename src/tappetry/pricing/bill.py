@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from tappetry.pricing.policy import HUNDRED, LABOUR, SUPPLIES, MoneyPolicy
 from tappetry.records.kit import Kit
-from tappetry.records.problems import BadInput, Ground, Refusal, Where
+from tappetry.records.problems import BadInput, Complaints, Ground, Refusal, Where
 
 NOTHING = Decimal("0.00")
 CENT = Decimal("0.01")
@@ -39,7 +39,10 @@ class TaxClass:
 
 @dataclass(frozen=True, slots=True)
 class Bill:
-    """The lines of an invoice and its sums by tax class."""
+    """The lines of an invoice and its sums by tax class.
+
+    A credit on it has the same lines, each with the net that is credited.
+    """
 
     lines: tuple[BillLine, ...]
     classes: tuple[TaxClass, ...]
@@ -120,6 +123,70 @@ def _nets(lines: Iterable[BillLine]) -> dict[str, Decimal]:
 
 def _tax(net: Decimal, percent: Decimal) -> Decimal:
     return (net * percent / HUNDRED).quantize(CENT, rounding=ROUND_HALF_UP)
+
+
+def left_of(whole: Bill, credits: Iterable[Bill]) -> Bill:
+    """What is left of a bill after credits on it, line by line and class by class."""
+    credits = tuple(credits)
+    lines = [
+        replace(line, net=line.net - sum((each.lines[place].net for each in credits), NOTHING))
+        for place, line in enumerate(whole.lines)
+    ]
+    gone = [part for each in credits for part in each.classes]
+    classes = [
+        replace(
+            each,
+            net=each.net - sum((part.net for part in gone if part.name == each.name), NOTHING),
+            tax=each.tax - sum((part.tax for part in gone if part.name == each.name), NOTHING),
+        )
+        for each in whole.classes
+    ]
+    return Bill(tuple(lines), tuple(classes))
+
+
+def credit_of(whole: Bill, credits: Iterable[Bill], amounts: Mapping[int, Decimal]) -> Bill:
+    """A credit on a bill: some net of some lines, and the tax that goes back with it.
+
+    The tax that was credited of a class is always that on the net that was credited of it, rounded once, so
+    that nothing of it is left when the last line is credited.
+
+    Parameters
+    ----------
+    whole : Bill
+    credits : iterable of Bill
+        What was credited before.
+    amounts : mapping of int to Decimal
+        Net to credit by the place of the line, 0 the first one.
+
+    Raises
+    ------
+    BadInput
+        Nothing is credited, there is no such line, or it has not so much left.
+    """
+    left = left_of(whole, credits)
+    complaints = Complaints()
+    if not amounts:
+        complaints.add(Where(field="amount"), "a credit note credits something", "", "an amount at a line")
+    for place, amount in amounts.items():
+        where = Where(field=f"line {place + 1}")
+        most = left.lines[place].net if 0 <= place < len(left.lines) else NOTHING
+        if not 0 < amount <= most:
+            complaints.add(where, "more than is left of it, or nothing", amount, f"up to {most}")
+    complaints.raise_if_any()
+    lines = tuple(replace(line, net=amounts.get(place, NOTHING)) for place, line in enumerate(whole.lines))
+    nets = _nets(lines)
+    then = {
+        each.name: _tax(each.net - before.net + nets[each.name], each.percent) - (each.tax - before.tax)
+        for each, before in zip(whole.classes, left.classes, strict=True)
+    }
+    return Bill(
+        lines,
+        tuple(
+            TaxClass(each.name, nets[each.name], each.percent, then[each.name])
+            for each in whole.classes
+            if nets[each.name]
+        ),
+    )
 
 
 def bill_data(made: Bill) -> dict[str, Any]:

@@ -25,6 +25,8 @@ SALES, TAX = "sales", "tax owed"
 MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
 #: In an act stands this for the account of the means.
 MONEY = "money"
+#: The acts by which a customer pays.
+PAID_IN = ("deposit", "payment", "core-taken")
 NOTHING = Decimal("0.00")
 
 
@@ -41,17 +43,23 @@ class Kind:
     """One kind of act with money: from which account to which.
 
     ``limited`` names the account that has to hold so much before; empty where nothing limits the act.
+    ``over`` names the account that takes what is more than ``credit`` stands at. ``clear`` names an account
+    on which nothing may stand.
     """
 
     title: str
     debit: str
     credit: str
     limited: str = ""
+    over: str = ""
+    clear: str = ""
     supplier: bool = False
 
 
 KINDS: Mapping[str, Kind] = {
-    "deposit": Kind("deposit from the customer", MONEY, DEPOSITS),
+    "deposit": Kind("deposit from the customer", MONEY, DEPOSITS, clear=CUSTOMERS),
+    "payment": Kind("payment from the customer", MONEY, CUSTOMERS, over=CREDITS),
+    "refund": Kind("money given back to the customer", CREDITS, MONEY, CREDITS),
     "deposit-back": Kind("deposit given back", DEPOSITS, MONEY, DEPOSITS),
     "core-taken": Kind("core deposit from the customer", MONEY, CORES_HELD),
     "core-back": Kind("core deposit given back, the old part came", CORES_HELD, MONEY, CORES_HELD),
@@ -106,6 +114,14 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
         raise BadInput.at(Where(field="means"), "money comes and goes in some way", means, ", ".join(MEANS))
     if not amount > 0:
         raise BadInput.at(Where(field="amount"), "the amount is not sound", amount, "more than 0")
+    if act.clear and balances.get(act.clear):
+        raise BadInput.at(
+            Where(field="kind"), f"{act.title}: an invoice is open; this is a payment on it", kind, "payment"
+        )
+    if act.over and act.credit not in balances:
+        raise BadInput.at(
+            Where(field="kind"), f"{act.title}: nothing is invoiced; this is a deposit", kind, "deposit"
+        )
     if act.limited:
         held = balances.get(act.limited, NOTHING)
         most = held if act.limited == act.credit else -held
@@ -117,8 +133,13 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
                 f"at most {max(most, NOTHING)}",
             )
     where = {MONEY: MEANS.get(means, "")}
+    over = max(amount - balances[act.credit], NOTHING) if act.over else NOTHING
     return balanced(
-        (Leg(where.get(act.debit, act.debit), amount), Leg(where.get(act.credit, act.credit), -amount))
+        (
+            Leg(where.get(act.debit, act.debit), amount),
+            Leg(where.get(act.credit, act.credit), over - amount),
+            Leg(act.over, -over),
+        )
     )
 
 
@@ -137,5 +158,18 @@ def invoice_legs(made: Bill, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]
             Leg(CREDITS, credit - over),
             *(Leg(f"{SALES}: {each.name}", -each.net) for each in made.classes),
             Leg(TAX, -made.tax),
+        )
+    )
+
+
+def credit_legs(made: Bill, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]:
+    """The posting of a credit note: less is owed; what is paid already stands to the customer's credit."""
+    open_now = min(made.total, balances.get(CUSTOMERS, NOTHING))
+    return balanced(
+        (
+            Leg(CUSTOMERS, -open_now),
+            Leg(CREDITS, open_now - made.total),
+            *(Leg(f"{SALES}: {each.name}", each.net) for each in made.classes),
+            Leg(TAX, made.tax),
         )
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from tappetry.pricing.books import KINDS, MEANS, act_legs
+from tappetry.pricing.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN, act_legs
 from tappetry.pricing.policy import read_policy
 from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.problems import BadInput, Where
@@ -14,8 +14,9 @@ from tappetry.services.ledger import Ledger
 from tappetry.store import books
 from tappetry.store.books import Moved
 from tappetry.store.books_models import Posting
+from tappetry.store.invoices import TITLES
 
-__all__ = ["KINDS", "MEANS", "Posting"]
+__all__ = ["CORES_HELD", "CREDITS", "CUSTOMERS", "DEPOSITS", "KINDS", "MEANS", "PAID_IN", "Posting"]
 
 
 def move(
@@ -51,7 +52,22 @@ def move(
 
 def title(kind: str) -> str:
     """What a posting is, in words."""
-    return KINDS[kind].title if kind in KINDS else kind
+    return KINDS[kind].title if kind in KINDS else TITLES.get(kind, kind)
+
+
+def pay(ledger: Ledger, number: str, kind: str, amount: str, means: str, said: str, who: str) -> Posting:
+    """Write down that a customer paid; what is more than he owes stays to his credit.
+
+    Raises
+    ------
+    BadInput
+        It is none of ``PAID_IN``, or as of :func:`move`.
+    NotKept
+        No quote of the job is accepted yet.
+    """
+    if kind not in PAID_IN:
+        raise BadInput.at(Where(field="kind"), "a customer pays in another way", kind, ", ".join(PAID_IN))
+    return move(ledger, number, kind, amount, means, "", said, who)
 
 
 def balances(ledger: Ledger, number: str) -> dict[str, Decimal]:

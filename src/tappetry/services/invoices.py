@@ -1,25 +1,35 @@
-"""Invoices: made of what was accepted, with deposits set off, numbered without gaps, never changed."""
+"""Invoices of what was accepted, with deposits set off, and credit notes on them; never changed."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
-from tappetry.pricing.bill import bill
-from tappetry.pricing.books import CORES_HELD, CREDITS, DEPOSITS, NOTHING, invoice_legs
+from tappetry.pricing.bill import Bill, bill, bill_from_data, credit_of, left_of
+from tappetry.pricing.books import (
+    CORES_HELD,
+    CREDITS,
+    CUSTOMERS,
+    DEPOSITS,
+    NOTHING,
+    credit_legs,
+    invoice_legs,
+)
 from tappetry.pricing.policy import read_policy
+from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements
 from tappetry.services.ledger import Ledger
-from tappetry.services.paper_records import Invoice
+from tappetry.services.paper_records import CreditNote, Invoice
 from tappetry.store import invoices
 from tappetry.store.books_models import InvoiceRow
-from tappetry.store.invoices import INVOICE, InvoicePaper, MovedMeanwhile, Stood
-from tappetry.store.jobs import INVOICED
+from tappetry.store.invoices import CREDIT, INVOICE, InvoicePaper, MovedMeanwhile, Stood
+from tappetry.store.jobs import ACCEPTED, INVOICED
 from tappetry.store.problems import NotKept
 
-__all__ = ["INVOICE", "InvoiceRow"]
+__all__ = ["CREDIT", "INVOICE", "InvoiceRow"]
 
 #: How often a paper is made again because somebody else was quicker.
 TRIES = 8
@@ -31,6 +41,7 @@ class _Made:
 
     paper: InvoicePaper
     what: str
+    why: str = ""
 
 
 def write_invoice(ledger: Ledger, number: str, due: str, who: str) -> InvoiceRow:
@@ -91,8 +102,9 @@ def of_job(ledger: Ledger, number: str, stood: Stood, due: date) -> Invoice:
         Something else was accepted since.
     """
     agreed = agreements.in_force(ledger, number)
-    if stood.papers:
-        raise NotKept(f"Job {number} has invoice {stood.papers[-1].number} already.")
+    standing = in_force(stood.papers)
+    if standing is not None:
+        raise NotKept(f"Job {number} has invoice {standing.row.number} already; a credit note may undo it.")
     if agreed.id != stood.acceptance:
         raise MovedMeanwhile(f"What is agreed on job {number} changed meanwhile. Look at it again.")
     kit = agreements.agreed_kit(agreed.kit)
@@ -113,13 +125,107 @@ def of_job(ledger: Ledger, number: str, stood: Stood, due: date) -> Invoice:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """An invoice of which something is not credited: as it was written, and what is left of it."""
+
+    row: InvoiceRow
+    whole: Bill
+    credits: tuple[Bill, ...]
+
+    @property
+    def left(self) -> Bill:
+        """What is not credited."""
+        return left_of(self.whole, self.credits)
+
+
+def in_force(papers: Iterable[InvoiceRow]) -> Standing | None:
+    """The invoice that is in force, if any: the last one, unless all of it is credited."""
+    papers = tuple(papers)
+    row = next((each for each in reversed(papers) if each.kind == INVOICE), None)
+    if row is None:
+        return None
+    credits = tuple(bill_from_data(each.document["bill"]) for each in papers if each.of_id == row.id)
+    found = Standing(row, bill_from_data(row.document["bill"]), credits)
+    return found if found.left.total else None
+
+
+def write_credit(
+    ledger: Ledger, number: str, amounts: Mapping[int, str] | None, why: str, who: str
+) -> InvoiceRow:
+    """Write a credit note on the invoice of a job, with the tax that goes back.
+
+    Where all of the invoice is credited, the job may be invoiced anew.
+
+    Parameters
+    ----------
+    amounts : mapping of int to str, or None
+        Net to credit by the place of the invoice's line, as money text; None credits all that is left.
+
+    Raises
+    ------
+    BadInput
+        It does not say why, an amount cannot be read, or is more than is left of its line.
+    NotKept
+        The job has no invoice of which something is left.
+    """
+    if not why.strip():
+        raise BadInput.at(Where(field="why"), "a credit note says why", why, "a reason, in one sentence")
+    currency = read_policy(ledger.shop.knowledge.book.money).currency
+    asked = (
+        None
+        if amounts is None
+        else {place: _amount(place, said, currency) for place, said in amounts.items()}
+    )
+
+    def make(stood: Stood) -> _Made:
+        standing = in_force(stood.papers)
+        if standing is None:
+            raise NotKept(f"Job {number} has no invoice of which something could be credited.")
+        left = standing.left
+        chosen = {n: line.net for n, line in enumerate(left.lines) if line.net} if asked is None else asked
+        credited = credit_of(standing.whole, standing.credits, chosen)
+        note = CreditNote(
+            job=number,
+            title=stood.title,
+            customer=standing.row.document["customer"],
+            number=stood.number,
+            on=agreements.today(ledger),
+            invoice=standing.row.number,
+            invoiced_on=standing.row.day,
+            why=why.strip(),
+            currency=standing.row.currency,
+            bill=credited,
+            was_open=stood.balances.get(CUSTOMERS, NOTHING),
+        )
+        made = ledger.papers.business.credit(ledger.shop, note)
+        return _Made(
+            InvoicePaper(
+                kind=CREDIT,
+                of=standing.row.id,
+                day=note.on,
+                due=None,
+                document=made.document,
+                pdf=made.pdf,
+                total=credited.total,
+                currency=note.currency,
+                legs=[(leg.account, leg.amount) for leg in credit_legs(credited, stood.balances)],
+                state=ACCEPTED if credited.total == left.total else INVOICED,
+            ),
+            f"wrote credit note {note.number} on invoice {note.invoice}: {credited.total} {note.currency}",
+            note.why,
+        )
+
+    return _keep(ledger, number, CREDIT, make, who)
+
+
 def papers(ledger: Ledger, number: str) -> list[InvoiceRow]:
-    """The invoices of a job, the first one first."""
+    """The invoices and credit notes of a job, the first one first."""
     return ledger.read(lambda session: invoices.papers_of(session, number))
 
 
 def pdf(ledger: Ledger, number: str, kind: str, paper: int) -> bytes:
-    """The very paper of an invoice.
+    """The very paper of an invoice or credit note.
 
     Raises
     ------
@@ -135,13 +241,20 @@ def _keep(ledger: Ledger, number: str, kind: str, make: Callable[[Stood], _Made]
         stood = ledger.read(lambda session: invoices.stood(session, number, kind))
         try:
             made = make(stood)
-            act = ledger.act(who, made.what)
+            act = ledger.act(who, made.what, made.why)
             with ledger.database.writing() as session:
                 return invoices.keep_paper(session, number, made.paper, stood, act)
         except MovedMeanwhile:
             if not left:
                 raise
     raise AssertionError("the last try returns or raises")
+
+
+def _amount(place: int, said: str, currency: str) -> Decimal:
+    try:
+        return Money.parse(said, currency).amount
+    except MoneyError as error:
+        raise BadInput.at(Where(field=f"line {place + 1}"), str(error), said) from None
 
 
 def _due(text: str, today: date) -> date:

@@ -75,6 +75,23 @@ class Invoice:
 
 
 @dataclass(frozen=True, slots=True)
+class CreditNote:
+    """What is taken back of an invoice: the credit line by line, and how much of it was open."""
+
+    job: str
+    title: str
+    customer: str
+    number: int
+    on: date
+    invoice: int
+    invoiced_on: date
+    why: str
+    currency: str
+    bill: Bill
+    was_open: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class MadePaper:
     """A paper as data and as PDF."""
 
@@ -84,8 +101,9 @@ class MadePaper:
 
 @dataclass(frozen=True, slots=True)
 class BusinessPapers:
-    """How change orders, supplier orders and invoices are written."""
+    """How change orders, supplier orders, invoices and credit notes are written."""
 
     change: Callable[[Shop, ChangeOrder], Paper]
     orders: Callable[[Shop, Kit, date], tuple[OrderPaper, ...]]
     invoice: Callable[[Shop, Invoice], MadePaper]
+    credit: Callable[[Shop, CreditNote], MadePaper]

@@ -1,4 +1,4 @@
-"""Keeps invoices: numbered without gaps, each with its posting, never changed."""
+"""Keeps invoices and credit notes: numbered without gaps, each with its posting, never changed."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from tappetry.store.models import JobRow
 from tappetry.store.problems import NotKept
 
 #: The kinds of papers, and what they are called.
-INVOICE = "invoice"
-TITLES = {INVOICE: "invoice"}
+INVOICE, CREDIT = "invoice", "credit"
+TITLES = {INVOICE: "invoice", CREDIT: "credit note"}
 
 
 class MovedMeanwhile(NotKept):
@@ -29,7 +29,7 @@ class MovedMeanwhile(NotKept):
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """What an invoice is made from, all of one moment: the next number, the job, its money and its papers."""
+    """What a paper is made from, all of one moment: its number, the job, its money and its papers."""
 
     number: int
     title: str
@@ -51,7 +51,7 @@ class Stood:
 
 @dataclass(frozen=True, slots=True)
 class InvoicePaper:
-    """An invoice as it goes out, with account and amount of its posting, and the job's state after it."""
+    """An invoice or credit note as it goes out, with the lines of its posting, and the job's state then."""
 
     kind: str
     of: int | None
@@ -71,7 +71,7 @@ def stood(session: Session, number: str, kind: str) -> Stood:
 
 
 def keep_paper(session: Session, number: str, paper: InvoicePaper, made_from: Stood, act: Act) -> InvoiceRow:
-    """Keep an invoice with its posting, under the next number of its kind.
+    """Keep a paper with its posting, under the next number of its kind.
 
     Raises
     ------
@@ -109,7 +109,7 @@ def keep_paper(session: Session, number: str, paper: InvoicePaper, made_from: St
 
 
 def papers_of(session: Session, number: str) -> list[InvoiceRow]:
-    """The invoices of a job, the first one first."""
+    """The invoices and credit notes of a job, the first one first."""
     return _papers(session, row_of(session, number))
 
 

@@ -1,25 +1,32 @@
-"""Bills for programs: the invoices of a job, as they were written."""
+"""Bills for programs: the invoices and credit notes of a job, as they were written, and where it stands."""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Request
 
-from tappetry.services import invoices
+from tappetry.services import books, invoices
+from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS
 from tappetry.services.invoices import InvoiceRow
 from tappetry.web.api.answers import PREFIX, PROBLEMS, Answer, answered
 from tappetry.web.render import app_of
 
+NOTHING = Decimal("0.00")
 router = APIRouter(prefix=PREFIX, responses=PROBLEMS, tags=["bills"])
 Number = Annotated[str, Path(max_length=41, description="the number of the job")]
 
 
 @router.get("/jobs/{number}/invoices")
 def job_invoices(request: Request, number: Number) -> Answer:
-    """The invoices of a job."""
-    rows = invoices.papers(app_of(request).ledger, number)
-    return answered(request, {"invoices": [_paper(row) for row in rows]})
+    """The invoices and credit notes of a job, and where its customer stands."""
+    ledger = app_of(request).ledger
+    rows = invoices.papers(ledger, number)
+    balances = books.balances(ledger, number)
+    accounts = {"owes": CUSTOMERS, "deposit": DEPOSITS, "credit": CREDITS, "core_deposits": CORES_HELD}
+    stands = {name: str(abs(balances.get(account, NOTHING))) for name, account in accounts.items()}
+    return answered(request, {"stands": stands, "invoices": [_paper(row) for row in rows]})
 
 
 def _paper(row: InvoiceRow) -> dict[str, Any]:

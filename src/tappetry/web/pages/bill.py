@@ -1,35 +1,67 @@
-"""Bill: what a customer is to pay for a job, and its invoices."""
+"""Bill: what a customer is to pay for a job, its invoices and credit notes, and what he paid."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request, Response
+from fastapi import APIRouter, Depends, Form, Request, Response
+from starlette.exceptions import HTTPException
 
 from tappetry.presentation.invoice import invoice_data
 from tappetry.presentation.papers import file_name, letterhead
 from tappetry.records.problems import Refusal
-from tappetry.services import agreements, invoices
-from tappetry.services.invoices import INVOICE, InvoiceRow
+from tappetry.services import agreements, books, invoices
+from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN
+from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, Standing
 from tappetry.web.pages.agreements import pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
 router = APIRouter()
+NOTHING = Decimal("0.00")
 
 
 @dataclass(frozen=True, slots=True)
 class BillPage:
-    """The invoices of a job; where there is none yet, what it would say, or why it cannot be written."""
+    """Where a customer stands with a job, its papers, and what the invoice would say or why there is none."""
 
     head: Head
+    stands: tuple[tuple[str, Decimal], ...]
+    owes: Decimal
+    credit: Decimal
+    kinds: tuple[tuple[str, str], ...]
+    means: tuple[tuple[str, str], ...]
+    creditable: bool
     agreed: bool
     waiting: str
     draft: dict[str, object] | None
     refusal: Refusal | None
     papers: tuple[InvoiceRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CreditPage:
+    """An invoice line by line, with what is left of each line to credit."""
+
+    head: Head
+    standing: Standing
+    lines: tuple[tuple[int, str, Decimal], ...]
+
+
+async def amounts(request: Request) -> dict[int, str]:
+    """What a form credits of each line, by its place; empty fields credit nothing."""
+    form = await request.form()
+    named = {
+        name.removeprefix("line-"): str(value) for name, value in form.items() if name.startswith("line-")
+    }
+    return {
+        int(place): said
+        for place, said in named.items()
+        if said.strip() and place.isdecimal() and len(place) < 5
+    }
 
 
 @router.get("/jobs/{number}/bill")
@@ -40,14 +72,34 @@ def bill(request: Request, number: str) -> Response:
     agreed = bool(agreements.acceptances(ledger, number))
     papers = invoices.papers(ledger, number)
     draft, refusal = None, None
-    if agreed and not papers:
+    standing = invoices.in_force(papers)
+    if agreed and standing is None:
         try:
             draft = invoice_data(invoices.invoice_now(ledger, number), letterhead(ledger.shop))
         except Refusal as refused:
             refusal = refused
+    stands = books.balances(ledger, number)
+    owes, credit = stands.get(CUSTOMERS, NOTHING), -stands.get(CREDITS, NOTHING)
+    # What a customer pays next is a deposit until there is something to pay.
+    kinds = [kind for kind in PAID_IN if kind != ("payment" if standing is None else "deposit")]
     open_change = agreements.latest_open(ledger, number) if agreed else None
     page = BillPage(
         head=head(job, "bill"),
+        stands=tuple(
+            (title, amount)
+            for title, amount in (
+                ("to be paid", owes),
+                ("deposit that was paid", -stands.get(DEPOSITS, NOTHING)),
+                ("to the customer's credit", credit),
+                ("core deposits that we hold", -stands.get(CORES_HELD, NOTHING)),
+            )
+            if amount
+        ),
+        owes=owes,
+        credit=credit,
+        kinds=tuple((kind, KINDS[kind].title) for kind in kinds),
+        means=tuple(MEANS.items()),
+        creditable=standing is not None,
         agreed=agreed,
         waiting="" if open_change is None else f"change order {open_change.number}",
         draft=draft,
@@ -62,6 +114,66 @@ def write_invoice(request: Request, number: str, due: Annotated[str, Form()] = "
     """Write the invoice."""
     invoices.write_invoice(app_of(request).ledger, number, due, person(request))
     return to_part(number, "bill")
+
+
+@router.post("/jobs/{number}/bill/payments")
+def pay(
+    request: Request,
+    number: str,
+    kind: Annotated[str, Form()] = "",
+    amount: Annotated[str, Form()] = "",
+    means: Annotated[str, Form()] = "",
+    said: Annotated[str, Form()] = "",
+) -> Response:
+    """Write down that the customer paid."""
+    books.pay(app_of(request).ledger, number, kind, amount, means, said.strip(), person(request))
+    return to_part(number, "bill")
+
+
+@router.post("/jobs/{number}/bill/refunds")
+def refund(
+    request: Request,
+    number: str,
+    amount: Annotated[str, Form()] = "",
+    means: Annotated[str, Form()] = "",
+    said: Annotated[str, Form()] = "",
+) -> Response:
+    """Write down that money went back to the customer."""
+    books.move(app_of(request).ledger, number, "refund", amount, means, "", said.strip(), person(request))
+    return to_part(number, "bill")
+
+
+@router.get("/jobs/{number}/bill/credit")
+def credit(request: Request, number: str) -> Response:
+    """The invoice in force, line by line, to be credited."""
+    ledger = app_of(request).ledger
+    standing = invoices.in_force(invoices.papers(ledger, number))
+    if standing is None:
+        raise HTTPException(404)
+    lines = tuple((place, line.text, line.net) for place, line in enumerate(standing.left.lines) if line.net)
+    page = CreditPage(head(opened(request, number), "bill"), standing, lines)
+    return render(request, "credit.html", page, "jobs")
+
+
+@router.post("/jobs/{number}/bill/credits")
+def write_credit(
+    request: Request,
+    number: str,
+    asked: Annotated[dict[int, str], Depends(amounts)],
+    why: Annotated[str, Form()] = "",
+    whole: Annotated[str, Form()] = "",
+) -> Response:
+    """Write a credit note on the invoice in force."""
+    chosen = None if whole == "yes" else asked
+    invoices.write_credit(app_of(request).ledger, number, chosen, why, person(request))
+    return to_part(number, "bill")
+
+
+@router.get("/jobs/{number}/papers/credit-{credit}.pdf")
+def credit_paper(request: Request, number: str, credit: int) -> Response:
+    """A credit note: the very paper."""
+    pdf = invoices.pdf(app_of(request).ledger, number, CREDIT, credit)
+    return pdf_answer(pdf, f"{file_name(number)}-credit-{credit}")
 
 
 @router.get("/jobs/{number}/papers/invoice-{invoice}.pdf")

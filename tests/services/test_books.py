@@ -1,0 +1,166 @@
+"""Payments, refunds and credit notes; and whatever is done in whatever order, the books balance."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import count
+
+import pytest
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
+from sqlalchemy import select
+
+from tappetry.records.problems import BadInput
+from tappetry.services import books, invoices
+from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS
+from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, in_force, write_credit, write_invoice
+from tappetry.services.ledger import Ledger
+from tappetry.store.database import Database
+from tappetry.store.problems import NotKept
+from tests.services.test_invoices import stands
+from tests.services.till import DUE, TOTAL, agreed, till
+
+pytestmark = pytest.mark.slow
+NOTHING = Decimal("0.00")
+#: How many sequences are tried; `make soak` draws many more examples of everything.
+TIMES = 200 if settings().max_examples > 1000 else 6
+_numbers = count(1)
+
+
+@pytest.fixture
+def ledger(database: Database) -> Ledger:
+    return till(database)
+
+
+def test_an_invoice_is_paid_by_several_means_and_what_is_over_stays_to_the_credit(ledger: Ledger) -> None:
+    agreed(ledger)
+    books.pay(ledger, "J-1", "deposit", "500", "cash", "R-1", "Any counter")
+    write_invoice(ledger, "J-1", DUE, "Wren")
+    books.pay(ledger, "J-1", "payment", "400", "card", "", "Any counter")
+    books.pay(ledger, "J-1", "payment", "600", "transfer", "", "Any counter")
+    now = stands(ledger)
+    assert (now["cash"], now["card terminal"], now["bank"]) == ("500.00", "400.00", "600.00")
+    assert now[CREDITS] == "-61.68"
+    assert CUSTOMERS not in now
+    with pytest.raises(BadInput, match=r"at most 61\.68"):
+        books.move(ledger, "J-1", "refund", "61.69", "cash", "", "", "Wren")
+    books.move(ledger, "J-1", "refund", "61.68", "cash", "", "", "Wren")
+    assert CREDITS not in stands(ledger)
+    with pytest.raises(BadInput, match="pays in another way"):
+        books.pay(ledger, "J-1", "deposit-back", "1", "cash", "", "Any counter")
+
+
+def test_a_line_is_credited_with_its_tax_and_has_a_number_of_its_own(ledger: Ledger) -> None:
+    agreed(ledger)
+    write_invoice(ledger, "J-1", DUE, "Wren")
+    books.pay(ledger, "J-1", "payment", "1400", "transfer", "", "Wren")
+    with pytest.raises(BadInput, match="says why"):
+        write_credit(ledger, "J-1", {1: "419"}, " ", "Wren")
+    with pytest.raises(BadInput, match="line 2: cannot read"):
+        write_credit(ledger, "J-1", {1: "much"}, "why", "Wren")
+    row = write_credit(ledger, "J-1", {1: "419"}, "The camshaft went back.", "Wren")
+    assert (row.kind, row.number, row.total) == (CREDIT, 1, Decimal("449.38"))
+    assert row.document["lines"][0]["what"] == "a cam"
+    assert row.document["settled"][0]["amount"] == "−38.32"
+    assert row.document["figure"] == {"what": "to your credit", "amount": "411.06"}
+    assert stands(ledger)[CREDITS] == "-411.06"
+    assert stands(ledger)["tax owed"] == "-2.17"
+    assert ledger.job("J-1").kept.state == "invoiced"
+    assert ledger.history("J-1")[0].why == "The camshaft went back."
+
+
+def test_after_all_of_it_is_credited_the_job_is_invoiced_anew(ledger: Ledger) -> None:
+    agreed(ledger)
+    write_invoice(ledger, "J-1", DUE, "Wren")
+    books.pay(ledger, "J-1", "payment", "1000", "cash", "", "Wren")
+    write_credit(ledger, "J-1", {1: "19"}, "dearer than said", "Wren")
+    assert write_credit(ledger, "J-1", None, "another name on it", "Wren").number == 2
+    assert stands(ledger) == {"cash": "1000.00", CREDITS: "-1000.00"}
+    assert ledger.job("J-1").kept.state == "accepted"
+    with pytest.raises(NotKept, match="no invoice of which something could be credited"):
+        write_credit(ledger, "J-1", None, "again", "Wren")
+    second = write_invoice(ledger, "J-1", DUE, "Wren")
+    assert second.number == 2
+    assert second.document["settled"] == [{"what": "what stood to your credit", "amount": "−1,000.00"}]
+    assert stands(ledger)[CUSTOMERS] == str(TOTAL - 1000)
+
+
+class Till(RuleBasedStateMachine):
+    """Any acts with the money of two jobs in any order; ``ledger`` is set by the test."""
+
+    ledger: Ledger
+
+    def __init__(self) -> None:
+        super().__init__()
+        place = next(_numbers)
+        self.jobs = [agreed(self.ledger, f"K-{place}-{each}") for each in "ab"]
+
+    @rule(
+        job=st.integers(0, 1),
+        kind=st.sampled_from(sorted(KINDS)),
+        cents=st.integers(1, 300_000),
+        means=st.sampled_from(sorted(MEANS)),
+    )
+    def move(self, job: int, kind: str, cents: int, means: str) -> None:
+        before = books.balances(self.ledger, self.jobs[job])
+        supplier = next(iter(self.ledger.shop.catalogue.suppliers))
+        try:
+            books.move(self.ledger, self.jobs[job], kind, f"{cents / 100:.2f}", means, supplier, "", "Wren")
+        except BadInput:
+            assert books.balances(self.ledger, self.jobs[job]) == before
+
+    @rule(job=st.integers(0, 1))
+    def invoice(self, job: int) -> None:
+        had = in_force(invoices.papers(self.ledger, self.jobs[job]))
+        try:
+            write_invoice(self.ledger, self.jobs[job], DUE, "Wren")
+            assert had is None
+        except NotKept:
+            assert had is not None
+
+    @rule(
+        job=st.integers(0, 1), amounts=st.dictionaries(st.integers(0, 4), st.integers(1, 50_000), max_size=3)
+    )
+    def credit(self, job: int, amounts: dict[int, int]) -> None:
+        had = in_force(invoices.papers(self.ledger, self.jobs[job]))
+        asked = {place: f"{cents / 100:.2f}" for place, cents in amounts.items()} or None
+        try:
+            write_credit(self.ledger, self.jobs[job], asked, "because", "Wren")
+            assert had is not None
+        except BadInput:
+            assert had is not None
+        except NotKept:
+            assert had is None
+
+    @invariant()
+    def the_books_balance(self) -> None:
+        for number in self.jobs:
+            now = books.balances(self.ledger, number)
+            assert sum(now.values(), NOTHING) == 0
+            assert now.get(CUSTOMERS, NOTHING) >= 0, "nobody owes less than nothing"
+            for account in (DEPOSITS, CORES_HELD, CREDITS):
+                assert now.get(account, NOTHING) <= 0, account
+            standing = in_force(invoices.papers(self.ledger, number))
+            left = NOTHING if standing is None else standing.left.total
+            assert now.get(CUSTOMERS, NOTHING) <= left, "no more is open than is invoiced"
+            earned = sum(
+                (amount for name, amount in now.items() if name.startswith(("sales", "tax"))), NOTHING
+            )
+            assert earned == -left, "what was earned, with its tax, is what is invoiced"
+
+    @invariant()
+    def numbers_have_no_gaps(self) -> None:
+        with self.ledger.database.reading() as session:
+            for kind in (INVOICE, CREDIT):
+                wanted = select(InvoiceRow.number).where(InvoiceRow.kind == kind).order_by(InvoiceRow.number)
+                numbers = list(session.scalars(wanted))
+                assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_whatever_is_done_in_whatever_order_the_books_balance(ledger: Ledger) -> None:
+    machine = type("TillHere", (Till,), {"ledger": ledger})
+    run_state_machine_as_test(
+        machine,
+        settings=settings(max_examples=TIMES, stateful_step_count=20, deadline=None, derandomize=True),
+    )
