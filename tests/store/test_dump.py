@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tappetry.store import texts
 from tappetry.store.accepted import keep_acceptance, keep_change, keep_orders
 from tappetry.store.accounts import account_named, add_account, add_failure, add_session, add_token
 from tappetry.store.accounts_models import Account, ProgramToken
@@ -64,6 +65,9 @@ def filled(database: Database) -> Database:
             name="books", mark="d" * 64, role="desk", writes=False, ends_at=NOON, ended=False
         )
         add_token(session, token, act(after=8))
+        files = {"rules.yaml": "- ü\n".encode(), "notes.yaml": b"- \xff\n"}
+        texts.keep(session, 0, files, texts.Marks("e" * 64, "know", "cat"), act(after=8))
+        texts.put_draft(session, "rules.yaml", b"- [", "f" * 64, act(after=8))
         ask(session, Wanted("a" * 64, "count", "counting", {"to": 3}), "Wren", NOON)
         task = take(session, "one", NOON)
         assert task is not None
@@ -80,10 +84,11 @@ def test_a_store_moves_to_either_database_with_equal_counts_and_checksum(
     found = load(target, written)
     assert found == content(database) == content(target)
     assert found.counts == {
-        "jobs": 3, "entries": 23, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
+        "jobs": 3, "entries": 24, "versions": 12, "kits": 4, "kit_lines": 4, "quotes": 3, "tasks": 1,
         "acceptances": 1, "changes": 1, "orders": 1, "order_lines": 1,
         "links": 1, "link_ends": 1, "answers": 1, "answers_seen": 1,
         "accounts": 1, "program_tokens": 1, "postings": 1, "posting_lines": 2,
+        "text_files": 2, "text_versions": 1, "text_drafts": 1,
     }  # fmt: skip
     assert set(found.counts) == set(Base.metadata.tables) - set(LEFT_OUT)
     assert all(found.counts.values())  # a table without a row would prove nothing

@@ -67,7 +67,7 @@ def describe(shop: Shop, variant: str, cam: str = "", throttle: float = 1.0) -> 
     BadInput
         There is no such variant or camshaft, it is for another family, or something is not stated.
     """
-    data = read_breathing(shop.folder).data
+    data = read_breathing(shop.text).data
     if variant not in data["engines"]:
         raise _unknown("there is no such engine to simulate", variant, data["engines"])
     family, facts = variant_facts(shop, variant)

@@ -114,7 +114,7 @@ def job_shelf(ledger: Ledger, job: Job) -> Shelf:
 def family_shelf(ledger: Ledger, family: Family) -> Shelf:
     """The factory's camshafts of a family, each in its engine."""
     shop = ledger.shop
-    described = [describe(shop, variant) for variant in read_breathing(shop.folder).data["engines"]]
+    described = [describe(shop, variant) for variant in read_breathing(shop.text).data["engines"]]
     found = [each for each in described if each.family == family.name]
     grinds = shop.catalogue.tables["grind"]
     return Shelf(

@@ -121,6 +121,12 @@ class Ledger:
         """Where the database is, without any password."""
         return self.database.url.render_as_string(hide_password=True)
 
+    def change_text(self, shop: Shop) -> None:
+        """Go on with another text of the same shop; what was worked out with the old one is forgotten."""
+        with self._working:
+            self.shop = shop
+            self._known = OrderedDict()
+
     # ---- reading -------------------------------------------------------------------------------------
 
     def read(self, what: Callable[[Session], T]) -> T:

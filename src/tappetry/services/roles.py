@@ -17,6 +17,7 @@ class Permission(Enum):
     TILL = "take payments and see what customers owe"
     BOOKS = "write invoices and credits, keep the books"
     SIMULATE = "have curves worked out, and stop it"
+    TEXT = "edit the shop's own text and put it into effect"
     ACCOUNTS = "make, change and end accounts"
 
 
@@ -35,5 +36,5 @@ GRANTS = {
     Role.OWNER: frozenset(Permission),
     Role.COUNTER: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.TILL, P.SIMULATE}),
     Role.BENCH: frozenset({P.SEE, P.FACTS, P.SIMULATE}),
-    Role.DESK: frozenset(Permission) - {P.ACCOUNTS},
+    Role.DESK: frozenset(Permission) - {P.TEXT, P.ACCOUNTS},
 }

@@ -23,19 +23,28 @@ from tappetry.records.problems import BadInput, Where
 
 @dataclass(frozen=True)
 class Shop:
-    """A shop's folder, read when it is first needed."""
+    """A shop's folder, read when it is first needed.
+
+    ``kept`` holds the shop's text where another one is in effect than the files of the folder say.
+    """
 
     folder: Path
+    kept: Path | None = None
+
+    @property
+    def text(self) -> Path:
+        """The folder with the text that is in effect."""
+        return self.kept or self.folder
 
     @cached_property
     def knowledge(self) -> Knowledge:
         """Families, needs, rules, house book."""
-        return load(self.folder)
+        return load(self.text)
 
     @cached_property
     def catalogue(self) -> Catalogue:
         """Parts and suppliers."""
-        return read_catalogue(self.folder, self.knowledge)
+        return read_catalogue(self.text, self.knowledge)
 
     @cached_property
     def words(self) -> WordIndex:
@@ -49,7 +58,7 @@ class Shop:
 
     def with_parts(self, parts: Iterable[Part]) -> Shop:
         """The same shop as if its suppliers sold these parts; what it worked out so far is not remembered."""
-        other = Shop(self.folder)
+        other = Shop(self.folder, self.kept)
         other.__dict__["knowledge"] = self.knowledge
         other.__dict__["catalogue"] = replace(self.catalogue, parts=tuple(parts))
         return other

@@ -125,7 +125,7 @@ def versions(shop: Shop) -> dict[str, str]:
     return {
         "knowledge": shop.knowledge.version,
         "catalogue": shop.catalogue.version,
-        "breathing": breathing_version(shop.folder),
+        "breathing": breathing_version(shop.text),
     }
 
 

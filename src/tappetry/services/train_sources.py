@@ -122,7 +122,7 @@ def source_of_variant(shop: Shop, variant: str, cam: str = "") -> Source:
         There is no such variant, or something is not stated.
     """
     family, facts = variant_facts(shop, variant)
-    assumed = read_motion(shop.folder).data
+    assumed = read_motion(shop.text).data
     reads = assumed["reads"]
     told = {name: Fact(name, value, Grade.decoded, family.file) for name, value in facts.items()}
 
@@ -169,7 +169,7 @@ def source_of_job(shop: Shop, result: KitResult) -> Source:
     if VARIANT not in known:
         raise BadInput.at(Where(result.job.id), "the variant of the engine is not known", "")
     family, built = variant_facts(shop, str(known[VARIANT]))
-    assumed, views = read_motion(shop.folder).data, result.resolution.views
+    assumed, views = read_motion(shop.text).data, result.resolution.views
 
     def chosen(name: str) -> tuple[str, Row]:
         view = views[assumed["reads"][name].replace("-", "_")]

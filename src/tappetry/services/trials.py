@@ -45,7 +45,7 @@ def trials(shop: Shop) -> tuple[Trial, ...]:
     BadInput
         The file cannot be read, with line and field.
     """
-    file = shop.folder / "vehicles.yaml"
+    file = shop.text / "vehicles.yaml"
     if not file.is_file():
         return ()
     document = read_yaml(file)

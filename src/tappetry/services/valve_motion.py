@@ -164,5 +164,5 @@ def valve_versions(shop: Shop) -> dict[str, str]:
     return {
         "knowledge": shop.knowledge.version,
         "catalogue": shop.catalogue.version,
-        "motion": motion_version(shop.folder),
+        "motion": motion_version(shop.text),
     }

@@ -13,6 +13,7 @@ from tappetry.records.problems import OurFault, TappetryError
 from tappetry.services.problems_file import save_problem
 from tappetry.services.queue import Work
 from tappetry.services.shop import Shop
+from tappetry.services.text_in_effect import shop_in_effect
 from tappetry.store import tasks
 from tappetry.store.database import Database
 from tappetry.store.models import Task
@@ -87,7 +88,7 @@ class Worker:
         beat.start()
         result, message = None, ""
         try:
-            result = self.works[task.kind](self.shop, task.task, beat.report)
+            result = self.works[task.kind](self._shop(), task.task, beat.report)
         except _Stopped:
             message = "stopped"
         except TappetryError as error:
@@ -100,6 +101,11 @@ class Worker:
             self._keep(lambda session: tasks.hand_back(session, task.id, self.name))
         else:
             self._keep(lambda session: tasks.end(session, task.id, self.name, utc_now(), result, message))
+
+    def _shop(self) -> Shop:
+        """The shop with the text that is in effect."""
+        self.shop = shop_in_effect(self.shop, self.database)
+        return self.shop
 
     def _keep(self, act: Callable[[Any], object]) -> None:
         """Keep how a task ended; if the database does not answer for long, its hold runs out."""

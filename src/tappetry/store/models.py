@@ -1,7 +1,7 @@
 """The tables: jobs, every version of what they say, kits, quotes, and the audit trail behind all of it.
 
-Only rows of ``jobs`` and ``tasks`` are ever changed: the first point at what holds now, the second say how
-far work has come. Everything else is written once, and the database itself refuses to change it.
+Here only rows of ``jobs`` and ``tasks`` are ever changed: the first point at what holds now, the second say
+how far work has come. Everything else is written once, and the database itself refuses to change it.
 """
 
 from __future__ import annotations

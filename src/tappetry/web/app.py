@@ -21,6 +21,7 @@ from tappetry.services.passwords import Passwords
 from tappetry.services.problems_file import save_problem
 from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
+from tappetry.services.text_in_effect import begin
 from tappetry.web import api, charts
 from tappetry.web.access import LoginWanted, may
 from tappetry.web.api.answers import problem
@@ -52,7 +53,7 @@ class ProblemPage:
 def open_app(
     shop: Shop, url: str = "", entrance: Entrance | None = None, schedule: Schedule = DAILY
 ) -> FastAPI:
-    """The app of a shop; reads its text at once, so that the first page is quick.
+    """The app of a shop; reads the text in effect at once, so that the first page is quick.
 
     Raises
     ------
@@ -61,9 +62,9 @@ def open_app(
     StoreUnavailable
         The database does not answer.
     """
-    assert shop.knowledge.version
-    assert shop.catalogue.version
-    return make_app(ledger_of(shop, papers(), url, schedule), entrance)
+    ledger = ledger_of(shop, papers(), url, schedule)
+    begin(ledger, alone=not (entrance and entrance.accounts))
+    return make_app(ledger, entrance)
 
 
 def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwords | None = None) -> FastAPI:

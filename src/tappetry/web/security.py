@@ -18,6 +18,7 @@ from fastapi.concurrency import run_in_threadpool
 from tappetry.services.ledger import Ledger
 from tappetry.services.links import mark_of
 from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
+from tappetry.services.text_in_effect import keep_up
 from tappetry.web import limits
 from tappetry.web.access import must_be_allowed
 from tappetry.web.limits import Rate
@@ -133,6 +134,8 @@ class Guard:
             No permission, or no token.
         """
         request.state.seat = None
+        if self._ledger is not None:
+            await run_in_threadpool(keep_up, self._ledger)
         if self.accounts:
             request.state.seat = await run_in_threadpool(self._seat, request)
             must_be_allowed(request, request.state.seat)

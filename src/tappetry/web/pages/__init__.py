@@ -19,6 +19,7 @@ from tappetry.web.pages import (
     plan,
     proof,
     shop,
+    texts,
     today,
 )
 
@@ -43,4 +44,5 @@ ALL = (
     cam_search.router,
     calculators.router,
     shop.router,
+    texts.router,
 )

@@ -13,6 +13,7 @@ from tappetry.records.problems import Refusal
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ledger import KitChange, KitRow
 from tappetry.services.roles import Permission
+from tappetry.services.texts import version_of
 from tappetry.web.access import may
 from tappetry.web.pages.job import Head, head, kit_or_refusal, opened, to_part
 from tappetry.web.pages.plan import as_typed
@@ -36,7 +37,10 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class KitPage:
-    """The kit of a job, or why there is none, and the kits that were kept before."""
+    """The kit of a job, or why there is none, and the kits that were kept before.
+
+    ``texts`` are the versions of the shop's text that those were made from, by the numbers of the kits.
+    """
 
     head: Head
     kit: Kit | None
@@ -45,6 +49,7 @@ class KitPage:
     kept: tuple[tuple[str, str, str], ...]
     declined: tuple[tuple[str, str, str, str], ...]
     rows: tuple[KitRow, ...]
+    texts: dict[int, int | None]
     changes: tuple[KitChange, ...]
     version: int
     sheet: int
@@ -93,6 +98,7 @@ def kit(request: Request, number: str) -> Response:
             for each in (found.declined if found is not None else ())
         ),
         rows=tuple(reversed(rows)),
+        texts={row.number: version_of(ledger, row) for row in rows},
         changes=tuple(ledger.kit_changes(number)),
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],

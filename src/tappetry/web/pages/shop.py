@@ -12,6 +12,7 @@ from tappetry import __version__
 from tappetry.presentation.measures import SYSTEMS
 from tappetry.services.backups import Backup, Failure, Schedule
 from tappetry.services.ledger import Told
+from tappetry.services.text_proposal import outside
 from tappetry.web.render import app_of, render
 from tappetry.web.security import name_person
 from tappetry.web.units import choose
@@ -36,6 +37,7 @@ class ShopPage:
     backup_folder: str
     schedule: Schedule
     failure: Failure | None
+    outside: tuple[str, ...]
 
 
 @router.get("/shop")
@@ -65,6 +67,7 @@ def shop(request: Request) -> Response:
         backup_folder=str(backups.folder),
         schedule=backups.schedule,
         failure=backups.failure,
+        outside=outside(ledger),
     )
     return render(request, "shop.html", page, "shop")
 

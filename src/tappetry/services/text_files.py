@@ -1,0 +1,164 @@
+"""The files that are a shop's own text: which they are, read, marked, laid down, and what differs in them."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import shutil
+import tempfile
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import unified_diff
+from pathlib import Path
+
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.files import save
+
+#: The files of a shop's folder that are its text; jobs and the database are none.
+PATTERNS = (
+    "*.yaml",
+    "parts.csv",
+    "needs/*.yaml",
+    "families/*/*.yaml",
+    "tables/*.yaml",
+    "breathing/*.yaml",
+    "motion/*.yaml",
+)
+#: What a new file of the text may be called.
+NAME = re.compile(
+    r"parts\.csv|[a-z0-9-]+\.yaml|(needs|tables|breathing|motion)/[a-z0-9-]+\.yaml"
+    r"|families/[a-z0-9-]+/[a-z0-9-]+\.yaml"
+)
+#: Where texts are laid down that were in effect, below the shop's folder.
+KEPT = ".text"
+#: Unchanged lines that stand around a change.
+AROUND = 3
+#: The longest difference that is shown. [lines]
+MOST_LINES = 2_000
+
+
+@dataclass(frozen=True, slots=True)
+class DiffLine:
+    """One line of a difference: ``kind`` is ``+``, ``-``, ``@`` for a place, or a blank."""
+
+    kind: str
+    text: str
+
+
+def read_files(folder: Path) -> dict[str, bytes]:
+    """The content of every file of a text, by its path.
+
+    Raises
+    ------
+    BadInput
+        A file cannot be read.
+    """
+    found = sorted({file for pattern in PATTERNS for file in folder.glob(pattern) if file.is_file()})
+    try:
+        return {file.relative_to(folder).as_posix(): file.read_bytes() for file in found}
+    except OSError as error:
+        said = f"the shop's text cannot be read: {error.strerror or error}"
+        raise BadInput.at(Where(str(error.filename or folder)), said) from None
+
+
+def whole_mark(files: Mapping[str, bytes]) -> str:
+    """A mark of all of a text: equal files, equal marks."""
+    digest = hashlib.sha256()
+    for path in sorted(files):
+        digest.update(f"{path}\0{len(files[path])}\0".encode() + files[path])
+    return digest.hexdigest()
+
+
+def name_of(text: str) -> str:
+    """The path of a file of the text as a person typed it.
+
+    Raises
+    ------
+    BadInput
+        No file of the text is called so.
+    """
+    name = text.strip()
+    if not NAME.fullmatch(name):
+        expected = "such as rules.yaml, needs/9-own.yaml or families/NAME/family.yaml, in small letters"
+        raise BadInput.at(Where("file"), "no file of the shop's text is called so", name, expected)
+    return name
+
+
+def lay_down(files: Mapping[str, bytes], folder: Path, mark: str) -> Path:
+    """Put a text where texts are kept below a shop's folder, whole or not at all; its folder.
+
+    Raises
+    ------
+    BadInput
+        The shop's folder cannot be written to.
+    """
+    place = folder / KEPT / mark
+    if place.is_dir() and whole_mark(read_files(place)) == mark:
+        return place
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        half = Path(tempfile.mkdtemp(dir=place.parent))
+        try:
+            write_files(files, half)
+            shutil.rmtree(place, ignore_errors=True)
+            os.replace(half, place)
+        finally:
+            shutil.rmtree(half, ignore_errors=True)
+    except OSError as error:
+        if place.is_dir() and whole_mark(read_files(place)) == mark:  # somebody else was quicker
+            return place
+        said = f"the text cannot be laid down: {error.strerror or error}"
+        raise BadInput.at(Where(str(place.parent)), said, "", "a folder that may be written to") from None
+    return place
+
+
+def write_files(files: Mapping[str, bytes | None], folder: Path) -> None:
+    """Write files below a folder, each whole or not at all; what is None is taken away.
+
+    Raises
+    ------
+    BadInput
+        A file cannot be written.
+    """
+    for path, content in files.items():
+        if content is None:
+            (folder / path).unlink(missing_ok=True)
+        else:
+            save(folder / path, content)
+
+
+def typed(content: bytes | None) -> str:
+    """A file as a person reads it in a form; nothing where there is none.
+
+    Raises
+    ------
+    BadInput
+        It is not UTF-8 text.
+    """
+    try:
+        return (content or b"").decode("utf-8").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        raise BadInput.at(
+            Where(), "the file is not UTF-8 text", f"byte {error.start}", "a text saved as UTF-8"
+        ) from None
+
+
+def written(text: str, before: bytes | None) -> bytes:
+    """A file out of what a form brought back, with the line ends that it had; its last line has one."""
+    plain = text.replace("\r\n", "\n").replace("\r", "\n")
+    if plain and not plain.endswith("\n"):
+        plain += "\n"
+    if before and b"\r\n" in before:
+        plain = plain.replace("\n", "\r\n")
+    return plain.encode("utf-8")
+
+
+def differing(old: bytes | None, new: bytes | None) -> tuple[DiffLine, ...]:
+    """What differs in a file, line by line; the rest of a very long difference is only counted."""
+    before, after = ((each or b"").decode("utf-8", errors="replace").splitlines() for each in (old, new))
+    lines = list(unified_diff(before, after, lineterm="", n=AROUND))[2:]
+    told = [DiffLine(line[:1], line if line[:1] == "@" else line[1:]) for line in lines[:MOST_LINES]]
+    if len(lines) > MOST_LINES:
+        told.append(DiffLine("@", f"and {len(lines) - MOST_LINES} lines more"))
+    return tuple(told)

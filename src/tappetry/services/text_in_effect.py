@@ -1,0 +1,156 @@
+"""Which text of a shop is in effect: out of the database, laid down whole, taken up when the app starts."""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Mapping
+from pathlib import Path
+
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.files import save
+from tappetry.services.ledger import Ledger
+from tappetry.services.shop import Shop
+from tappetry.services.text_check import audited
+from tappetry.services.text_files import KEPT, lay_down, read_files, whole_mark, write_files
+from tappetry.store import texts
+from tappetry.store.database import Database
+from tappetry.store.problems import ChangedMeanwhile, StoreUnavailable
+from tappetry.store.texts import Marks
+from tappetry.store.texts_models import TextVersion
+
+#: Who acts when the app starts, as it stands in the trail.
+START = "start of the app"
+#: Names the files that are being written, so that a program that is ended there goes on with it later.
+JOURNAL = f"{KEPT}/to-write.json"
+
+
+def shop_in_effect(shop: Shop, database: Database) -> Shop:
+    """The shop with the text that is in effect; the same one where that is its text already.
+
+    Raises
+    ------
+    StoreUnavailable
+        The database does not answer.
+    BadInput
+        The shop's folder cannot be written to.
+    """
+    with database.reading() as session:
+        mark = texts.mark_in_effect(session)
+        if not mark or (shop.kept is not None and shop.kept.name == mark):
+            return shop
+        version = texts.latest(session)
+        assert version is not None
+        files = texts.files_of(session, version)
+    return Shop(shop.folder, lay_down(files, shop.folder, version.mark))
+
+
+def keep_up(ledger: Ledger) -> None:
+    """Go on with the text that is in effect, where another server of this database let it take effect."""
+    if ledger.shop.kept is None:
+        return
+    try:
+        shop = shop_in_effect(ledger.shop, ledger.database)
+    except StoreUnavailable:  # whatever is asked for tells it, if it needs the database
+        return
+    if shop is not ledger.shop:
+        ledger.change_text(read(shop))
+
+
+def read(shop: Shop) -> Shop:
+    """A shop whose text is read.
+
+    Raises
+    ------
+    BadInput
+        It cannot be.
+    """
+    assert shop.catalogue.version
+    return shop
+
+
+def marks_of(shop: Shop, whole: str) -> Marks:
+    """The marks of a shop's text."""
+    return Marks(whole, shop.knowledge.version, shop.catalogue.version)
+
+
+def begin(ledger: Ledger, alone: bool) -> None:
+    """Take up the text that is in effect, when the app starts.
+
+    Files that were changed while it did not run take effect where whoever sits at the machine may do
+    everything, and their audit finds no mistake. Else the version that was in effect stays so, and the
+    page Shop tells it.
+
+    Parameters
+    ----------
+    ledger : Ledger
+    alone : bool
+        The app is open to this machine alone.
+
+    Raises
+    ------
+    BadInput
+        At the first start of all: the text cannot be read.
+    """
+    folder = ledger.shop.folder
+    with ledger.database.reading() as session:
+        now = texts.latest(session)
+    finish_writing(folder, "" if now is None else now.mark)
+    files = read_files(folder)
+    mark = whole_mark(files)
+    if now is None:
+        _take(ledger, None, files, mark)
+    elif now.mark != mark:
+        mistakes = sum(not each.is_note for each in audited(folder)) if alone else 0
+        if alone and not mistakes:
+            _take(ledger, now, files, mark)
+        else:
+            found = f" and has {mistakes} mistake{'s' * (mistakes != 1)}" if mistakes else ""
+            logging.getLogger("tappetry").warning(
+                "the text in %s is not the one in effect%s; version %d stays in effect, see the page Shop",
+                folder,
+                found,
+                now.number,
+            )
+    ledger.change_text(read(shop_in_effect(ledger.shop, ledger.database)))
+
+
+def _take(ledger: Ledger, now: TextVersion | None, files: Mapping[str, bytes], mark: str) -> None:
+    """Let the files of the folder take effect at a start, unless another server was quicker."""
+    shop = Shop(ledger.shop.folder, lay_down(files, ledger.shop.folder, mark))
+    marks = marks_of(shop, mark)
+    if now is None:
+        mistakes = sum(not each.is_note for each in audited(shop.text))
+        said = f"version 1 of the shop's text is in effect, as it stood at the first start: {mark[:12]}"
+        why = f"its audit finds {mistakes} mistake{'s' * (mistakes != 1)}" if mistakes else ""
+    else:
+        said = f"version {now.number + 1} of the shop's text is in effect: {now.mark[:12]} became {mark[:12]}"
+        why = "files of the folder were changed; their audit finds no mistake"
+    try:
+        with ledger.database.writing() as session:
+            before = 0 if now is None else now.number
+            texts.keep(session, before, files, marks, ledger.act(START, said, why))
+    except ChangedMeanwhile:
+        return
+
+
+def note_writing(folder: Path, mark: str, files: Mapping[str, bytes | None]) -> None:
+    """Note which files are going to be written because a text takes effect."""
+    save(folder / JOURNAL, json.dumps({"mark": mark, "files": sorted(files)}).encode())
+
+
+def finish_writing(folder: Path, mark: str) -> None:
+    """Write what was noted and not written, if that text is in effect; forget the note."""
+    note = folder / JOURNAL
+    try:
+        noted = json.loads(note.read_bytes())
+    except FileNotFoundError:
+        return
+    except (OSError, ValueError) as error:
+        raise BadInput.at(
+            Where(str(note)), f"the note of what was being written cannot be read: {error}"
+        ) from None
+    if noted["mark"] == mark:
+        kept = read_files(folder / KEPT / mark)
+        write_files({path: kept.get(path) for path in noted["files"]}, folder)
+    note.unlink()
