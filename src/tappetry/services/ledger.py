@@ -31,6 +31,7 @@ from tappetry.services.backups import DAILY, Backups, Schedule
 from tappetry.services.choices import Choice, choices
 from tappetry.services.differences import Difference, difference
 from tappetry.services.doubts import doubted
+from tappetry.services.front import Front, front
 from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
 from tappetry.services.opening import open_store
 from tappetry.services.paper_records import BusinessPapers
@@ -216,6 +217,10 @@ class Ledger:
             self.side(replace(job, plan=replace(job.plan, package=package.id)), package.title)
             for package in self.shop.knowledge.book.packages.values()
         )
+
+    def front(self, job: Job) -> Front:
+        """What each day costs a job, whatever day its plan asks for."""
+        return self.remembered("front", job, lambda: front(self.shop, job))
 
     def ask(self, job: Job) -> Asked:
         """What to ask about a job next."""

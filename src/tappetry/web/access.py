@@ -52,6 +52,8 @@ ASKED: dict[str, Permission | str] = {
     "POST /jobs/{number}/cams": P.SIMULATE,
     "POST /jobs/{number}/cams/stop": P.SIMULATE,
     "GET /jobs/{number}/cams/{name}.{ending}": P.SEE,
+    "GET /jobs/{number}/days": P.SEE,
+    "GET /jobs/{number}/days/cost.{ending}": P.SEE,
     "GET /jobs/{number}/kit": P.SEE,
     "GET /jobs/{number}/kit/why/{need}": P.SEE,
     "POST /jobs/{number}/kit": P.PLAN,

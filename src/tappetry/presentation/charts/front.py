@@ -13,10 +13,11 @@ DAYS = Column("days", "last part after", "working days")
 DAY = Column("day", "here on")
 
 
-def cost_by_day(front: Front, job: str) -> Chart:
+def cost_by_day(front: Front, job: str, landed: bool = True) -> Chart:
     """Total and landed cost, each in a panel, of the best kit by the working day of its last part.
 
-    A cost holds until the next point: between two of them no kit is better.
+    Without ``landed`` the total stands alone, for those who are not told what the shop pays. A cost holds
+    until the next point: between two of them no kit is better.
 
     Raises
     ------
@@ -29,14 +30,18 @@ def cost_by_day(front: Front, job: str) -> Chart:
         for point, totals in priced
     )
     currency = " and ".join(dict.fromkeys(totals.currency for _, totals in priced))
-    total, landed = Column("total", "total", currency), Column("landed_cost", "landed cost", currency)
+    total, own = Column("total", "total", currency), Column("landed_cost", "landed cost", currency)
+    costs = (total, own) if landed else (total,)
 
     ticks = sorted({point.days for point, _ in priced})
 
     def draw(data: Any, theme: Theme) -> Any:
         return stacked(
-            panel(data, theme, DAYS, total, zero=False, points=True, steps=True, ticks=ticks, last=False),
-            panel(data, theme, DAYS, landed, zero=False, points=True, steps=True, ticks=ticks),
+            *(
+                panel(data, theme, DAYS, cost, zero=False, points=True, steps=True, ticks=ticks, last=last)
+                for cost, last in zip(costs, [False] * (len(costs) - 1) + [True], strict=True)
+            )
         )
 
-    return Chart(f"What each day costs, {job}", (DAYS, DAY, total, landed), rows, draw)
+    columns = (DAYS, DAY, *costs)
+    return Chart(f"What each day costs, {job}", columns, tuple(row[: len(columns)] for row in rows), draw)
