@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+from datetime import timedelta
 
 import pytest
 
@@ -78,6 +79,30 @@ def test_the_customer_pays_too_much_and_a_line_is_credited(browser: Browser) -> 
         ("credit", 1),
         ("credit", 2),
     ]
+
+
+def test_a_statement_and_what_is_open_are_read(browser: Browser) -> None:
+    assert "No invoice is open" in browser.get("/bills")
+    assert "Nothing was written" in browser.get("/jobs/J-1/statement")
+    browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
+    browser.post("/jobs/J-1/bill/invoices", due=DUE)
+    page = html.unescape(browser.get("/jobs/J-1/statement"))
+    assert "deposit from the customer, card" in page
+    assert "938.32 USD" in page
+    assert "you owe" in page
+    assert "All jobs of A. Pellow" in page
+    browser.get("/jobs/J-1/statement?whole=yes")
+    assert browser.client.get("/jobs/J-1/statement.pdf?whole=yes").content.startswith(b"%PDF-")
+    browser.get("/jobs/J-9/statement", 404)
+    browser.ledger.now = lambda: NOON + timedelta(days=15)
+    page = browser.get("/bills")
+    assert "1 day over" in page
+    assert "938.32" in page
+    assert 'href="/bills"' in browser.get("/")
+    told = browser.client.get("/api/1/bills").json()
+    assert (told["total"], told["overdue"], told["bills"][0]["due"]) == ("938.32", "938.32", DUE)
+    told = browser.client.get("/api/1/jobs/J-1/statement").json()
+    assert [each["balance"] for each in told["rows"]] == ["-500.00", "938.32"]
 
 
 def test_there_is_no_bill_before_the_yes(browser: Browser) -> None:

@@ -21,6 +21,8 @@ DEPOSITS, CORES_HELD, CREDITS = "deposits of customers", "core deposits of custo
 SUPPLIERS, PURCHASES, CORES_LEFT = "suppliers", "purchases", "core deposits at suppliers"
 #: What was earned, followed by its tax class; what of it is owed to the state.
 SALES, TAX = "sales", "tax owed"
+#: The accounts on which a customer stands with the shop.
+OF_CUSTOMERS = (CUSTOMERS, DEPOSITS, CORES_HELD, CREDITS)
 #: Where money lies, by how it comes and goes.
 MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
 #: In an act stands this for the account of the means.

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Verdict
-from tappetry.services import agreements, customer_pages
+from tappetry.services import agreements, books, customer_pages, invoices
+from tappetry.services.books import CUSTOMERS
 from tappetry.services.kits import must_be_complete
 from tappetry.services.ledger import Ledger
 from tappetry.store.jobs import OPEN, QUOTED
@@ -14,6 +15,7 @@ from tappetry.store.jobs import OPEN, QUOTED
 #: What a job may wait for.
 PLAN, FACT, SIGNATURE, QUOTE, CUSTOMER = "a plan", "a fact", "a signature", "its quote", "the customer"
 ORDERS, HANDS, ANSWER = "its orders", "hands", "an answer to be taken"
+PAYMENT, NOTHING = "a payment", "nothing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,11 @@ def next_act(ledger: Ledger, number: str) -> NextAct:
 
 def _after_the_yes(ledger: Ledger, number: str) -> NextAct:
     """The next act on a job whose quote was accepted."""
+    standing = invoices.in_force(invoices.papers(ledger, number))
+    if standing is not None:
+        owes = books.balances(ledger, number).get(CUSTOMERS)
+        said = f"invoice {standing.row.number} is out, to be paid by {standing.row.due}"
+        return NextAct(PAYMENT, said, "bill") if owes else NextAct(NOTHING, "all is paid", "bill")
     waiting = agreements.latest_open(ledger, number)
     if waiting is not None:
         return NextAct(

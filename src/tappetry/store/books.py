@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -84,6 +84,33 @@ def postings_of(session: Session, number: str) -> list[Posting]:
     row = row_of(session, number)
     wanted = select(Posting).options(joinedload(Posting.entry), selectinload(Posting.lines))
     return list(session.scalars(wanted.where(Posting.job_id == row.id).order_by(Posting.id)))
+
+
+def journal(session: Session, numbers: Iterable[str]) -> list[tuple[str, Posting]]:
+    """The postings of some jobs with the number of each one's job, by their days."""
+    wanted = (
+        select(JobRow.number, Posting)
+        .join(JobRow, JobRow.id == Posting.job_id)
+        .options(joinedload(Posting.entry), selectinload(Posting.lines))
+        .where(JobRow.number.in_(list(numbers)))
+        .order_by(Posting.day, Posting.id)
+    )
+    return [(row[0], row[1]) for row in session.execute(wanted)]
+
+
+def standing(session: Session, account: str) -> list[tuple[JobRow, Decimal]]:
+    """The jobs on which an account does not stand at nothing, and what it stands at."""
+    stands = func.sum(PostingLine.amount, type_=PostingLine.amount.type)
+    wanted = (
+        select(JobRow, stands)
+        .join(Posting, Posting.job_id == JobRow.id)
+        .join(PostingLine, PostingLine.posting_id == Posting.id)
+        .where(PostingLine.account == account)
+        .group_by(JobRow.id)
+        .having(stands != Decimal(0))
+        .order_by(JobRow.number)
+    )
+    return [(row[0], row[1]) for row in session.execute(wanted)]
 
 
 def balances_of(session: Session, row: JobRow) -> dict[str, Decimal]:

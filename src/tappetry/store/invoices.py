@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -111,6 +111,16 @@ def keep_paper(session: Session, number: str, paper: InvoicePaper, made_from: St
 def papers_of(session: Session, number: str) -> list[InvoiceRow]:
     """The invoices and credit notes of a job, the first one first."""
     return _papers(session, row_of(session, number))
+
+
+def last_invoices(session: Session, jobs: Iterable[int]) -> dict[int, InvoiceRow]:
+    """The last invoice of some jobs, by the id of the job."""
+    last = (
+        select(func.max(InvoiceRow.id))
+        .where(InvoiceRow.kind == INVOICE, InvoiceRow.job_id.in_(list(jobs)))
+        .group_by(InvoiceRow.job_id)
+    )
+    return {row.job_id: row for row in session.scalars(select(InvoiceRow).where(InvoiceRow.id.in_(last)))}
 
 
 def paper_pdf(session: Session, number: str, kind: str, paper: int) -> bytes:

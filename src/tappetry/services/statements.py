@@ -1,0 +1,147 @@
+"""Statements: every paper and payment of a customer with the balance after it; what is open in the shop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from tappetry.pricing.books import CREDITS, CUSTOMERS, MEANS, NOTHING, OF_CUSTOMERS
+from tappetry.pricing.policy import read_policy
+from tappetry.services import agreements, books
+from tappetry.services.ledger import Ledger
+from tappetry.store.books import journal, standing
+from tappetry.store.books_models import Posting
+from tappetry.store.invoices import TITLES, last_invoices
+from tappetry.store.jobs import jobs_of_customer, row_of
+
+
+@dataclass(frozen=True, slots=True)
+class StatementRow:
+    """One paper or payment: what it changed, and the balance after it; positive is what the customer owes."""
+
+    day: date
+    job: str
+    what: str
+    said: str
+    change: Decimal
+    balance: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """Where a customer stands with a job, or with all jobs that name him; ``stands`` by account."""
+
+    customer: str
+    title: str
+    jobs: tuple[str, ...]
+    on: date
+    currency: str
+    rows: tuple[StatementRow, ...]
+    stands: tuple[tuple[str, Decimal], ...]
+
+    @property
+    def balance(self) -> Decimal:
+        """What the customer owes; below zero where the shop owes him."""
+        return self.rows[-1].balance if self.rows else NOTHING
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBill:
+    """An invoice that is not paid whole; ``days_over`` is above 0 where the day to pay on is over."""
+
+    job: str
+    customer: str
+    invoice: int
+    due: date
+    days_over: int
+    owes: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBills:
+    """What customers owe, the earliest day first, and what stands to the credit of customers by job."""
+
+    currency: str
+    bills: tuple[OpenBill, ...]
+    credits: tuple[tuple[str, str, Decimal], ...]
+
+    @property
+    def total(self) -> Decimal:
+        """All that is open."""
+        return sum((each.owes for each in self.bills), NOTHING)
+
+    @property
+    def overdue(self) -> Decimal:
+        """What of it should have been paid."""
+        return sum((each.owes for each in self.bills if each.days_over > 0), NOTHING)
+
+
+def statement(ledger: Ledger, number: str, whole: bool = False) -> Statement:
+    """The statement of a job, or where ``whole`` of every job that names the same customer.
+
+    Raises
+    ------
+    NotKept
+        There is no such job.
+    """
+    with ledger.database.reading() as session:
+        row = row_of(session, number)
+        others = jobs_of_customer(session, row.customer) if whole and row.customer else [row]
+        jobs = tuple(each.number for each in others)
+        found = journal(session, jobs)
+        customer, title = row.customer, row.title
+    rows: list[StatementRow] = []
+    stands = dict.fromkeys(OF_CUSTOMERS, NOTHING)
+    balance = NOTHING
+    for job, posting in found:
+        touched = [line for line in posting.lines if line.account in stands]
+        for line in touched:
+            stands[line.account] += line.amount
+        change = sum((line.amount for line in touched), NOTHING)
+        if change:
+            balance += change
+            said = "" if posting.kind in TITLES else posting.said
+            rows.append(StatementRow(posting.day, job, _what(posting), said, change, balance))
+    return Statement(
+        customer=customer,
+        title="" if len(jobs) > 1 else title,
+        jobs=jobs,
+        on=agreements.today(ledger),
+        currency=_currency(ledger),
+        rows=tuple(rows),
+        stands=tuple((name, amount) for name, amount in stands.items() if amount),
+    )
+
+
+def open_bills(ledger: Ledger) -> OpenBills:
+    """What is open in the whole shop."""
+    today = agreements.today(ledger)
+    with ledger.database.reading() as session:
+        owing = standing(session, CUSTOMERS)
+        papers = last_invoices(session, [row.id for row, _ in owing])
+        credits = standing(session, CREDITS)
+    bills = []
+    for row, owes in owing:
+        invoice = papers[row.id]
+        assert invoice.due is not None, "an invoice says until when"
+        days = (today - invoice.due).days
+        bills.append(OpenBill(row.number, row.customer, invoice.number, invoice.due, max(days, 0), owes))
+    return OpenBills(
+        _currency(ledger),
+        tuple(sorted(bills, key=lambda each: (each.due, each.invoice))),
+        tuple((row.number, row.customer, -amount) for row, amount in credits),
+    )
+
+
+def _what(posting: Posting) -> str:
+    """What a posting is, with its number or the way in which money went."""
+    if posting.kind in TITLES:
+        return posting.said
+    ways = {account: way for way, account in MEANS.items()}
+    way = next((ways[line.account] for line in posting.lines if line.account in ways), "")
+    return f"{books.title(posting.kind)}, {way}" if way else books.title(posting.kind)
+
+
+def _currency(ledger: Ledger) -> str:
+    return read_policy(ledger.shop.knowledge.book.money).currency
