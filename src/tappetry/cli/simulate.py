@@ -19,7 +19,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "engine",
         metavar="ENGINE",
-        help="a variant that the shop says how it breathes; with --valves any, or a job's file",
+        help="a variant that the shop says how it breathes; or, with --valves or --shelf, a job's file",
     )
     parser.add_argument(
         "--cam", action="append", metavar="GRIND", help="a camshaft (default: the factory's); may be repeated"
@@ -36,6 +36,20 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--to", type=float, dest="last", metavar="RPM", help="last speed (default: the redline)"
     )
     parser.add_argument("--step", type=float, metavar="RPM", help="from speed to speed (default: 500)")
+    parser.add_argument(
+        "--sweep",
+        metavar="NAME=LOW..HIGH..STEP",
+        help="one number of the engine at several values: advance, separation, intake-centreline, compression"
+        " or runner-length",
+    )
+    parser.add_argument(
+        "--shelf",
+        action="store_true",
+        help="camshafts beside the factory's, of --cam or all there are: strength, idle, launch, knock",
+    )
+    parser.add_argument(
+        "--cruise", type=float, metavar="KMH", help="with --shelf and a job: steady at this speed as well"
+    )
     parser.add_argument(
         "--valves", action="store_true", help="the valve train in motion, for each spring, in place of torque"
     )
@@ -63,6 +77,15 @@ def run(arguments: argparse.Namespace) -> int:
         raise BadInput.at(
             Where("tappetry simulate", field="--spring"), "springs are asked for with --valves alone", ""
         )
+    _refuse_what_does_not_go_together(arguments)
+    if arguments.sweep is not None:
+        from tappetry.cli.simulate_sweep import run_sweep
+
+        return run_sweep(arguments)
+    if arguments.shelf:
+        from tappetry.cli.simulate_shelf import run_shelf
+
+        return run_shelf(arguments)
     from tappetry.services.breathing import describe
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of, versions
@@ -99,7 +122,7 @@ def run(arguments: argparse.Namespace) -> int:
             {
                 "engine": arguments.engine,
                 "versions": versions(shop),
-                "curves": [_curve(each) for each in found],
+                "curves": [curve_data(each) for each in found],
             }
         )
     else:
@@ -110,19 +133,46 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
+    given = {
+        "--idle": arguments.idle,
+        "--speed": arguments.speed is not None,
+        "--throttle": arguments.throttle != 1.0,
+        "--shelf": arguments.shelf,
+        "--cruise": arguments.cruise is not None,
+        "several --cam": len(arguments.cam or []) > 1,
+    }
+    refused: tuple[str, ...]
+    if arguments.sweep is not None:
+        option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "several --cam")
+    elif arguments.shelf:
+        option, refused = "--shelf", ("--idle", "--speed", "--throttle")
+    else:
+        option, refused = "--cruise", ("--cruise",)
+    beside = [name for name in refused if given[name]]
+    if beside:
+        expected = "--shelf beside it" if option == "--cruise" else "without it"
+        where = Where("tappetry simulate", field=option)
+        raise BadInput.at(where, "that does not go together", ", ".join(beside), expected)
+    if arguments.cruise is not None and not 20.0 <= arguments.cruise <= 250.0:
+        where = Where("tappetry simulate", field="--cruise")
+        raise BadInput.at(where, "no such speed to cruise at", f"{arguments.cruise:g}", "20 to 250 km/h")
+
+
 def _tell(point: Point) -> None:
     from tappetry.services.simulate import rpm
 
     note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")
 
 
-def _curve(found: Simulated) -> dict[str, Any]:
+def curve_data(found: Simulated) -> dict[str, Any]:
+    """A curve with what it was made with."""
     return {
         "cam": found.described.cam,
         "cam_name": found.described.cam_name,
         "fuel": found.described.fuel,
         "points": [
-            {**_point(point), **_unevenness(uneven)}
+            {**point_data(point), **unevenness_data(uneven)}
             for point, uneven in zip(found.points, found.unevenness, strict=True)
         ],
         "remarks": list(found.remarks),
@@ -140,7 +190,8 @@ def _curve(found: Simulated) -> dict[str, Any]:
     }
 
 
-def _unevenness(uneven: Roughness) -> dict[str, Any]:
+def unevenness_data(uneven: Roughness) -> dict[str, Any]:
+    """How unevenly it burns, with the unit at the end of each name."""
     import math
 
     return {
@@ -152,7 +203,7 @@ def _unevenness(uneven: Roughness) -> dict[str, Any]:
     }
 
 
-def _point(point: Point) -> dict[str, Any]:
+def point_data(point: Point) -> dict[str, Any]:
     """A point with the unit at the end of each name."""
     import math
 

@@ -181,7 +181,7 @@ class _Search:
     def __init__(self, shop: Shop, job: Job, wish: Wish, told: Told, memory: Memory) -> None:
         self.shop, self.job, self.wish, self.told, self.memory = shop, job, wish, told, memory
         self.identification = identify_job(shop, job)
-        self.variant = _variant(self.identification, job)
+        self.variant = job_variant(self.identification, job)
         self.described = describe(shop, self.variant)
         self.speeds = _speeds(wish, self.described.redline)
         self.settling = Settling()
@@ -404,7 +404,14 @@ def _wants_idle(wish: Wish) -> bool:
     return bool({Goal.VACUUM, Goal.ROUGHNESS} & set(wish.goals)) or limits != (None, None)
 
 
-def _variant(identification: Identification, job: Job) -> str:
+def job_variant(identification: Identification, job: Job) -> str:
+    """The variant of the engine of a job.
+
+    Raises
+    ------
+    Refusal
+        It is not known which stands there.
+    """
     facts = identification.engine_as_found.facts
     if VARIANT not in facts:
         raise Refusal(

@@ -23,7 +23,9 @@ __all__ = [
     "Described",
     "Point",
     "Simulated",
+    "idle_described",
     "make_ready",
+    "simulate_described",
     "simulate_engine",
     "simulate_idle",
     "speeds_of",
@@ -163,7 +165,17 @@ def simulate_engine(
     if not 0.0 < throttle <= 1.0:
         where = Where("tappetry simulate", field="--throttle")
         raise BadInput.at(where, "no such opening", f"{throttle:g}", "above 0, at most 1")
-    described = describe(shop, variant, cam, throttle)
+    return simulate_described(describe(shop, variant, cam, throttle), speeds, told)
+
+
+def simulate_described(described: Described, speeds: Sequence[float], told: Told) -> Simulated:
+    """The same of an engine that is put together already, such as one with something changed; speeds in rpm.
+
+    Raises
+    ------
+    Refusal
+        Cycles do not come to repeat.
+    """
     mesh, settling = Mesh(), Settling()
     chains = CHAINS if len(speeds) >= LONG else 1
     try:
@@ -187,7 +199,19 @@ def simulate_idle(shop: Shop, variant: str, cam: str, speed: float | None, told:
     Refusal
         No opening of the throttle lets it idle, or cycles do not come to repeat.
     """
-    described = describe(shop, variant, cam, JUST_SHUT)
+    return idle_described(describe(shop, variant, cam, JUST_SHUT), speed, told)
+
+
+def idle_described(described: Described, speed: float | None, told: Told) -> Simulated:
+    """The same of an engine that is put together already, with its throttle at `JUST_SHUT`.
+
+    Raises
+    ------
+    BadInput
+        It does not idle at such a speed.
+    Refusal
+        No opening of the throttle lets it idle, or cycles do not come to repeat.
+    """
     whole = replace(described.engine, throttle_area=described.engine.throttle_area / JUST_SHUT)
     asked = described.idle if speed is None else _asked(speed, "--speed")
     settling = Settling()
