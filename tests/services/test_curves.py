@@ -12,9 +12,16 @@ from tappetry.quantities.units import to_si
 from tappetry.records.problems import BadInput, Refusal
 from tappetry.services import curves
 from tappetry.services import simulate as service
-from tappetry.services.curves import kept_curve, vacuum_limit, wanted_curve, work_curve
+from tappetry.services.curves import kept_curve, wanted_curve, work_curve
 from tappetry.services.queue import key_of
-from tappetry.services.simulate import Point, Simulated, simulate_engine, simulate_idle
+from tappetry.services.simulate import (
+    LIMIT_OF_VACUUM,
+    Point,
+    Simulated,
+    simulate_engine,
+    simulate_idle,
+    vacuum_limit,
+)
 from tappetry.simulation.engine import Mesh
 from tappetry.store.columns import Document
 from tests.kitting.support import demo
@@ -120,5 +127,5 @@ def test_fuel_for_no_work_is_kept_as_nothing() -> None:
 
 def test_the_limit_of_vacuum_is_the_house_books() -> None:
     assert vacuum_limit(demo()) == pytest.approx(
-        to_si(demo().knowledge.book.limits[curves.LIMIT_OF_VACUUM], "inHg", "pressure")
+        to_si(demo().knowledge.book.limits[LIMIT_OF_VACUUM], "inHg", "pressure")
     )

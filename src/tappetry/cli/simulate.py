@@ -127,7 +127,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
     else:
         from tappetry.cli.simulate_tables import pages
-        from tappetry.services.curves import vacuum_limit
+        from tappetry.services.simulate import vacuum_limit
 
         show(*pages(found, vacuum_limit(shop) if arguments.idle else None))
     return 0

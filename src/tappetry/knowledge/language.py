@@ -12,11 +12,14 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
-
-import cel
+from typing import TYPE_CHECKING, Any
 
 from tappetry.records.problems import BadInput, Where
+
+if TYPE_CHECKING:
+    import cel
+else:
+    from tappetry.knowledge.evaluator import cel
 
 #: A condition longer than this, or with more nested loops, is refused: it could not be read, nor end in time.
 MAX_LENGTH = 2000

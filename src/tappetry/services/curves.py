@@ -14,7 +14,6 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from tappetry.quantities.units import to_si
 from tappetry.records.problems import Refusal
 from tappetry.services.breathing import Described, describe
 from tappetry.services.queue import Report, Wanted, key_of
@@ -36,9 +35,6 @@ from tappetry.simulation.friction import Friction
 from tappetry.simulation.roughness import Roughness, roughness
 
 KIND = "camshaft curve"
-LIMIT_OF_VACUUM = "brake_vacuum_min_inhg"
-"""The house's limit of the vacuum at idle that power brakes want. [inHg]"""
-
 READY, IDLE = 0.1, 0.3
 """Shares of the work: kernels that are made ready, and idle; the rest are the speeds. [1]"""
 
@@ -156,12 +152,6 @@ def kept_curve(shop: Shop, task: Mapping[str, Any], result: Mapping[str, Any]) -
         part_load = describe(shop, described.variant, described.cam, JUST_SHUT)
         uneven = roughness(part_load.engine, idle)
     return Curve(full, idle, str(result["no_idle"]), uneven, made)
-
-
-def vacuum_limit(shop: Shop) -> float | None:
-    """The vacuum at idle that power brakes want, as the house book says; None where it says nothing. [Pa]"""
-    stated = shop.knowledge.book.limits.get(LIMIT_OF_VACUUM)
-    return None if stated is None else to_si(stated, "inHg", "pressure")
 
 
 @cache

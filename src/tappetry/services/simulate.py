@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from tappetry.knowledge.breathing import breathing_version
+from tappetry.quantities.units import to_si
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.shop import Shop
@@ -19,6 +20,7 @@ from tappetry.simulation.roughness import Roughness, roughness
 
 __all__ = [
     "FASTEST",
+    "LIMIT_OF_VACUUM",
     "SLOWEST",
     "Described",
     "Point",
@@ -29,8 +31,12 @@ __all__ = [
     "simulate_engine",
     "simulate_idle",
     "speeds_of",
+    "vacuum_limit",
     "versions",
 ]
+
+LIMIT_OF_VACUUM = "brake_vacuum_min_inhg"
+"""The house's limit of the vacuum at idle that power brakes want. [inHg]"""
 
 SLOWEST, FASTEST = 500.0, 9000.0
 """Speeds between which a pushrod engine is asked for. [rpm]"""
@@ -129,6 +135,12 @@ def versions(shop: Shop) -> dict[str, str]:
         "catalogue": shop.catalogue.version,
         "breathing": breathing_version(shop.text),
     }
+
+
+def vacuum_limit(shop: Shop) -> float | None:
+    """The vacuum at idle that power brakes want, as the house book says; None where it says nothing. [Pa]"""
+    stated = shop.knowledge.book.limits.get(LIMIT_OF_VACUUM)
+    return None if stated is None else to_si(stated, "inHg", "pressure")
 
 
 def make_ready(shop: Shop, variant: str) -> None:

@@ -26,8 +26,8 @@ from tappetry.services.cams import (
     job_shelf,
     stop_curves,
 )
-from tappetry.services.curves import vacuum_limit
 from tappetry.services.queue import Standing
+from tappetry.services.simulate import vacuum_limit
 from tappetry.web.charts import Figure, answer
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
