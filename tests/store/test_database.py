@@ -21,7 +21,18 @@ from tests.store.documents import NOON, act, document
 pytestmark = pytest.mark.slow
 
 #: Tables of which a row may be changed: what stands now, and how far work is.
-CHANGING = {"jobs", "tasks", "accounts", "sessions", "failed_logins", "program_tokens", "text_drafts"}
+CHANGING = {
+    "jobs",
+    "customers",
+    "vehicles",
+    "mileages",
+    "tasks",
+    "accounts",
+    "sessions",
+    "failed_logins",
+    "program_tokens",
+    "text_drafts",
+}
 
 
 def test_the_steps_make_the_tables_that_the_models_say(database: Database) -> None:

@@ -55,7 +55,7 @@ def routes(found: object) -> list[str]:
 def address_of(path: str) -> str:
     """An address of a path: that of the one job, and odd words elsewhere."""
     filled = path.replace("{number}", "J3").replace("{number:path}", "none").replace("{kind}", "quote")
-    filled = re.sub(r"\{(paper|quote|change|order|link|answer)\}", "77", filled)
+    filled = re.sub(r"\{(paper|quote|change|order|link|answer|customer|vehicle)\}", "77", filled)
     return re.sub(r"\{[\w:]+\}", "none", filled)
 
 

@@ -51,6 +51,7 @@ def attributes(document: Document) -> dict[str, AttributeSchema]:
             photo=item.get("photo", ""),
             tool=item.get("tool", ""),
             shares=item.get("shares", {}),
+            renewed=item.get("renewed", False),
         )
         _check_shares(document, index, found[item["id"]], complaints)
     complaints.raise_if_any()

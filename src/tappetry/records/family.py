@@ -15,7 +15,8 @@ class AttributeSchema:
     ``about`` is engine, vehicle, use, test, or finding (made at tear-down; until it is made the line
     that it would open stays closed). ``grade`` is the lowest evidence that may drive a purchase.
     ``see``, ``photo`` and ``tool`` say how to find out; ``shares`` how often each value is met, by its text
-    as the key of a table.
+    as the key of a table. ``renewed`` is true where work of the house may change it, so that a later job on
+    the same engine asks it again.
     """
 
     id: str
@@ -35,6 +36,7 @@ class AttributeSchema:
     photo: str = ""
     tool: str = ""
     shares: Mapping[str, float] = field(default_factory=dict)
+    renewed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

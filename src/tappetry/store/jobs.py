@@ -7,12 +7,14 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, joinedload
 
 from tappetry.store.fields import Field, differing
 from tappetry.store.models import FACTS, PARTS, PLAN, SHEET, Entry, JobRow, Version
+from tappetry.store.people import Visitor, keep_up
+from tappetry.store.people_models import Customer, Vehicle
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 
 #: The states of a job: no quote was sent yet, the customer has one, he said yes, he has the invoice.
@@ -64,8 +66,10 @@ def parts_of(document: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     }
 
 
-def add_job(session: Session, document: Mapping[str, Any], act: Act) -> KeptJob:
-    """Keep a new job.
+def add_job(
+    session: Session, document: Mapping[str, Any], act: Act, visitor: Visitor | None = None
+) -> KeptJob:
+    """Keep a new job, with what is said of whose it is.
 
     Raises
     ------
@@ -97,6 +101,7 @@ def add_job(session: Session, document: Mapping[str, Any], act: Act) -> KeptJob:
     entry = enter(session, act, row)
     for part, content in parts.items():
         session.add(Version(job_id=row.id, part=part, version=1, document=content, entry_id=entry.id))
+    keep_up(session, row, parts[FACTS], act.at, visitor)
     session.flush()
     return _kept(row, parts)
 
@@ -183,6 +188,8 @@ def change_job(
         setattr(row, f"{part}_version", version)
     row.changed_at = act.at
     _describe(row, kept)
+    if {SHEET, FACTS} & set(wanted):
+        keep_up(session, row, kept[FACTS], act.at)
     session.flush()
     return _kept(row, kept)
 
@@ -209,10 +216,17 @@ def _still(session: Session, row: JobRow, part: str, expected: Mapping[str, int]
 
 
 def find_jobs(session: Session, words: str = "", most: int = MOST) -> list[JobRow]:
-    """Jobs that hold every one of some words in number, title, customer or VIN; the latest change first."""
+    """Jobs that hold every one of some words; the latest change first.
+
+    They are looked for in number, title, VIN and plate, and in the customer's name and ways to reach him.
+    """
     wanted = select(JobRow).order_by(JobRow.changed_at.desc(), JobRow.id.desc()).limit(most)
+    if words.split():
+        wanted = wanted.outerjoin(Customer, Customer.id == JobRow.customer_id)
+        wanted = wanted.outerjoin(Vehicle, Vehicle.id == JobRow.vehicle_id)
     for word in words.lower().split():
-        wanted = wanted.where(JobRow.words.contains(word, autoescape=True))
+        places = (JobRow.words, Customer.words, Vehicle.words)
+        wanted = wanted.where(or_(*(place.contains(word, autoescape=True) for place in places)))
     return list(session.scalars(wanted))
 
 

@@ -62,6 +62,8 @@ class JobRow(Base):
     sheet_version: Mapped[int]
     facts_version: Mapped[int]
     plan_version: Mapped[int]
+    customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id"), index=True)
+    vehicle_id: Mapped[int | None] = mapped_column(ForeignKey("vehicles.id"), index=True)
 
 
 class Version(Base):

@@ -9,8 +9,9 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 
 from tappetry.records.family import AttributeSchema
-from tappetry.services import agreements, customer_pages
+from tappetry.services import agreements, customer_pages, people
 from tappetry.services.customer_pages import AnswerRow, LinkRow
+from tappetry.services.people import Customer
 from tappetry.web.pages.job import Head, Version, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import CUSTOMERS, person
@@ -20,9 +21,10 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class CustomerPart:
-    """The links of a job, the answers that came by them, and what could be asked."""
+    """The customer of a job, its links, the answers that came by them, and what could be asked."""
 
     head: Head
+    customer: Customer | None
     waiting: bool
     questions: tuple[tuple[AttributeSchema, str], ...]
     links: tuple[LinkRow, ...]
@@ -48,6 +50,7 @@ def customer(request: Request, number: str) -> Response:
     job = opened(request, number)
     page = CustomerPart(
         head=head(job, "customer"),
+        customer=people.of_job(ledger, number)[0],
         waiting=agreements.latest_open(ledger, number) is not None,
         questions=customer_pages.questions_for(ledger, number),
         links=tuple(customer_pages.links_of(ledger, number)),

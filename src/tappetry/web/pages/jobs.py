@@ -14,7 +14,10 @@ from fastapi.responses import RedirectResponse
 from tappetry.records.problems import TappetryError
 from tappetry.services.ledger import JobRow, Told
 from tappetry.services.parts import find_parts
+from tappetry.services.people import Visitor
+from tappetry.services.people import open_job as open_with
 from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.pages.people import found_alone, grinds
 from tappetry.web.render import app_of, fragment, render
 from tappetry.web.security import person
 
@@ -64,6 +67,9 @@ def search(request: Request, q: str = "") -> Response:
     exact = [row for row in found if row.number.lower() == q.strip().lower()]
     if len(exact or found) == 1 and q.strip():
         return to_part((exact or found)[0].number, "facts")
+    customers = found_alone(request, q) if q.strip() and not found else None
+    if customers is not None:
+        return customers
     if not found and q.strip() and find_parts(app_of(request).ledger.shop, q).count:
         return RedirectResponse(f"/parts?{urlencode({'q': q})}", 303)
     return jobs(request, q)
@@ -72,9 +78,7 @@ def search(request: Request, q: str = "") -> Response:
 @router.get("/jobs/new")
 def new_job(request: Request) -> Response:
     """The form of a new job."""
-    tables = app_of(request).ledger.shop.knowledge.tables
-    grinds = sorted({grind for table in tables.values() for grind in table})
-    return render(request, "new_job.html", NewJobPage(date.today().isoformat(), tuple(grinds)), "jobs")
+    return render(request, "new_job.html", NewJobPage(date.today().isoformat(), grinds(request)), "jobs")
 
 
 @router.post("/jobs")
@@ -86,6 +90,8 @@ def open_job(
     customer: Annotated[str, Form()] = "",
     place: Annotated[str, Form()] = "",
     vin: Annotated[str, Form()] = "",
+    reach: Annotated[str, Form()] = "",
+    plate: Annotated[str, Form()] = "",
 ) -> Response:
     """Open a job from what is known when the telephone rings."""
     stated = {"title": title, "customer": customer, "place": place}
@@ -97,7 +103,8 @@ def open_job(
         "facts": {"vin": fact if vin.strip() else "unknown"},
         "plan": {"cam": cam.strip()},
     }
-    kept = app_of(request).ledger.new_job(json.dumps(document), person(request))
+    visitor = Visitor(reach=(reach.strip(),) if reach.strip() else (), plate=plate)
+    kept = open_with(app_of(request).ledger, json.dumps(document), visitor, person(request))
     return to_part(kept.number, "facts")
 
 
