@@ -407,6 +407,11 @@ class Ledger:
             self._job(document)
             return jobs.change_job(session, document, read.versions, act)
 
+    def forget(self) -> None:
+        """Let go of all that was worked out and is remembered, as after data were deleted."""
+        with self._working:
+            self._known.clear()
+
     def keep(self, session: Session, opened: Opened, result: KitResult, act: Act) -> KitRow:
         """Keep a kit within an act."""
         document = {**self.papers.kit(result.kit), "date": result.job.date.isoformat()}

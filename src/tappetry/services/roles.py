@@ -18,6 +18,7 @@ class Permission(Enum):
     BOOKS = "write invoices and credits, keep the books"
     SIMULATE = "have curves worked out, and stop it"
     TEXT = "edit the shop's own text and put it into effect"
+    DELETE = "delete a customer's data"
     ACCOUNTS = "make, change and end accounts"
 
 
