@@ -99,6 +99,10 @@ def test_a_statement_and_what_is_open_are_read(browser: Browser) -> None:
     assert "1 day over" in page
     assert "938.32" in page
     assert 'href="/bills"' in browser.get("/")
+    answer = browser.client.get("/bills/books.csv?since=2026-03-02&until=")
+    assert answer.headers["content-disposition"] == 'attachment; filename="books.csv"'
+    assert "2026-03-02,customers,938.32,0.00,USD,invoice,invoice 1,J-1" in answer.text
+    browser.get("/bills/books.csv?since=soon", 400)
     told = browser.client.get("/api/1/bills").json()
     assert (told["total"], told["overdue"], told["bills"][0]["due"]) == ("938.32", "938.32", DUE)
     told = browser.client.get("/api/1/jobs/J-1/statement").json()

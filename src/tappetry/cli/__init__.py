@@ -25,6 +25,7 @@ COMMANDS = {
     "search": "the camshafts for a job that no other one beats, on the shelf and to be ground",
     "serve": "the shop app in a browser, on this machine alone or for whoever has an account",
     "account": "make, change and close accounts, and tokens for other programs",
+    "books": "write the books of the shop as CSV for its accountant",
     "backup": "write a packed copy of the database, proved by bringing it back",
     "restore": "bring a backup back into an empty database",
     "export": "write everything that the database holds as lines of JSON",

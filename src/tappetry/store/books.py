@@ -86,15 +86,22 @@ def postings_of(session: Session, number: str) -> list[Posting]:
     return list(session.scalars(wanted.where(Posting.job_id == row.id).order_by(Posting.id)))
 
 
-def journal(session: Session, numbers: Iterable[str]) -> list[tuple[str, Posting]]:
-    """The postings of some jobs with the number of each one's job, by their days."""
+def journal(
+    session: Session,
+    numbers: Iterable[str] | None = None,
+    since: date = date.min,
+    until: date = date.max,
+) -> list[tuple[str, Posting]]:
+    """The postings of some jobs, or of all, with the number of each one's job, by their days."""
     wanted = (
         select(JobRow.number, Posting)
         .join(JobRow, JobRow.id == Posting.job_id)
         .options(joinedload(Posting.entry), selectinload(Posting.lines))
-        .where(JobRow.number.in_(list(numbers)))
+        .where(Posting.day >= since, Posting.day <= until)
         .order_by(Posting.day, Posting.id)
     )
+    if numbers is not None:
+        wanted = wanted.where(JobRow.number.in_(list(numbers)))
     return [(row[0], row[1]) for row in session.execute(wanted)]
 
 

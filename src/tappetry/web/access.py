@@ -93,6 +93,7 @@ ASKED: dict[str, Permission | str] = {
     "GET /jobs/{number}/bill": P.TILL,
     "POST /jobs/{number}/bill/invoices": P.BOOKS,
     "GET /bills": P.TILL,
+    "GET /bills/books.csv": P.BOOKS,
     "GET /jobs/{number}/statement": P.TILL,
     "GET /jobs/{number}/statement.pdf": P.TILL,
     "POST /jobs/{number}/bill/payments": P.TILL,

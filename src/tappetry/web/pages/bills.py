@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
 
+from tappetry.presentation.books_csv import books_csv
 from tappetry.presentation.papers import file_name, letterhead
 from tappetry.presentation.statement import statement_data, statement_pdf
+from tappetry.services.journal import entries
 from tappetry.services.statements import OpenBills, open_bills, statement
 from tappetry.web.pages.agreements import pdf_answer
 from tappetry.web.pages.job import Head, head, opened
@@ -54,3 +56,14 @@ def paper(request: Request, number: str, whole: bool = False) -> Response:
 def bills(request: Request) -> Response:
     """What customers owe."""
     return render(request, "bills.html", BillsPage(open_bills(app_of(request).ledger)), "today")
+
+
+@router.get("/bills/books.csv")
+def books(request: Request, since: str = "", until: str = "") -> Response:
+    """The books of the shop for its accountant."""
+    content = books_csv(entries(app_of(request).ledger, since, until))
+    return Response(
+        content,
+        media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="books.csv"'},
+    )
