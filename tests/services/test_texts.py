@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -474,15 +473,14 @@ def test_a_start_takes_up_what_was_changed_if_it_is_sound_and_one_is_alone(ledge
     ],
 )
 def test_a_start_with_mistakes_goes_on_with_what_was_in_effect(
-    ledger: Ledger, caplog: pytest.LogCaptureFixture, path: str, old: str, new: str
+    ledger: Ledger, capsys: pytest.CaptureFixture[str], path: str, old: str, new: str
 ) -> None:
     edit(ledger, path, old, new)
-    with caplog.at_level(logging.WARNING, "tappetry"):
-        again = taken_up(Shop(ledger.shop.folder), ledger.database)
+    again = taken_up(Shop(ledger.shop.folder), ledger.database)
     assert (rate_of(again), outside(again), len(texts.versions(again))) == ("118.00", (path,), 1)
-    said = caplog.records[0].getMessage()
-    assert "mistake" in said
-    assert said.endswith("version 1 stays in effect, see the page Shop")
+    said = capsys.readouterr().err
+    assert said.startswith(f"tappetry: the text in {ledger.shop.folder} is not the one in effect and has ")
+    assert said.endswith("; version 1 stays in effect, see the page Shop\n")
 
 
 def test_a_program_that_ends_while_it_writes_goes_on_with_it_later(

@@ -24,6 +24,7 @@ from tappetry.services.queue import Report, Wanted, key_of
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import read_files, whole_mark, write_files
 from tappetry.store.jobs import job_now
+from tappetry.store.models import PARTS
 from tappetry.store.texts import unfinished
 
 KIND = "look through a text"
@@ -112,6 +113,14 @@ def open_jobs(session: Session) -> tuple[list[dict[str, Any]], int]:
         kept = job_now(session, row.number)
         told.append({"document": kept.document, "versions": dict(kept.versions), "title": row.title})
     return told, max(0, len(rows) - MOST_JOBS)
+
+
+def open_versions(session: Session) -> dict[str, dict[str, int]]:
+    """The versions of the parts of the open jobs that changed last, by their numbers."""
+    return {
+        row.number: {part: getattr(row, f"{part}_version") for part in PARTS}
+        for row in unfinished(session)[:MOST_JOBS]
+    }
 
 
 def wanted_check(

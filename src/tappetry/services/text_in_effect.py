@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import logging
 from collections.abc import Mapping
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.files import save
 from tappetry.services.ledger import Ledger
+from tappetry.services.opening import say
 from tappetry.services.shop import Shop
 from tappetry.services.text_check import audited
 from tappetry.services.text_files import KEPT, lay_down, read_files, whole_mark, write_files
@@ -106,11 +106,9 @@ def begin(ledger: Ledger, alone: bool) -> None:
             _take(ledger, now, files, mark)
         else:
             found = f" and has {mistakes} mistake{'s' * (mistakes != 1)}" if mistakes else ""
-            logging.getLogger("tappetry").warning(
-                "the text in %s is not the one in effect%s; version %d stays in effect, see the page Shop",
-                folder,
-                found,
-                now.number,
+            say(
+                f"the text in {folder} is not the one in effect{found}; "
+                f"version {now.number} stays in effect, see the page Shop"
             )
     ledger.change_text(read(shop_in_effect(ledger.shop, ledger.database)))
 

@@ -14,7 +14,7 @@ from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.ledger import Ledger
 from tappetry.services.queue import DONE, Standing, Task, standing
 from tappetry.services.shop import Shop
-from tappetry.services.text_check import KIND, Checked, checked, open_jobs, wanted_check
+from tappetry.services.text_check import KIND, Checked, checked, open_jobs, open_versions, wanted_check
 from tappetry.services.text_files import lay_down
 from tappetry.services.text_in_effect import finish_writing, marks_of, note_writing
 from tappetry.services.text_proposal import Change, Proposal, proposal
@@ -103,8 +103,7 @@ def look(ledger: Ledger, proposed: Proposal) -> Look:
     if task.state != DONE or task.result is None:
         return Look(True, standing([task]), None)
     found = checked(task.task, task.result, task.asked_at)
-    jobs, _ = ledger.read(open_jobs)
-    now = {each["document"]["job"]: each["versions"] for each in jobs}
+    now = ledger.read(open_versions)
     stale = tuple(number for number, versions in now.items() if found.jobs.get(number) != versions)
     return Look(True, standing([task]), found, stale)
 
