@@ -57,7 +57,7 @@ def test_the_shelf_of_a_job(job: Path, tmp_path: Path, monkeypatch: pytest.Monke
         (("--goal", "noise"), "there is no such goal (read: noise)"),
         (("--workers", 0), "out of range (read: 0); expected 1 to 256"),
         (("--vacuum", 200), "no such vacuum (read: 200)"),
-        (("--stall", 9000), "no such shift (read: 9000); expected -2000 to 2000 rpm"),
+        (("--stall", 9000), "no such stall (read: 9000); expected -2000 to 2000 rpm"),
         (("--roughness", 0), "no such roughness (read: 0); expected above 0, at most 100 %"),
         (("--free", "icl_deg=104..110"), "nothing is ground (read: icl_deg=104..110)"),
         (("--grind", 4, "--free", "icl_deg=early"), "ends cannot be read (read: icl_deg=early)"),

@@ -11,7 +11,7 @@ from tappetry.search.turning import Turned
 from tappetry.services.search import Weighed
 from tappetry.services.search_cams import Camshaft
 
-FIGURES = Figures(torque=450.0, power=270e3, vacuum=55e3, knock=0.05, fuel=7e-8, roughness=0.06)
+FIGURES = Figures(torque=450.0, power=270e3, vacuum=55e3, knock=0.05, fuel=7e-8, roughness=0.06, stall=12.0)
 CARD = {"name": "a card"}
 
 

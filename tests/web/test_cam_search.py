@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tappetry.services.search import Wish
-from tappetry.services.search_tasks import FOLDER, KIND
+from tappetry.services.search_tasks import FOLDER, KIND, wish_of
 from tappetry.services.shop import make_demo_shop
 from tappetry.services.worker import Worker
 from tappetry.services.works import WORKS
@@ -136,7 +136,9 @@ def test_camshafts_to_be_ground_have_a_specification_for_the_grinder(browser: Br
         ({"from": "fast"}, "this is no number (read: fast)"),
         ({"from": 5000, "to": 4000}, "the band is empty (read: 4000)"),
         ({"step": 0}, "speeds do not rise"),
-        ({"vacuum": 900}, "no such vacuum"),
+        ({"vacuum": 900}, "no such vacuum (read: 900); expected above 0, below 100 kPa"),
+        ({"roughness": 120}, "no such roughness (read: 120)"),
+        ({"stall": 9000}, "no such stall (read: 9000); expected -2000 to 2000 rpm"),
         ({"grind": 20_000, "generations": 2}, "too many camshafts (read: 40000)"),
         ({"grind": "many"}, "out of range (read: many)"),
         (
@@ -155,6 +157,16 @@ def test_what_cannot_be_searched_is_told_and_what_was_typed_stays(
         typed = {**ASKED, "grind": 0, **more}[name]
         assert f'name="{name}" value="{typed}"' in page or (name == "grind" and "grind" not in more)
     assert browser.ledger.queue.latest_of(KIND) == []
+
+
+def test_limits_are_told_and_taken_into_the_search(browser: Browser) -> None:
+    at = ask(browser, vacuum=40, roughness=12.5, goal=["torque"])
+    page = text(browser.get(at))
+    assert "Vacuum at idle at least 40 kPa" in page
+    assert "at most 12.5%" in page
+    (task,) = browser.ledger.queue.latest_of(KIND)
+    wish = wish_of(task.task["wish"])
+    assert (wish.least_vacuum, wish.most_roughness) == (pytest.approx(40e3), pytest.approx(0.125))
 
 
 def test_what_is_not_there_is_not_found(browser: Browser) -> None:

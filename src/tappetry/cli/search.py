@@ -123,7 +123,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _wish(arguments: argparse.Namespace) -> Wish:
     from tappetry.records.problems import BadInput, Where
     from tappetry.search.goals import Goal
-    from tappetry.services.search import MOST_CURVES, Wish
+    from tappetry.services.search import MOST_CURVES, Wish, require_limits
 
     names = arguments.goal or [Goal.TORQUE.value, Goal.VACUUM.value]
     known = [goal.value for goal in Goal]
@@ -141,26 +141,11 @@ def _wish(arguments: argparse.Namespace) -> Wish:
     ):
         if not low <= value <= high:
             raise BadInput.at(Where(HERE, field=option), "out of range", value, f"{low} to {high}")
-    if arguments.vacuum is not None and not 0.0 < arguments.vacuum < 100.0:
-        raise BadInput.at(
-            Where(HERE, field="--vacuum"), "no such vacuum", f"{arguments.vacuum:g}", "above 0, below 100 kPa"
-        )
-    if arguments.roughness is not None and not 0.0 < arguments.roughness <= 100.0:
-        raise BadInput.at(
-            Where(HERE, field="--roughness"),
-            "no such roughness",
-            f"{arguments.roughness:g}",
-            "above 0, at most 100 %",
-        )
-    if arguments.stall is not None and not -2000.0 <= arguments.stall <= 2000.0:
-        raise BadInput.at(
-            Where(HERE, field="--stall"), "no such shift", f"{arguments.stall:g}", "-2000 to 2000 rpm"
-        )
     if arguments.free and not arguments.grind:
         raise BadInput.at(
             Where(HERE, field="--free"), "nothing is ground", arguments.free[0], "--grind N beside it"
         )
-    return Wish(
+    wish = Wish(
         goals=tuple(dict.fromkeys(Goal(name) for name in names)),
         first=arguments.first,
         last=arguments.last,
@@ -176,6 +161,8 @@ def _wish(arguments: argparse.Namespace) -> Wish:
         workers=workers,
         cluster=arguments.cluster,
     )
+    require_limits(wish)
+    return wish
 
 
 def _ends(text: str) -> tuple[str, tuple[float, float]]:

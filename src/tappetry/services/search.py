@@ -46,6 +46,8 @@ RPM = math.pi / 30.0
 ADVANCE, COMPRESSION = math.radians(2.0), 0.2
 """How far a camshaft may stand beside its card, and the compression beside its reckoning. [rad], [1]"""
 MOST_CURVES, MOST_SPEEDS = 20_000, 200
+MOST_SHIFT = 2000.0 * RPM
+"""By how much a limit of the stall may lie beside that of the factory's camshaft. [rad/s]"""
 
 Told = Callable[[float, str], None]
 """Hears how far a search is, as a share and in words."""
@@ -162,6 +164,27 @@ def search(shop: Shop, job: Job, wish: Wish, told: Told, keep: Path | None = Non
     return _Search(shop, job, wish, told, Memory(keep)).run()
 
 
+def require_limits(wish: Wish) -> None:
+    """The limits of a wish are such as an engine could meet.
+
+    Raises
+    ------
+    BadInput
+        One of them is not.
+    """
+    vacuum, roughness, stall = wish.least_vacuum, wish.most_roughness, wish.least_stall
+    if vacuum is not None and not 0.0 < vacuum < 100e3:
+        _no_limit("vacuum", vacuum / 1e3, "above 0, below 100 kPa")
+    if roughness is not None and not 0.0 < roughness <= 1.0:
+        _no_limit("roughness", roughness * 100.0, "above 0, at most 100 %")
+    if stall is not None and not abs(stall) <= MOST_SHIFT:
+        _no_limit("stall", stall / RPM, f"-{MOST_SHIFT / RPM:.0f} to {MOST_SHIFT / RPM:.0f} rpm")
+
+
+def _no_limit(field: str, value: float, expected: str) -> None:
+    raise BadInput.at(Where(HERE, field=field), f"no such {field}", f"{value:g}", expected)
+
+
 def require_searchable(shop: Shop, job: Job, wish: Wish) -> None:
     """A search could begin.
 
@@ -179,6 +202,7 @@ class _Search:
     """One search; `memory` outlives it."""
 
     def __init__(self, shop: Shop, job: Job, wish: Wish, told: Told, memory: Memory) -> None:
+        require_limits(wish)
         self.shop, self.job, self.wish, self.told, self.memory = shop, job, wish, told, memory
         self.identification = identify_job(shop, job)
         self.variant = job_variant(self.identification, job)

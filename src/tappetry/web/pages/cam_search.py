@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Form, Request, Response
@@ -16,9 +16,9 @@ from tappetry.presentation.charts.chart import Chart
 from tappetry.presentation.charts.lines import MOST_SERIES
 from tappetry.presentation.charts.searched import front_chart
 from tappetry.presentation.charts.simulated import torque_power_of
-from tappetry.presentation.measures import Measures
+from tappetry.presentation.measures import METRIC, Measures
 from tappetry.presentation.searched import SPECIFIED, TITLES, searched_data, shown_in, specification_rows
-from tappetry.quantities.units import to_si
+from tappetry.quantities.units import from_si, to_si
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.search.goals import Goal
@@ -50,6 +50,8 @@ USUAL = {
     "to": "",
     "step": "500",
     "vacuum": "",
+    "roughness": "",
+    "stall": "",
     "grind": "0",
     "generations": "10",
     "seed": "1",
@@ -253,6 +255,8 @@ def _wish(stated: Mapping[str, str], goals: tuple[Goal, ...], measures: Measures
             where, "too many camshafts", f"{generation * generations}", f"at most {MOST_CURVES} in all"
         )
     vacuum = _number(stated, "vacuum")
+    roughness = _number(stated, "roughness")
+    stall = _number(stated, "stall")
     names = [field.removeprefix("low ") for field in stated if field.startswith("low ")]
     first = _number(stated, "from")
     step = _number(stated, "step")
@@ -261,7 +265,9 @@ def _wish(stated: Mapping[str, str], goals: tuple[Goal, ...], measures: Measures
         first=first,
         last=_number(stated, "to"),
         step=500.0 if step is None else step,
-        least_vacuum=None if vacuum is None else _vacuum(vacuum, measures),
+        least_vacuum=None if vacuum is None else to_si(vacuum, measures.by_kind["pressure"].unit, "pressure"),
+        most_roughness=None if roughness is None else roughness / 100.0,
+        least_stall=None if stall is None else to_si(stall, "rpm", "angular-speed"),
         may_sign="may_sign" in stated,
         generation=generation,
         generations=generations,
@@ -269,19 +275,6 @@ def _wish(stated: Mapping[str, str], goals: tuple[Goal, ...], measures: Measures
         seed=_whole(stated, "seed", 0, 2**32 - 1),
         workers=cores(),
     )
-
-
-def _vacuum(value: float, measures: Measures) -> float:
-    floor = to_si(value, measures.by_kind["pressure"].unit, "pressure")
-    if not 0.0 < floor < 100e3:
-        unit = measures.sign("pressure")
-        raise BadInput.at(
-            Where("the search", field="vacuum"),
-            "no such vacuum",
-            f"{value:g} {unit}",
-            f"above 0, below {measures.said(100e3, 'pressure')}",
-        )
-    return floor
 
 
 def _ends(stated: Mapping[str, str], name: str) -> tuple[float, float]:
@@ -334,12 +327,24 @@ def _said(task: Task) -> tuple[str, ...]:
     return (
         f"Wanted: {', '.join(said)}; from {first:,.0f} rpm to {last} by {wish['step']:,.0f}.",
         f"On the shelf, and {ground:,} specifications to be ground." if ground else "On the shelf.",
+        *_limits(wish),
         *(
             ["Camshafts that somebody has to sign for stay in."]
             if wish["may_sign"]
             else ["Nothing that somebody would have to sign for."]
         ),
     )
+
+
+def _limits(wish: Mapping[str, Any]) -> Iterator[str]:
+    """What a camshaft has to keep to at least, in words."""
+    if wish["least_vacuum"] is not None:
+        yield f"Vacuum at idle at least {METRIC.both(wish['least_vacuum'], 'pressure')}."
+    if wish["most_roughness"] is not None:
+        yield f"Work at idle differs from cycle to cycle by at most {wish['most_roughness']:.1%}."
+    if wish["least_stall"] is not None:
+        shift = from_si(wish["least_stall"], "rpm", "angular-speed")
+        yield f"The converter stalls at least {shift:+,.0f} rpm beside the factory's camshaft."
 
 
 def _title(name: str, card: Mapping[str, object]) -> str:
