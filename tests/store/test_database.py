@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 from pathlib import Path
 
 import pytest
@@ -113,6 +114,16 @@ def test_a_full_disk_is_told_and_work_goes_on_when_there_is_room(all_databases: 
     with database.reading() as session:
         assert job_now(session, "J-2").document == large
     database.close()
+
+
+def test_a_server_that_says_nothing_is_not_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tappetry.store.database.PATIENCE", 2)
+    with socket.socket() as silent:
+        silent.bind(("127.0.0.1", 0))
+        silent.listen()
+        database = Database(f"postgresql://shop@127.0.0.1:{silent.getsockname()[1]}/shop")
+        with pytest.raises(StoreUnavailable, match="timeout"), database.reading() as session:
+            job_now(session, "J-1")
 
 
 @pytest.mark.slow

@@ -114,8 +114,19 @@ def _in_words() -> Iterator[None]:
 
 
 def _postgresql(url: Any) -> Engine:
-    """A reader sees one moment; a writer waits for the job that it changes, then sees what stands there."""
-    return create_engine(url, pool_pre_ping=True, isolation_level="REPEATABLE READ")
+    """A reader sees one moment; a writer waits for the job that it changes, then sees what stands there.
+
+    Nobody waits for long: neither for another one, nor for a server that says nothing.
+    """
+    limit = {} if "connect_timeout" in url.query else {"connect_timeout": PATIENCE}
+    engine = create_engine(url, connect_args=limit, pool_pre_ping=True, isolation_level="REPEATABLE READ")
+
+    def prepare(connection: Any, record: Any) -> None:
+        connection.execute(f"SET lock_timeout = '{int(1000 * PATIENCE)}ms'")
+        connection.commit()
+
+    event.listen(engine, "connect", prepare)
+    return engine
 
 
 def _hold(session: Session) -> None:
