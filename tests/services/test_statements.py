@@ -59,10 +59,12 @@ def test_a_statement_tells_each_paper_and_payment_with_the_balance_after_it(ledg
     assert statement_pdf(found, letterhead(ledger.shop)).startswith(b"%PDF-")
 
 
-def test_a_customer_has_one_statement_over_all_jobs_that_name_him(ledger: Ledger) -> None:
+def test_a_customer_has_one_statement_over_all_jobs_of_his_and_of_no_namesake(ledger: Ledger) -> None:
     worked(ledger)
     agreed(ledger, "J-2")
     books.pay(ledger, "J-2", "deposit", "6.06", "cash", "", "Wren")
+    agreed(ledger, "J-3", vin="9ZZT1L4A34H014820")
+    books.pay(ledger, "J-3", "deposit", "900", "cash", "", "Wren")
     whole = statement(ledger, "J-2", whole=True)
     assert whole.jobs == ("J-1", "J-2")
     assert whole.balance == Decimal("-512.12")

@@ -46,11 +46,12 @@ def _credit(shop: Shop, note: CreditNote) -> MadePaper:
     return MadePaper(credit_data(note, letterhead(shop)), PDF)
 
 
-def agreed(ledger: Ledger, number: str = "J-1") -> str:
-    """A job whose quote over ``TOTAL`` was accepted."""
+def agreed(ledger: Ledger, number: str = "J-1", vin: str = "9ZZW2SSE6CK051209") -> str:
+    """A job whose quote over ``TOTAL`` was accepted; jobs with one VIN are of one customer."""
     kit = _kit("419.00")
     with ledger.database.writing() as session:
         stated = {name: value for name, value in document(number).items() if name != "measurements"}
+        stated["facts"]["vin"]["value"] = vin
         job = add_job(session, stated, act("opened the job"))
         kept = keep_kit(session, job, kit, kit_data(kit), act("kept a kit"))
         quote = keep_quote(session, job, kept, paper(), act("sent a quote"))

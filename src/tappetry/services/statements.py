@@ -13,7 +13,8 @@ from tappetry.services.ledger import Ledger
 from tappetry.store.books import journal, standing
 from tappetry.store.books_models import Posting
 from tappetry.store.invoices import TITLES, last_invoices
-from tappetry.store.jobs import jobs_of_customer, row_of
+from tappetry.store.jobs import row_of
+from tappetry.store.people import jobs_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ class StatementRow:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """Where a customer stands with a job, or with all jobs that name him; ``stands`` by account."""
+    """Where a customer stands with a job, or with all of his jobs; ``stands`` by account."""
 
     customer: str
     title: str
@@ -78,7 +79,9 @@ class OpenBills:
 
 
 def statement(ledger: Ledger, number: str, whole: bool = False) -> Statement:
-    """The statement of a job, or where ``whole`` of every job that names the same customer.
+    """The statement of a job, or where ``whole`` of every job of the same customer.
+
+    A customer is who the store knows again, never who merely bears the same name.
 
     Raises
     ------
@@ -87,7 +90,8 @@ def statement(ledger: Ledger, number: str, whole: bool = False) -> Statement:
     """
     with ledger.database.reading() as session:
         row = row_of(session, number)
-        others = jobs_of_customer(session, row.customer) if whole and row.customer else [row]
+        known = row.customer_id if whole else None
+        others = [row] if known is None else jobs_of(session, known)[::-1]
         jobs = tuple(each.number for each in others)
         found = journal(session, jobs)
         customer, title = row.customer, row.title

@@ -230,11 +230,6 @@ def find_jobs(session: Session, words: str = "", most: int = MOST) -> list[JobRo
     return list(session.scalars(wanted))
 
 
-def jobs_of_customer(session: Session, customer: str) -> list[JobRow]:
-    """The jobs that name a customer, the first one first."""
-    return list(session.scalars(select(JobRow).where(JobRow.customer == customer).order_by(JobRow.id)))
-
-
 def history(session: Session, number: str) -> list[Told]:
     """What was done to a job, the latest first, each act with the fields that it changed."""
     row = row_of(session, number)

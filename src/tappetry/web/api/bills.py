@@ -32,7 +32,7 @@ def job_invoices(request: Request, number: Number) -> Answer:
 
 @router.get("/jobs/{number}/statement")
 def job_statement(request: Request, number: Number, whole: bool = False) -> Answer:
-    """Every paper and payment of a job, or of all jobs that name its customer; a minus is what we owe."""
+    """Every paper and payment of a job, or of all jobs of its customer; a minus is what we owe."""
     found = statement(app_of(request).ledger, number, whole)
     rows = [
         {

@@ -20,7 +20,7 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class StatementPage:
-    """A statement as its paper says it, of one job or of all that name the customer."""
+    """A statement as its paper says it, of one job or of all jobs of its customer."""
 
     head: Head
     whole: bool
