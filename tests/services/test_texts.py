@@ -15,7 +15,7 @@ from tappetry.knowledge.breathing import read_breathing
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.problems import BadInput, Refusal
-from tappetry.services import text_check, text_in_effect, text_writing, texts
+from tappetry.services import people, privacy, text_check, text_in_effect, text_writing, texts
 from tappetry.services.kits import kit_for_job
 from tappetry.services.ledger import Ledger
 from tappetry.services.queue import FAILED
@@ -27,6 +27,7 @@ from tappetry.services.text_in_effect import START
 from tappetry.services.text_proposal import outside, proposal
 from tappetry.store import texts as store
 from tappetry.store.database import Database
+from tappetry.store.dump import lines
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 from tests.services.texts import (
     BOOK,
@@ -446,6 +447,21 @@ def test_jobs_that_changed_since_are_named(ledger: Ledger) -> None:
     assert texts.look(ledger, proposal(ledger)).stale == (number,)
     looked(ledger)
     assert texts.look(ledger, proposal(ledger)).stale == ()
+
+
+def test_a_deleted_customer_stands_in_nothing_that_was_looked_through(ledger: Ledger) -> None:
+    for name in ("J1", "J3"):
+        ledger.new_job((ledger.shop.jobs / f"{name}.yaml").read_text(encoding="utf-8"), "Wren")
+    customer, _ = people.of_job(ledger, "J1")
+    assert customer is not None
+    change(ledger, RULES, "rules: []", "rules: [] # none")
+    looked(ledger)
+    (task,) = ledger.queue.latest()
+    assert customer.name in str(task.task)
+    privacy.delete(ledger, customer.id, privacy.sentence(customer.name), b"gone", "Wren")
+    assert customer.name not in b"".join(lines(ledger.database)).decode()
+    assert not texts.look(ledger, proposal(ledger)).asked
+    looked(ledger)
 
 
 # ---- starting again --------------------------------------------------------------------------------------

@@ -116,15 +116,23 @@ def _end_tasks(session: Session, jobs: Iterable[str], cleaner: Cleaner) -> int:
     found = [
         each.id
         for each in session.scalars(select(Task))
-        if _job_of(each.task) in wanted or cleaner.text(each.title) != each.title
+        if wanted.intersection(_jobs_of(each.task)) or cleaner.text(each.title) != each.title
     ]
     session.execute(delete(Task).where(Task.id.in_(found)))
     return len(found)
 
 
-def _job_of(task: Mapping[str, Any]) -> str:
-    job = task.get("job")
-    return str(job.get("job", "")) if isinstance(job, Mapping) else str(job or "")
+def _jobs_of(value: Any) -> Iterator[str]:
+    """The numbers of the jobs that a task names, wherever in its document."""
+    if isinstance(value, Mapping):
+        for key, each in value.items():
+            if key == "job" and isinstance(each, str):
+                yield each
+            else:
+                yield from _jobs_of(each)
+    elif isinstance(value, list):
+        for each in value:
+            yield from _jobs_of(each)
 
 
 class Cleaner:
