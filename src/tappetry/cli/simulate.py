@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +11,8 @@ from tappetry.cli.streams import answer, note, show, stage
 from tappetry.records.problems import BadInput, Where
 
 if TYPE_CHECKING:
+    from tappetry.services.breathing import Described
+    from tappetry.services.shop import Shop
     from tappetry.services.simulate import Point, Simulated
     from tappetry.simulation.roughness import Roughness
 
@@ -36,6 +39,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--to", type=float, dest="last", metavar="RPM", help="last speed (default: the redline)"
     )
     parser.add_argument("--step", type=float, metavar="RPM", help="from speed to speed (default: 500)")
+    parser.add_argument(
+        "--calibration", metavar="NAME", help="with the constants that `tappetry calibrate` kept under a name"
+    )
     parser.add_argument(
         "--sweep",
         metavar="NAME=LOW..HIGH..STEP",
@@ -86,9 +92,16 @@ def run(arguments: argparse.Namespace) -> int:
         from tappetry.cli.simulate_shelf import run_shelf
 
         return run_shelf(arguments)
-    from tappetry.services.breathing import describe
+    from dataclasses import replace
+
     from tappetry.services.shop import open_shop
-    from tappetry.services.simulate import make_ready, simulate_engine, simulate_idle, speeds_of, versions
+    from tappetry.services.simulate import (
+        idle_described,
+        make_ready,
+        simulate_described,
+        speeds_of,
+        versions,
+    )
 
     cams = arguments.cam or [""]
     if arguments.chart is not None:
@@ -99,7 +112,7 @@ def run(arguments: argparse.Namespace) -> int:
         distinct(cams)
     shop = open_shop()
     asked = [arguments.speed, arguments.first, arguments.last, arguments.step]
-    described = [describe(shop, arguments.engine, cam) for cam in cams]
+    described = [described_of(shop, arguments, cam) for cam in cams]
     speeds = speeds_of(described[0], *asked)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, arguments.engine)
@@ -107,11 +120,11 @@ def run(arguments: argparse.Namespace) -> int:
     for each in described:
         note(f"  {each.variant} with {each.cam}, {each.cam_name}:")
         if arguments.idle:
-            found.append(simulate_idle(shop, each.variant, each.cam, arguments.speed, _tell))
+            found.append(idle_described(each, arguments.speed, _tell))
         else:
-            found.append(
-                simulate_engine(shop, each.variant, each.cam, speeds, _tell, throttle=arguments.throttle)
-            )
+            found.append(simulate_described(each, speeds, _tell))
+    remarks = tuple(calibration_remarks(shop, arguments))
+    found = [replace(each, remarks=(*remarks, *each.remarks)) for each in found]
     if arguments.chart is not None:
         from tappetry.presentation.charts.chart import write
         from tappetry.presentation.charts.simulated import torque_power
@@ -122,6 +135,7 @@ def run(arguments: argparse.Namespace) -> int:
             {
                 "engine": arguments.engine,
                 "versions": versions(shop),
+                "calibrated_by": arguments.calibration,
                 "curves": [curve_data(each) for each in found],
             }
         )
@@ -133,6 +147,27 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def described_of(shop: Shop, arguments: argparse.Namespace, cam: str) -> Described:
+    """The engine that is asked for with a camshaft, calibrated where that is asked for."""
+    from tappetry.services.calibrating import calibrated, kept_calibration
+    from tappetry.services.simulate import JUST_SHUT, described_at
+
+    throttle = JUST_SHUT if arguments.idle else arguments.throttle
+    described = described_at(shop, arguments.engine, cam, throttle)
+    if arguments.calibration is None:
+        return described
+    return calibrated(described, kept_calibration(shop, arguments.calibration))
+
+
+def calibration_remarks(shop: Shop, arguments: argparse.Namespace) -> Sequence[str]:
+    """What to know of the calibration that is used, if any is."""
+    from tappetry.services.calibrating import kept_calibration, remarks_of
+
+    if arguments.calibration is None:
+        return []
+    return remarks_of(kept_calibration(shop, arguments.calibration))
+
+
 def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
     given = {
         "--idle": arguments.idle,
@@ -140,13 +175,14 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
         "--throttle": arguments.throttle != 1.0,
         "--shelf": arguments.shelf,
         "--cruise": arguments.cruise is not None,
+        "--calibration": arguments.calibration is not None,
         "several --cam": len(arguments.cam or []) > 1,
     }
     refused: tuple[str, ...]
     if arguments.sweep is not None:
         option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "several --cam")
     elif arguments.shelf:
-        option, refused = "--shelf", ("--idle", "--speed", "--throttle")
+        option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration")
     else:
         option, refused = "--cruise", ("--cruise",)
     beside = [name for name in refused if given[name]]

@@ -26,7 +26,7 @@ LEGEND = (
 
 def run_sweep(arguments: argparse.Namespace) -> int:
     """Turn an engine with each value, and print a line for each."""
-    from tappetry.services.breathing import describe
+    from tappetry.cli.simulate import calibration_remarks, described_of
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, speeds_of, versions
     from tappetry.services.sweeping import lever_of, sweep
@@ -37,12 +37,14 @@ def run_sweep(arguments: argparse.Namespace) -> int:
 
         require_picture(arguments.chart)
     shop = open_shop()
-    described = describe(shop, arguments.engine, (arguments.cam or [""])[0], arguments.throttle)
+    described = described_of(shop, arguments, (arguments.cam or [""])[0])
     speeds = speeds_of(described, arguments.speed, arguments.first, arguments.last, arguments.step)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, arguments.engine)
     with stage(f"{len(values)} values of {lever.name} at {len(speeds)} speeds"):
         found = sweep(described, lever, values, speeds, _tell)
+    for remark in calibration_remarks(shop, arguments):
+        note(f"  {remark}")
     if arguments.chart is not None:
         from tappetry.presentation.charts.chart import write
         from tappetry.presentation.charts.swept import sweep_chart
@@ -54,6 +56,7 @@ def run_sweep(arguments: argparse.Namespace) -> int:
                 "engine": arguments.engine,
                 "cam": described.cam,
                 "versions": versions(shop),
+                "calibrated_by": arguments.calibration,
                 "quantity": lever.name,
                 "unit": lever.unit,
                 "now": found.now,

@@ -24,7 +24,7 @@ LEGEND = (
     "degrees of the fire that knock has taken; degC: exhaust at the valves"
 )
 CAUTION = (
-    "A model with stated walls, fuel and fire, fitted to no engine: differences between camshafts say more "
+    "A model with stated walls, fuel and fire, not the engine itself: differences between camshafts say more "
     "than absolute figures."
 )
 

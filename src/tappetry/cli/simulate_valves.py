@@ -102,7 +102,11 @@ def _source(arguments: argparse.Namespace) -> tuple[Shop, Source]:
 
 def _refuse_what_is_of_gas(arguments: argparse.Namespace) -> None:
     where = Where("tappetry simulate", field="--valves")
-    given = {"--idle": arguments.idle, "--throttle": arguments.throttle != 1.0}
+    given = {
+        "--idle": arguments.idle,
+        "--calibration": arguments.calibration,
+        "--throttle": arguments.throttle != 1.0,
+    }
     given |= {"--from": arguments.first, "--to": arguments.last, "--step": arguments.step}
     beside = [name for name, value in given.items() if value]
     if beside:

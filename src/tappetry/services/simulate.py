@@ -25,6 +25,7 @@ __all__ = [
     "Described",
     "Point",
     "Simulated",
+    "described_at",
     "idle_described",
     "make_ready",
     "simulate_described",
@@ -174,10 +175,21 @@ def simulate_engine(
     Refusal
         Cycles do not come to repeat.
     """
+    return simulate_described(described_at(shop, variant, cam, throttle), speeds, told)
+
+
+def described_at(shop: Shop, variant: str, cam: str, throttle: float) -> Described:
+    """An engine with a camshaft and a share of its throttle open.
+
+    Raises
+    ------
+    BadInput
+        There is no such engine, camshaft or opening.
+    """
     if not 0.0 < throttle <= 1.0:
         where = Where("tappetry simulate", field="--throttle")
         raise BadInput.at(where, "no such opening", f"{throttle:g}", "above 0, at most 1")
-    return simulate_described(describe(shop, variant, cam, throttle), speeds, told)
+    return describe(shop, variant, cam, throttle)
 
 
 def simulate_described(described: Described, speeds: Sequence[float], told: Told) -> Simulated:

@@ -110,15 +110,25 @@ class Calibrated:
     ----------
     moved : tuple of Moved
         In the order of the constants.
-    misfit_before, misfit_after : float
-        Root of the mean square of the relative differences in torque. [1]
+    differences_before, differences_after : tuple of float
+        Of torque at each speed, simulated over measured less 1. [1]
     constants : tuple of Constant
     """
 
     moved: tuple[Moved, ...]
-    misfit_before: float
-    misfit_after: float
+    differences_before: tuple[float, ...]
+    differences_after: tuple[float, ...]
     constants: tuple[Constant, ...]
+
+    @property
+    def misfit_before(self) -> float:
+        """Root of the mean square of the differences. [1]"""
+        return _root_mean_square(self.differences_before)
+
+    @property
+    def misfit_after(self) -> float:
+        """The same after. [1]"""
+        return _root_mean_square(self.differences_after)
 
     def of(self, engine: Engine) -> Engine:
         """An engine, such as the same one with another camshaft, with the constants that were found."""
@@ -133,6 +143,7 @@ def calibrate(
     torques: Sequence[float],
     mesh: Mesh | None = None,
     constants: tuple[Constant, ...] = CONSTANTS,
+    told: Callable[[float], None] = lambda misfit: None,
 ) -> Calibrated:
     """Fit constants of an engine to its measured torque.
 
@@ -144,6 +155,8 @@ def calibrate(
         As many as there are constants, or more. [rad/s], [N.m]
     mesh : Mesh, optional
     constants : tuple of Constant
+    told : callable
+        Hears the misfit of each curve that is turned.
 
     Returns
     -------
@@ -175,6 +188,7 @@ def calibrate(
             changed = constant.put(changed, float(value))
         points = curve(changed, speeds, mesh, FINE_SETTLING)
         found: Array = np.array([point.brake_torque for point in points]) / measured - 1.0
+        told(_root_mean_square(found))
         return found
 
     def residuals(places: Array) -> Array:
@@ -200,11 +214,11 @@ def calibrate(
             )
             for each, value in zip(constants, after, strict=True)
         ),
-        _root_mean_square(differences(start)),
-        _root_mean_square(differences(after)),
+        tuple(float(each) for each in differences(start)),
+        tuple(float(each) for each in differences(after)),
         constants,
     )
 
 
-def _root_mean_square(values: Array) -> float:
-    return float(np.sqrt(np.mean(values * values)))
+def _root_mean_square(values: Array | tuple[float, ...]) -> float:
+    return float(np.sqrt(np.mean(np.square(values))))
