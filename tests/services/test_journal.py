@@ -11,12 +11,12 @@ import pytest
 
 from tappetry.presentation.books_csv import COLUMNS, books_csv, plain_cell
 from tappetry.records.problems import BadInput
-from tappetry.services import books
+from tappetry.services import books, invoices, people, privacy
 from tappetry.services.invoices import write_credit, write_invoice
 from tappetry.services.journal import entries
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
-from tests.services.till import DUE, NOON, agreed, till
+from tests.services.till import DUE, NOON, TOTAL, agreed, till
 
 pytestmark = pytest.mark.slow
 
@@ -76,6 +76,27 @@ def test_the_table_is_of_the_days_that_were_asked_for(ledger: Ledger) -> None:
         entries(ledger, "3 March")
     with pytest.raises(BadInput, match=r"the last day is before the first .*2026-03-02.*2026-03-03 or later"):
         entries(ledger, "2026-03-03", "2026-03-02")
+
+
+def test_the_books_name_their_papers_after_a_customer_was_deleted(ledger: Ledger) -> None:
+    agreed(ledger)
+    write_invoice(ledger, "J-1", DUE, "Wren")
+    books.pay(ledger, "J-1", "payment", "20.00", "cash", "his aunt paid for him", "Wren")
+    write_credit(ledger, "J-1", {1: "19"}, "his cousin Bede asked for it", "Wren")
+    before = entries(ledger)
+    customer, _ = people.of_job(ledger, "J-1")
+    assert customer is not None
+    privacy.delete(ledger, customer.id, privacy.sentence(customer.name), b"%PDF-", "Wren")
+    after = entries(ledger)
+    assert [(each.account, each.debit, each.credit) for each in after] == [
+        (each.account, each.debit, each.credit) for each in before
+    ]
+    assert {each.paper for each in after} == {"invoice 1", "[deleted]", "credit note 1"}
+    standing = invoices.in_force(invoices.papers(ledger, "J-1"))
+    assert standing is not None
+    assert standing.left.total == TOTAL - Decimal("20.38")
+    assert standing.left.lines[1].text == "a cam"
+    assert "Bede" not in repr([row.document for row in invoices.papers(ledger, "J-1")])
 
 
 @pytest.mark.parametrize("text", ["=1", "+1", "-1", "@x", "\t=1", "\r=1", "\n=1", "  =1"])

@@ -55,6 +55,11 @@ def title(kind: str) -> str:
     return KINDS[kind].title if kind in KINDS else TITLES.get(kind, kind)
 
 
+def paper(posting: Posting) -> str:
+    """The paper of a posting: an invoice or credit note by its number, else the note that was made."""
+    return f"{TITLES[posting.kind]} {posting.said}" if posting.kind in TITLES else posting.said
+
+
 def pay(ledger: Ledger, number: str, kind: str, amount: str, means: str, said: str, who: str) -> Posting:
     """Write down that a customer paid; what is more than he owes stays to his credit.
 

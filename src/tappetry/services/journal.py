@@ -59,7 +59,7 @@ def entries(ledger: Ledger, since: str = "", until: str = "") -> list[JournalEnt
             credit=max(-line.amount, NOTHING),
             currency=currency,
             what=books.title(posting.kind),
-            paper=posting.said,
+            paper=books.paper(posting),
             job=job,
             supplier=posting.supplier,
             who=posting.entry.who,

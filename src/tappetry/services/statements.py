@@ -141,7 +141,7 @@ def open_bills(ledger: Ledger) -> OpenBills:
 def _what(posting: Posting) -> str:
     """What a posting is, with its number or the way in which money went."""
     if posting.kind in TITLES:
-        return posting.said
+        return books.paper(posting)
     ways = {account: way for way, account in MEANS.items()}
     way = next((ways[line.account] for line in posting.lines if line.account in ways), "")
     return f"{books.title(posting.kind)}, {way}" if way else books.title(posting.kind)

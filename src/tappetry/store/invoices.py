@@ -86,8 +86,8 @@ def keep_paper(session: Session, number: str, paper: InvoicePaper, made_from: St
             f"Numbers of papers, or money or agreements of job {number}, moved meanwhile. Look at it again."
         )
     entry = enter(session, act, row)
-    said = f"{TITLES[paper.kind]} {made_from.number}"
-    posting = post(session, row, Moved(paper.kind, paper.day, said, ""), paper.legs, entry)
+    said = Moved(paper.kind, paper.day, str(made_from.number), "")
+    posting = post(session, row, said, paper.legs, entry)
     kept = InvoiceRow(
         kind=paper.kind,
         number=made_from.number,

@@ -25,7 +25,7 @@ class MoneyPage:
     agreed: bool
     deposit: str
     balances: tuple[tuple[str, Decimal], ...]
-    postings: tuple[tuple[str, Posting], ...]
+    postings: tuple[tuple[str, str, Posting], ...]
     kinds: tuple[tuple[str, str], ...]
     means: tuple[tuple[str, str], ...]
     suppliers: tuple[tuple[str, str], ...]
@@ -41,7 +41,10 @@ def money(request: Request, number: str) -> Response:
         agreed=bool(agreed),
         deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
         balances=tuple(books.balances(ledger, number).items()),
-        postings=tuple((books.title(each.kind), each) for each in reversed(books.postings(ledger, number))),
+        postings=tuple(
+            (books.title(each.kind), books.paper(each), each)
+            for each in reversed(books.postings(ledger, number))
+        ),
         kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
         means=tuple(MEANS.items()),
         suppliers=tuple((code, each.name) for code, each in ledger.shop.catalogue.suppliers.items()),
