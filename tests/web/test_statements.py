@@ -26,6 +26,9 @@ PAGES = (
     "/jobs/J3/kit",
     "/jobs/J3/proof",
     "/jobs/J3/papers",
+    "/jobs/J3/bill",
+    "/jobs/J3/statement",
+    "/bills",
     "/jobs/J3/history",
 )
 
