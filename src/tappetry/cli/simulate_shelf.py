@@ -43,10 +43,9 @@ def run_shelf(arguments: argparse.Namespace) -> int:
     """Simulate each camshaft at full load, at idle and against the converter, and print them side by side."""
     from tappetry.services.breathing import describe
     from tappetry.services.cam_table import cam_table
-    from tappetry.services.curves import vacuum_limit
     from tappetry.services.driving import launch_limit
     from tappetry.services.shop import open_shop
-    from tappetry.services.simulate import make_ready, speeds_of, versions
+    from tappetry.services.simulate import make_ready, speeds_of, vacuum_limit, versions
 
     shop = open_shop()
     variant, cams, facts = _asked(shop, arguments)
