@@ -122,7 +122,6 @@ def test_it_makes_the_backup_of_the_day(tmp_path: Path) -> None:
     shop = make_demo_shop(tmp_path / "shop")
     ledger = ledger_of(shop, papers())
     ledger.new_job((shop.jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
-    kept = content(ledger.database)
     ledger.database.close()
     folder = tmp_path / "other disk"
     words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())", "serve"]
@@ -139,5 +138,8 @@ def test_it_makes_the_backup_of_the_day(tmp_path: Path) -> None:
     (made,) = folder.iterdir()
     other = Database(sqlite_url(tmp_path / "again"))
     migrate(other)
+    kept = content(ledger.database)  # with the shop's text, that the start took up
+    assert kept.counts["jobs"] == kept.counts["text_versions"] == 1
     assert load(other, read_lines(made)) == kept
+    ledger.database.close()
     other.close()
