@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -159,12 +160,9 @@ def lay(pipes: Sequence[Pipe]) -> Layout:
         layout.buffer[row : row + rows.ROW] = 1.0
     layout.buffer[rows.GAMMA : rows.GAMMA + rows.ROW] = 2.0
     layout.buffer[rows.TEMPERATURE : rows.TEMPERATURE + rows.ROW] = 300.0
-    shapes: dict[Pipe, Array] = {}
     for number, pipe in enumerate(pipes):
-        if pipe not in shapes:
-            shapes[pipe] = _shape(pipe)
         start = int(layout.starts[number]) + 1
-        for row, values in zip(SHAPE_ROWS, shapes[pipe], strict=True):
+        for row, values in zip(SHAPE_ROWS, _shape(pipe), strict=True):
             layout.buffer[row + start : row + start + pipe.cells + (row == rows.AREA)] = values[
                 : pipe.cells + (row == rows.AREA)
             ]
@@ -183,6 +181,7 @@ SHAPE_ROWS = (
 )
 
 
+@lru_cache(maxsize=64)
 def _shape(pipe: Pipe) -> Array:
     """What `SHAPE_ROWS` name, of the faces or of the cells; shape (8, cells + 1).
 
@@ -212,6 +211,7 @@ def _shape(pipe: Pipe) -> Array:
     shape[5, :-1] = np.interp(middle, pipe.positions, walls)
     shape[6, :-1] = 1.0 / length
     shape[7, :-1] = 1.0 / volume
+    shape.setflags(write=False)
     return shape
 
 
