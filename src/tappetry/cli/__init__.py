@@ -23,6 +23,7 @@ COMMANDS = {
     "reprice": "an old quote at the prices of today: whether it stands, and what changed",
     "simulate": "torque and power of an engine with a camshaft, from its gas in motion",
     "calibrate": "an engine fitted to a torque curve that was measured, kept under a name",
+    "repeat": "a simulated result that was kept, made again: whether it comes out the same",
     "search": "the camshafts for a job that no other one beats, on the shelf and to be ground",
     "serve": "the shop app in a browser, on this machine alone or for whoever has an account",
     "account": "make, change and close accounts, and tokens for other programs",

@@ -43,6 +43,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
         "--calibration", metavar="NAME", help="with the constants that `tappetry calibrate` kept under a name"
     )
     parser.add_argument(
+        "--keep", metavar="NAME", help="keep the result in the shop's folder, for `tappetry repeat`"
+    )
+    parser.add_argument(
         "--sweep",
         metavar="NAME=LOW..HIGH..STEP",
         help="one number of the engine at several values: advance, separation, intake-centreline, compression"
@@ -125,6 +128,10 @@ def run(arguments: argparse.Namespace) -> int:
             found.append(simulate_described(each, speeds, _tell))
     remarks = tuple(calibration_remarks(shop, arguments))
     found = [replace(each, remarks=(*remarks, *each.remarks)) for each in found]
+    if arguments.keep is not None:
+        from tappetry.services.kept_results import keep_result
+
+        note(f"  {keep_result(shop, arguments.keep, found, arguments.throttle, arguments.calibration)}")
     if arguments.chart is not None:
         from tappetry.presentation.charts.chart import write
         from tappetry.presentation.charts.simulated import torque_power
@@ -176,13 +183,14 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
         "--shelf": arguments.shelf,
         "--cruise": arguments.cruise is not None,
         "--calibration": arguments.calibration is not None,
+        "--keep": arguments.keep is not None,
         "several --cam": len(arguments.cam or []) > 1,
     }
     refused: tuple[str, ...]
     if arguments.sweep is not None:
-        option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "several --cam")
+        option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "--keep", "several --cam")
     elif arguments.shelf:
-        option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration")
+        option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration", "--keep")
     else:
         option, refused = "--cruise", ("--cruise",)
     beside = [name for name in refused if given[name]]

@@ -105,6 +105,7 @@ def _refuse_what_is_of_gas(arguments: argparse.Namespace) -> None:
     given = {
         "--idle": arguments.idle,
         "--calibration": arguments.calibration,
+        "--keep": arguments.keep,
         "--throttle": arguments.throttle != 1.0,
     }
     given |= {"--from": arguments.first, "--to": arguments.last, "--step": arguments.step}

@@ -68,6 +68,11 @@ class Simulated:
     settling: Settling
 
     @property
+    def at_idle(self) -> bool:
+        """Its throttle was opened until it turned itself and no more."""
+        return self.mesh == IDLE_MESH
+
+    @property
     def unevenness(self) -> tuple[Roughness, ...]:
         """How unevenly it burns, point by point."""
         return tuple(roughness(self.described.engine, point) for point in self.points)
@@ -192,7 +197,13 @@ def described_at(shop: Shop, variant: str, cam: str, throttle: float) -> Describ
     return describe(shop, variant, cam, throttle)
 
 
-def simulate_described(described: Described, speeds: Sequence[float], told: Told) -> Simulated:
+def simulate_described(
+    described: Described,
+    speeds: Sequence[float],
+    told: Told,
+    mesh: Mesh | None = None,
+    settling: Settling | None = None,
+) -> Simulated:
     """The same of an engine that is put together already, such as one with something changed; speeds in rpm.
 
     Raises
@@ -200,7 +211,7 @@ def simulate_described(described: Described, speeds: Sequence[float], told: Told
     Refusal
         Cycles do not come to repeat.
     """
-    mesh, settling = Mesh(), Settling()
+    mesh, settling = mesh or Mesh(), settling or Settling()
     chains = CHAINS if len(speeds) >= LONG else 1
     try:
         points = curve(
@@ -226,7 +237,9 @@ def simulate_idle(shop: Shop, variant: str, cam: str, speed: float | None, told:
     return idle_described(describe(shop, variant, cam, JUST_SHUT), speed, told)
 
 
-def idle_described(described: Described, speed: float | None, told: Told) -> Simulated:
+def idle_described(
+    described: Described, speed: float | None, told: Told, settling: Settling | None = None
+) -> Simulated:
     """The same of an engine that is put together already, with its throttle at `JUST_SHUT`.
 
     Raises
@@ -238,7 +251,7 @@ def idle_described(described: Described, speed: float | None, told: Told) -> Sim
     """
     whole = replace(described.engine, throttle_area=described.engine.throttle_area / JUST_SHUT)
     asked = described.idle if speed is None else _asked(speed, "--speed")
-    settling = Settling()
+    settling = settling or Settling()
     try:
         point, opening = idle(whole, asked * math.pi / 30.0, settling)
     except (NotSettled, GasLost, NoIdle) as error:
