@@ -17,7 +17,7 @@ from tappetry.store.jobs import ACCEPTED
 from tappetry.store.problems import NotKept
 
 #: Tables that say what the shop buys, and from whom; they are its own business.
-OF_THE_SHOP = ("orders", "order_lines")
+OF_THE_SHOP = ("orders", "order_lines", "machine_orders", "machine_returns")
 #: What each table is called in words, where something of it stays.
 CALLED = {
     "entries": "lines of the audit trail: who of the shop did what and when, without the words of it",
@@ -30,6 +30,8 @@ CALLED = {
     "orders": "orders to suppliers",
     "order_lines": "lines of orders to suppliers",
     "invoices": "invoices and credit notes with their sums",
+    "machine_orders": "work orders to machine shops",
+    "machine_returns": "values that came back from machine shops",
     "postings": "movements of money, and the words of each without his",
     "posting_lines": "lines of movements of money",
 }

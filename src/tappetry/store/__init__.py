@@ -5,6 +5,7 @@ from tappetry.store import (
     accounts_models,
     books_models,
     links_models,
+    machine_models,
     models,
     people_models,
     texts_models,
@@ -19,4 +20,5 @@ TABLES = (
     books_models,
     texts_models,
     people_models,
+    machine_models,
 )

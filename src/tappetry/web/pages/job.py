@@ -25,6 +25,7 @@ PARTS = (
     ("kit", "Kit"),
     ("proof", "Proof"),
     ("papers", "Papers"),
+    ("machine", "Machine shop"),
     ("customer", "Customer"),
     ("bill", "Bill"),
     ("money", "Money"),

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
 
+from tappetry.services import machine
 from tappetry.services.backups import Failure
 from tappetry.services.ledger import JobRow
+from tappetry.services.machine import MachineOrder
 from tappetry.services.next_act import NextAct, next_act
 from tappetry.services.roles import Permission
 from tappetry.web.access import may
@@ -18,11 +20,12 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class TodayPage:
-    """Jobs that wait for the shop, jobs that wait for their customers, and a backup that failed."""
+    """Jobs that wait for the shop or for their customers, a backup that failed, late machine work."""
 
     ours: tuple[JobRow, ...]
     theirs: tuple[JobRow, ...]
     failure: Failure | None
+    late: tuple[tuple[str, MachineOrder], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,7 @@ def today(request: Request) -> Response:
         tuple(row for row in found if row.state != "quoted"),
         tuple(row for row in found if row.state == "quoted"),
         ledger.backups.failure if may(request, Permission.ACCOUNTS) else None,
+        tuple(machine.late(ledger)),
     )
     return render(request, "today.html", page, "today")
 
