@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tappetry.presentation.customer_data import as_text, for_customer, removed_pdf
 from tappetry.records.problems import BadInput
-from tappetry.services import agreements, customer_pages, people, privacy
+from tappetry.services import agreements, customer_pages, invoices, people, privacy
 from tappetry.services.agreements import DECLINED, IN_PERSON, Signed
 from tappetry.services.ledger import Ledger
 from tappetry.store import books
@@ -72,6 +72,7 @@ def ledger(database: Database, monkeypatch: pytest.MonkeyPatch) -> Ledger:
         books.keep_posting(session, number, moved, lambda _: legs, made.act("Wren", "took a deposit"))
         task = {"job": {"job": number, "customer": WORDS[0]}}
         ask(session, Wanted("a" * 64, "search", "camshafts", task), "Wren", NOON)
+    invoices.write_invoice(made, number, "2026-03-20", "Wren")
     made.sign(number, "some-check", WORDS[12], made.job(number).kept.versions["sheet"], "Wren")
     return made
 
@@ -116,6 +117,8 @@ def test_none_of_his_words_stands_anywhere_after_it(ledger: Ledger) -> None:
         privacy.delete(ledger, customer.id, "delete a. pellow", b"", "Wren")
     quoted_total = ledger.quotes("J1")[0].total
     paper = ledger.quote_paper("J1", 1)
+    (invoice,) = invoices.papers(ledger, "J1")
+    assert "A. Pellow" in str(invoice.document)
     deleted = delete(ledger)
     after = whole(ledger)
     for words in (*WORDS, vin, "Idony", "says Pellow"):
@@ -129,6 +132,18 @@ def test_none_of_his_words_stands_anywhere_after_it(ledger: Ledger) -> None:
             assert PNG[40:] not in content, file
             assert paper[200:300] not in content, file
     assert all(line in after for line in others), "another customer's rows stay as they were"
+    (still,) = invoices.papers(ledger, "J1")
+    kept = (still.kind, still.number, still.day, still.due, still.total, still.currency)
+    assert kept == (
+        invoice.kind,
+        invoice.number,
+        invoice.day,
+        invoice.due,
+        invoice.total,
+        invoice.currency,
+    )
+    assert still.document["total"] == invoice.document["total"]
+    assert deleted.mark in str(still.document)
     assert ledger.quotes("J1")[0].total == quoted_total
     assert ledger.quote_paper("J1", 1).startswith(b"%PDF-")
     assert ledger.quote_paper("J1", 1) != paper
