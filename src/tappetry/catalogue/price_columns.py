@@ -8,6 +8,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+import yaml
+
 from tappetry.catalogue.attributes import ValueProblem, closest
 from tappetry.catalogue.columns import STATUSES
 from tappetry.catalogue.identity import normal
@@ -16,12 +18,25 @@ from tappetry.catalogue.rows import PARTING_SIGNS
 from tappetry.knowledge.text import Document, read_yaml
 from tappetry.records.problems import Complaints
 
-#: What a price file may tell of a part; a file without the first five tells too little.
-NEEDED = ("supplier", "number", "unit", "pieces", "price")
-OPTIONAL = ("description", "cost", "discount_percent", "core_charge", "status", "superseded_by", "date")
+#: What a price file may tell of a part; a file without the first two tells too little.
+NEEDED = ("number", "price")
+OPTIONAL = (
+    "supplier",
+    "unit",
+    "pieces",
+    "description",
+    "cost",
+    "discount_percent",
+    "core_charge",
+    "status",
+    "superseded_by",
+    "date",
+)
 FIELDS = (
+    "supplier",
     "parted_by",
     "columns",
+    "ignored",
     "units",
     "statuses",
     "prefixes",
@@ -37,12 +52,16 @@ SUSPICIOUS_PERCENT = Decimal(15)
 class PriceColumns:
     """How to read the price files of one sender.
 
-    ``columns`` gives the file's column for each of our names; ``units`` and ``statuses`` what its words mean;
-    ``prefixes`` what our list writes before a supplier's own numbers. A price that changes by more than
+    ``columns`` gives the file's column for each of our names, ``ignored`` columns that nobody reads;
+    ``supplier`` is whose parts they are where no column tells it. Where no column tells unit and pieces, they
+    stay as they are listed. ``units`` and ``statuses`` say what the file's words mean; ``prefixes`` what our
+    list writes before a supplier's own numbers. A price that changes by more than
     ``suspicious_change_percent`` is asked about.
     """
 
     columns: Mapping[str, str]
+    supplier: str = ""
+    ignored: tuple[str, ...] = ()
     parted_by: str = ","
     units: Mapping[str, str] = field(default_factory=dict)
     statuses: Mapping[str, str] = field(default_factory=dict)
@@ -52,6 +71,11 @@ class PriceColumns:
     new_tax_class: str = "parts"
     new_returnable: bool = False
     suspicious_change_percent: Decimal = SUSPICIOUS_PERCENT
+
+    @property
+    def tells_pack(self) -> bool:
+        """Whether the file says in which packs the parts are sold."""
+        return "unit" in self.columns and "pieces" in self.columns
 
     def our_number(self, supplier: str, number: str) -> str:
         """A supplier's number as our list writes it."""
@@ -64,20 +88,26 @@ class PriceColumns:
         return normal(number).removeprefix(prefix).lstrip("0")
 
 
-def read_price_columns(path: Path) -> PriceColumns:
-    """The reading of a sender's price files, from the shop's text.
+def read_price_columns(path: Path, name: str | None = None) -> PriceColumns:
+    """The reading of a sender's price files, from the shop's text; ``name`` is what complaints call it.
 
     Raises
     ------
     BadInput
         With every complaint: an unknown or missing name, a status that parts do not have.
     """
-    document = read_yaml(path)
+    document = read_yaml(path, name)
     complaints = Complaints()
     data: dict[str, Any] = document.data if isinstance(document.data, dict) else {}
     _check_names(document, (), data, FIELDS, ("columns",), complaints)
     columns = data.get("columns", {})
     _check_names(document, ("columns",), columns, (*NEEDED, *OPTIONAL), NEEDED, complaints)
+    if not data.get("supplier") and "supplier" not in columns:
+        said = "neither a column nor the file says whose parts they are"
+        complaints.add(document.where(("columns",)), said, "", "supplier: its code, or a column for it")
+    if ("unit" in columns) != ("pieces" in columns):
+        said = "unit and pieces are told by a column each, or neither is"
+        complaints.add(document.where(("columns",)), said, ", ".join(map(str, columns)), "unit and pieces")
     parted_by = str(data.get("parted_by", ","))
     if parted_by not in PARTING_SIGNS:
         expected = "one of " + ", ".join(PARTING_SIGNS.values())
@@ -98,6 +128,8 @@ def read_price_columns(path: Path) -> PriceColumns:
     complaints.raise_if_any()
     return PriceColumns(
         columns={name: str(column) for name, column in columns.items()},
+        supplier=str(data.get("supplier", "")),
+        ignored=tuple(map(str, data.get("ignored", ()))),
         parted_by=parted_by,
         units={str(word): str(unit) for word, unit in data.get("units", {}).items()},
         statuses={str(word): str(status) for word, status in data.get("statuses", {}).items()},
@@ -108,6 +140,28 @@ def read_price_columns(path: Path) -> PriceColumns:
         new_returnable=bool(new.get("returnable", False)),
         suspicious_change_percent=percent,
     )
+
+
+def price_columns_text(how: PriceColumns) -> str:
+    """The reading of a sender's price files as the shop's text; reading it gives the same."""
+    data: dict[str, Any] = {
+        "supplier": how.supplier,
+        "parted_by": how.parted_by,
+        "columns": dict(how.columns),
+        "ignored": list(how.ignored),
+        "units": dict(how.units),
+        "statuses": dict(how.statuses),
+        "prefixes": dict(how.prefixes),
+        "complete": how.complete,
+        "new": {
+            "lead_days": how.new_lead_days,
+            "tax_class": how.new_tax_class,
+            "returnable": how.new_returnable,
+        },
+        "suspicious_change_percent": f"{how.suspicious_change_percent:f}",
+    }
+    stated = {name: value for name, value in data.items() if value not in ("", [], {})}
+    return yaml.safe_dump(stated, sort_keys=False, allow_unicode=True)
 
 
 def _check_names(

@@ -240,7 +240,9 @@ def _gone(rows: Sequence[PriceRow], catalogue: Catalogue) -> tuple[Part, ...]:
 
 def _proposed(row: PriceRow, file: str, catalogue: Catalogue, how: PriceColumns) -> ProposedRow:
     before = catalogue.find(row.supplier, row.our_number)
-    part = _new_part(row, file, how) if before is None else _changed_part(row, before)
+    part = _new_part(row, file, how) if before is None else _changed_part(row, before, how)
+    if before is None and not how.tells_pack:
+        row.ask("pack-not-told", "the file does not say in which packs it is sold; taken as one, each")
     changes = () if before is None else tuple(_changes(before, part))
     for change in changes:
         _remark_on_change(row, change, how)
@@ -270,13 +272,13 @@ def _new_part(row: PriceRow, file: str, how: PriceColumns) -> Part:
     )
 
 
-def _changed_part(row: PriceRow, before: Part) -> Part:
+def _changed_part(row: PriceRow, before: Part, how: PriceColumns) -> Part:
     """The part with what the row says; a price of nothing and what the row leaves out are not taken."""
     same_unit = before.unit.split("/")[0].lower() == row.unit.lower()
     return replace(
         before,
-        unit=before.unit if same_unit else row.unit,
-        pieces=row.pieces,
+        unit=row.unit if how.tells_pack and not same_unit else before.unit,
+        pieces=row.pieces if how.tells_pack else before.pieces,
         cost=row.cost or before.cost,
         price=row.price or before.price,
         core_charge=before.core_charge if row.core_charge is None else row.core_charge,

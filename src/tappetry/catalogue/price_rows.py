@@ -19,6 +19,8 @@ from tappetry.catalogue.rows import Row, read_rows
 
 DECIMAL_COMMA = re.compile(r"(?P<whole>[0-9]+),(?P<part>[0-9]{1,2})")
 CENT = Decimal("0.01")
+#: The unit of a part of which nobody says how it is sold.
+EACH = "each"
 Read = TypeVar("Read")
 
 
@@ -102,7 +104,8 @@ def read_price_rows(text: str, file: str, how: PriceColumns, suppliers: Collecti
     BadInput
         The file as a whole cannot be read: its header, or the number of cells in a row.
     """
-    rows = read_rows(text, file, tuple(how.columns.values()), how.parted_by)
+    columns = (*how.columns.values(), *how.ignored)
+    rows = read_rows(text, file, columns, how.parted_by, optional=how.ignored)
     return [_RowReader(row, how, suppliers).read() for row in rows]
 
 
@@ -117,7 +120,7 @@ class _RowReader:
 
     def read(self) -> PriceRow:
         """The row."""
-        supplier, number = self._cell("supplier"), self._cell("number")
+        supplier, number = self._cell("supplier") or self.how.supplier, self._cell("number")
         if supplier not in self.suppliers:
             near = closest(supplier, self.suppliers)
             self._refuse(
@@ -160,7 +163,7 @@ class _RowReader:
         """A cell as a number or date; None when it is empty or cannot be read."""
         text = self._cell(name)
         if not text:
-            if name == "pieces":
+            if name == "pieces" and self.how.tells_pack:
                 self._refuse("unreadable", "pieces is empty")
             return None
         comma = DECIMAL_COMMA.fullmatch(text)
@@ -181,6 +184,8 @@ class _RowReader:
             return None
 
     def _unit(self) -> str:
+        if not self.how.tells_pack:
+            return EACH
         word = self._cell("unit")
         if word in self.how.units:
             return self.how.units[word]

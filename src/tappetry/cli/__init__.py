@@ -20,6 +20,7 @@ COMMANDS = {
     "measure": "what a measurement changes in proofs and lines",
     "quote": "write the customer's quote as PDF and JSON",
     "order": "write the order to each supplier as PDF and JSON",
+    "prices": "what a supplier's price list would change, and taking it whole or row by row",
     "reprice": "an old quote at the prices of today: whether it stands, and what changed",
     "simulate": "torque and power of an engine with a camshaft, from its gas in motion",
     "calibrate": "an engine fitted to a torque curve that was measured, kept under a name",

@@ -62,6 +62,8 @@ NOBODY = "not said"
 LARGEST = 2_000_000
 #: The longest form with a photo. [byte]
 LARGEST_PHOTO = 9_000_000
+#: Where price lists are sent to, and the longest form with one. [byte]
+LISTS, LARGEST_LIST = "/prices", 12_000_000
 #: Where pages begin that a customer reaches by a link which only he has; they show nothing else of the shop.
 CUSTOMERS = "/c/"
 #: No database keeps this sign in a text.
@@ -225,7 +227,8 @@ def _too_odd(request: Request) -> Response | None:
     if NUL in unquote(str(request.url)):
         return Response("The address holds a sign that no keyboard types.", 400, media_type="text/plain")
     length = request.headers.get("content-length", "0")
-    most = LARGEST_PHOTO if request.url.path.startswith(CUSTOMERS) else LARGEST
+    path = request.url.path
+    most = LARGEST_PHOTO if path.startswith(CUSTOMERS) else LARGEST_LIST if path == LISTS else LARGEST
     if not length.isdecimal() or int(length) > most:
         return Response(f"More than {most} bytes are not read.", 413, media_type="text/plain")
     if request.method not in SAFE and "content-length" not in request.headers:

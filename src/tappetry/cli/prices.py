@@ -1,0 +1,165 @@
+"""`tappetry prices`: what a supplier's price list would change; taking it whole or row by row."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tappetry.cli.database import declare_database
+from tappetry.cli.streams import answer, note, show, stage
+
+if TYPE_CHECKING:
+    from tappetry.catalogue.price_columns import PriceColumns
+    from tappetry.catalogue.price_list import Proposal
+    from tappetry.services.prices import Taken
+    from tappetry.services.shop import Shop
+
+#: Who does it, as it stands in the trail.
+WHO = "command line"
+ALL = "all"
+
+
+def declare(parser: argparse.ArgumentParser) -> None:
+    """State what the command takes."""
+    parser.add_argument("file", type=Path, metavar="FILE", help="the list: CSV in UTF-8, or XLSX")
+    parser.add_argument("--supplier", required=True, metavar="CODE", help="whose list it is")
+    parser.add_argument(
+        "--reading",
+        type=Path,
+        metavar="FILE",
+        help="how this supplier's lists are read, as YAML; it is kept for later lists",
+    )
+    parser.add_argument(
+        "--take",
+        default="",
+        metavar="all|LINES",
+        help="take all rows about which nothing is odd, or the rows of these lines: 2,5,7",
+    )
+    parser.add_argument(
+        "--gone", action="append", default=[], metavar="NUMBER", help="a part that is sold no longer"
+    )
+    declare_database(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Show what the list would change, or take it."""
+    from tappetry.services import prices
+    from tappetry.services.shop import open_shop
+
+    shop = open_shop()
+    how = _reading(shop, arguments)
+    with stage(arguments.file.name) as now:
+        text = prices.text_of(_read(arguments.file), arguments.file.name)
+        proposed = prices.proposal(shop, text, arguments.file.name, how, date.today())
+        now.result = f"{len(proposed.rows)} rows"
+    taken = _take(shop, proposed, arguments) if arguments.take or arguments.gone else None
+    if arguments.json:
+        answer(_data(proposed, taken))
+    elif taken is None:
+        from tappetry.cli.prices_tables import proposal_tables
+
+        show(*proposal_tables(proposed))
+        note(f"nothing was taken; --take all takes the {len(prices.undoubted(proposed))} without doubts")
+    else:
+        note(f"taken: {taken.new} new, {taken.changed} changed, {taken.gone} sold no longer")
+        note(
+            f"this is version {taken.text} of the shop's text; the parts of before stay in the one before it"
+        )
+    return 0
+
+
+def _reading(shop: Shop, arguments: argparse.Namespace) -> PriceColumns:
+    from tappetry.catalogue.price_columns import read_price_columns
+    from tappetry.records.problems import BadInput, Where
+    from tappetry.services import prices
+
+    if arguments.reading is not None:
+        return prices.keep_reading(shop, arguments.supplier, read_price_columns(arguments.reading))
+    how = prices.reading(shop, arguments.supplier)
+    if how is None:
+        said = f"nobody has said yet how the lists of {arguments.supplier} are read"
+        raise BadInput.at(
+            Where("--reading"), said, "", "--reading FILE, or the page of price lists in the app"
+        )
+    return how
+
+
+def _take(shop: Shop, proposed: Proposal, arguments: argparse.Namespace) -> Taken:
+    from tappetry.presentation.kept import papers
+    from tappetry.services import prices
+    from tappetry.services.ledger import ledger_of
+
+    if arguments.take == ALL:
+        lines = prices.undoubted(proposed)
+    else:
+        lines = tuple(_line(word) for word in arguments.take.split(",") if word.strip())
+    ledger = ledger_of(shop, papers(), arguments.database)
+    return prices.take(ledger, arguments.supplier, proposed, lines, arguments.gone, WHO)
+
+
+def _line(word: str) -> int:
+    from tappetry.records.problems import BadInput, Where
+
+    if not word.strip().isdecimal():
+        raise BadInput.at(Where("--take"), "this is no line", word.strip(), "all, or lines such as 2,5,7")
+    return int(word)
+
+
+def _read(file: Path) -> bytes:
+    """The content of a file, no more than is taken."""
+    from tappetry.records.problems import BadInput, Where
+    from tappetry.services.prices import LARGEST
+
+    try:
+        with file.open("rb") as opened:
+            return opened.read(LARGEST + 1)
+    except OSError as error:
+        said = f"the file cannot be read: {error.strerror or error}"
+        raise BadInput.at(Where(str(file)), said, file.name, "a price list") from None
+
+
+def _data(proposed: Proposal, taken: Taken | None) -> dict[str, Any]:
+    """The proposal and what was taken of it, as data."""
+    from tappetry.services.prices import undoubted
+
+    return {
+        "file": proposed.file,
+        "catalogue": proposed.catalogue_version,
+        "rows": [
+            {
+                "line": row.line,
+                "kind": row.kind.value,
+                "supplier": row.part.supplier,
+                "part": row.part.number,
+                "changes": [
+                    {
+                        "field": change.field,
+                        "before": change.before,
+                        "after": change.after,
+                        "percent": None if change.percent is None else str(change.percent),
+                    }
+                    for change in row.changes
+                ],
+                "remarks": [
+                    {"id": remark.id, "weight": remark.weight.value, "text": remark.text}
+                    for remark in row.remarks
+                ],
+                "refused": row.refused,
+                "suspicious": row.suspicious,
+            }
+            for row in proposed.rows
+        ],
+        "gone": [part.number for part in proposed.gone],
+        "undoubted": list(undoubted(proposed)),
+        "taken": None
+        if taken is None
+        else {
+            "new": taken.new,
+            "changed": taken.changed,
+            "gone": taken.gone,
+            "text": taken.text,
+            "catalogue": taken.catalogue,
+        },
+    }

@@ -1,0 +1,368 @@
+"""Suppliers' price lists: received, read as the shop says, looked at, and taken or left.
+
+A list that was received waits in the shop's folder until somebody decides. To take it makes the next version
+of the shop's text, with another list of parts and nothing else changed: whole or not at all, with the old one
+kept, and with who did it in the audit trail. Quotes that were sent do not change; kits are worked out of the
+new prices from then on.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import secrets
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from tappetry.catalogue.catalogue import Catalogue
+from tappetry.catalogue.identity import identity
+from tappetry.catalogue.price_columns import PriceColumns, price_columns_text, read_price_columns
+from tappetry.catalogue.price_list import Proposal, RowKind, propose
+from tappetry.catalogue.reader import known_to, parse_parts
+from tappetry.catalogue.rows import PARTING_SIGNS
+from tappetry.catalogue.workbook import workbook_text
+from tappetry.catalogue.writer import write_parts
+from tappetry.knowledge.model import Knowledge
+from tappetry.records.problems import BadInput, Ground, Refusal, Where
+from tappetry.services.files import save
+from tappetry.services.ledger import Ledger
+from tappetry.services.shop import Shop
+from tappetry.services.text_files import lay_down, read_files, whole_mark
+from tappetry.services.text_in_effect import begin as take_up
+from tappetry.services.text_in_effect import finish_writing, marks_of, note_writing, read, shop_in_effect
+from tappetry.services.uploads import Kind, checked
+from tappetry.store import texts
+from tappetry.store.jobs import enter
+
+PARTS = "parts.csv"
+#: Of a shop's folder: how the lists of each supplier are read, and below it those that wait.
+PRICE_LISTS, WAITING = "price-lists", "waiting"
+#: The largest file that is taken. [byte]
+LARGEST = 10_000_000
+#: The mark of a list that waits.
+MARK = re.compile(r"[0-9a-f]{16}")
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """A price list that waits: whose it is, its text, who brought it and when."""
+
+    mark: str
+    supplier: str
+    file: str
+    text: str
+    who: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of a list: how many parts are new, changed, or sold no longer.
+
+    ``text`` is the number of the version of the shop's text that took effect, ``catalogue`` its mark.
+    """
+
+    new: int
+    changed: int
+    gone: int
+    text: int
+    catalogue: str
+
+
+# ---- how a supplier's lists are read -----------------------------------------------------------------------
+
+
+def reading_file(shop: Shop, supplier: str) -> Path:
+    """Where it stands how the lists of a supplier are read.
+
+    Raises
+    ------
+    BadInput
+        There is no such supplier.
+    """
+    if supplier not in shop.catalogue.suppliers:
+        expected = "one of " + ", ".join(shop.catalogue.suppliers)
+        raise BadInput.at(Where("supplier"), "there is no such supplier", supplier, expected)
+    return shop.folder / PRICE_LISTS / f"{supplier}.yaml"
+
+
+def reading(shop: Shop, supplier: str) -> PriceColumns | None:
+    """How the lists of a supplier are read; None where nobody has said so yet."""
+    file = reading_file(shop, supplier)
+    return read_price_columns(file) if file.is_file() else None
+
+
+def keep_reading(shop: Shop, supplier: str, how: PriceColumns) -> PriceColumns:
+    """Keep how the lists of a supplier are read, for the next one too.
+
+    Raises
+    ------
+    BadInput
+        A column is missing or stands for two things, or a word has no meaning here.
+    """
+    file = reading_file(shop, supplier)
+    named = list(how.columns.values())
+    twice = sorted({column for column in named if named.count(column) > 1})
+    if twice:
+        where = Where(file.name, 0, "columns")
+        raise BadInput.at(where, "one column stands for two things", ", ".join(twice), "each column once")
+    half = file.with_name(f".{supplier}.{secrets.token_hex(4)}.yaml")
+    try:
+        save(half, price_columns_text(how).encode())
+        kept = read_price_columns(half, file.name)
+        os.replace(half, file)
+    finally:
+        half.unlink(missing_ok=True)
+    return kept
+
+
+def header_of(text: str) -> tuple[str, tuple[str, ...]]:
+    """By which sign the columns of a text are parted, and what they are called."""
+    first = next(line for line in text.splitlines() if line.strip())
+    sign = max(PARTING_SIGNS, key=first.count)
+    return sign, tuple(name.strip().strip('"') for name in first.split(sign))
+
+
+# ---- lists that wait ---------------------------------------------------------------------------------------
+
+
+def text_of(content: bytes, file: str) -> str:
+    """A price list as text, whether it came as text or as a workbook.
+
+    Raises
+    ------
+    BadInput
+        It is neither, too large, or unpacks to too much.
+    """
+    if checked(content, (Kind.TEXT, Kind.XLSX), LARGEST, "price list") is Kind.XLSX:
+        return workbook_text(content, file)
+    return content.decode("utf-8-sig")
+
+
+def receive(ledger: Ledger, supplier: str, file: str, content: bytes, who: str) -> Received:
+    """Keep a price list until somebody decides about it.
+
+    Raises
+    ------
+    BadInput
+        There is no such supplier, or the file is none that is taken.
+    """
+    reading_file(ledger.shop, supplier)
+    name = re.sub(r"[^\w. -]", "_", Path(file.replace("\\", "/")).name)[:80] or "list"
+    text = text_of(content, name)
+    received = Received(secrets.token_hex(8), supplier, name, text, who, ledger.now())
+    document = {
+        "supplier": supplier,
+        "file": name,
+        "who": who,
+        "at": received.at.isoformat(),
+        "text": text,
+    }
+    save(_waiting_file(ledger.shop, received.mark), json.dumps(document, ensure_ascii=False).encode())
+    return received
+
+
+def waiting(shop: Shop) -> tuple[Received, ...]:
+    """The lists that nobody has decided about, the latest first."""
+    files = (shop.folder / PRICE_LISTS / WAITING).glob("*.json")
+    found = [received(shop, file.stem) for file in files if MARK.fullmatch(file.stem)]
+    return tuple(sorted(found, key=lambda each: each.at, reverse=True))
+
+
+def received(shop: Shop, mark: str) -> Received:
+    """A list that waits.
+
+    Raises
+    ------
+    BadInput
+        There is none of this mark: it has been taken or left.
+    """
+    where = Where("price list")
+    if not MARK.fullmatch(mark):
+        raise BadInput.at(where, "no price list has such a mark", mark[:40], "a list that waits")
+    try:
+        said: Mapping[str, Any] = json.loads(_waiting_file(shop, mark).read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise BadInput.at(
+            where, "the price list waits no longer: it was taken or left", mark, "a list that waits"
+        ) from None
+    at = datetime.fromisoformat(said["at"])
+    return Received(mark, said["supplier"], said["file"], said["text"], said["who"], at)
+
+
+def leave(ledger: Ledger, mark: str, who: str) -> None:
+    """Leave a list: nothing of it is taken."""
+    found = received(ledger.shop, mark)
+    with ledger.database.writing() as session:
+        enter(session, ledger.act(who, f"left the price list {found.file} of {found.supplier}"))
+    _waiting_file(ledger.shop, mark).unlink(missing_ok=True)
+
+
+def _waiting_file(shop: Shop, mark: str) -> Path:
+    return shop.folder / PRICE_LISTS / WAITING / f"{mark}.json"
+
+
+# ---- what a list would do, and taking it -------------------------------------------------------------------
+
+
+def proposal(shop: Shop, text: str, file: str, how: PriceColumns, today: date) -> Proposal:
+    """What a price list would do; nothing is changed.
+
+    Raises
+    ------
+    BadInput
+        The file as a whole cannot be read as the shop says.
+    """
+    return propose(text, file, shop.catalogue, how, today)
+
+
+def undoubted(proposed: Proposal) -> tuple[int, ...]:
+    """The lines of a list that change something and about which nothing is odd."""
+    return tuple(
+        row.line
+        for row in proposed.rows
+        if row.kind is not RowKind.SAME and not row.suspicious and not row.refused
+    )
+
+
+def take(
+    ledger: Ledger,
+    supplier: str,
+    proposed: Proposal,
+    lines: Collection[int],
+    gone: Collection[str],
+    who: str,
+) -> Taken:
+    """Take rows of a list, and mark parts that it no longer names as sold no longer.
+
+    What comes of it takes effect as the next version of the shop's text, in which nothing else differs.
+
+    Parameters
+    ----------
+    lines : collection of int
+        The lines of the file that are taken.
+    gone : collection of str
+        Numbers of parts among those that the list no longer names.
+
+    Raises
+    ------
+    Refusal
+        Nothing was chosen, a row that cannot be taken was, the parts changed since the list was read, or the
+        folder holds another list of parts than the one in effect.
+    ChangedMeanwhile
+        Somebody else let a text take effect at the same moment.
+    BadInput
+        The parts would not hold together; nothing is then written.
+    """
+    if not lines and not gone:
+        raise Refusal(f"Nothing of {proposed.file} was chosen.", [], ["choose rows, or leave the list"])
+    version = _in_effect(ledger)
+    shop, folder = ledger.shop, ledger.shop.folder
+    files = read_files(shop.text)
+    if (folder / PARTS).read_bytes() != files[PARTS]:
+        raise Refusal(
+            "The list of parts in the shop's folder is not the one that is in effect. Nothing was taken.",
+            [Ground(f"{folder / PARTS} was changed by hand", "the shop's folder")],
+            ["put it into effect on the page Shop, or bring it back to what it was; then take the list"],
+        )
+    now = _without(proposed.apply(shop.catalogue, lines), proposed, gone)
+    written = write_parts(now.parts).encode()
+    _must_be_read_again(written, now, shop.knowledge)
+    changed = {**files, PARTS: written}
+    mark = whole_mark(changed)
+    following = read(Shop(folder, lay_down(changed, folder, mark)))
+    chosen = [row for row in proposed.rows if row.line in set(lines)]
+    counts = {kind: sum(row.kind is kind for row in chosen) for kind in RowKind}
+    said = (
+        f"took the price list {proposed.file} of {supplier}: {counts[RowKind.NEW]} new, "
+        f"{counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
+    )
+    note_writing(folder, mark, {PARTS: written})
+    try:
+        with ledger.database.writing() as session:
+            act = ledger.act(who, said, f"version {version + 1} of the shop's text is in effect")
+            texts.keep(session, version, changed, marks_of(following, mark), act)
+    except BaseException:
+        finish_writing(folder, "")
+        raise
+    ledger.change_text(following)
+    save(folder / PARTS, written)
+    finish_writing(folder, mark)
+    return Taken(
+        counts[RowKind.NEW],
+        counts[RowKind.CHANGED],
+        len(gone),
+        version + 1,
+        following.catalogue.version,
+    )
+
+
+def _in_effect(ledger: Ledger) -> int:
+    """Go on with the text that is in effect; the number of its version."""
+    if ledger.read(texts.latest) is None:
+        take_up(ledger, alone=True)
+    else:
+        ledger.change_text(read(shop_in_effect(ledger.shop, ledger.database)))
+    version = ledger.read(texts.latest)
+    assert version is not None
+    return version.number
+
+
+def take_waiting(
+    ledger: Ledger, mark: str, lines: Collection[int] | None, gone: Collection[str], version: str, who: str
+) -> Taken:
+    """Take rows of a list that waits; without lines, all that change something without being odd.
+
+    Raises
+    ------
+    Refusal
+        The parts changed since the page was made on which the rows were chosen.
+    """
+    found = received(ledger.shop, mark)
+    how = reading(ledger.shop, found.supplier)
+    if how is None:
+        raise Refusal(f"Nobody has said how {found.supplier}'s lists are read.", [], ["say so first"])
+    if version != ledger.shop.catalogue.version:
+        raise Refusal(
+            "The list of parts has changed since this page was made. Nothing was taken.",
+            [Ground(f"made for {version}, it is {ledger.shop.catalogue.version} now", "price list")],
+            ["look at the list again and choose anew"],
+        )
+    proposed = proposal(ledger.shop, found.text, found.file, how, ledger.now().date())
+    chosen = undoubted(proposed) if lines is None else lines
+    taken = take(ledger, found.supplier, proposed, chosen, gone, who)
+    _waiting_file(ledger.shop, mark).unlink(missing_ok=True)
+    return taken
+
+
+def _without(catalogue: Catalogue, proposed: Proposal, gone: Collection[str]) -> Catalogue:
+    """The catalogue with parts that a list no longer names as sold no longer."""
+    known = {part.number: part for part in proposed.gone}
+    missing = [number for number in gone if number not in known]
+    if missing:
+        expected = "a part of this supplier that the list no longer names"
+        raise BadInput.at(Where(proposed.file), "this part is not gone", ", ".join(missing), expected)
+    ended = {identity(known[number].supplier, number) for number in gone}
+    return replace(
+        catalogue,
+        parts=tuple(
+            replace(part, status="discontinued") if identity(part.supplier, part.number) in ended else part
+            for part in catalogue.parts
+        ),
+    )
+
+
+def _must_be_read_again(written: bytes, meant: Catalogue, knowledge: Knowledge) -> None:
+    """Refuse a list of parts that could not be read from its file, such as a part without a cost.
+
+    Raises
+    ------
+    BadInput
+        With every complaint about it.
+    """
+    parts = parse_parts(written.decode(), PARTS, known_to(knowledge), meant.suppliers)
+    assert replace(meant, parts=parts).version == meant.version, "the parts as written are others than meant"

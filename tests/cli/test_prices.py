@@ -1,0 +1,64 @@
+"""`tappetry prices`: a list looked at and taken from the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tappetry.catalogue.price_columns import price_columns_text
+from tappetry.services.begin import begin
+from tappetry.services.shop import open_shop
+from tests.cli.calling import call, refused
+from tests.services.test_begin import SAID
+from tests.services.test_prices import HOW, LIST, price_of
+
+
+@pytest.fixture
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with a new shop, a price list, and how it is read."""
+    monkeypatch.setenv("TAPPETRY_HOME", str(tmp_path / "shop"))
+    begin(tmp_path / "shop", SAID, {})
+    (tmp_path / "list.csv").write_text(LIST, encoding="utf-8")
+    (tmp_path / "reading.yaml").write_text(price_columns_text(HOW), encoding="utf-8")
+    return tmp_path
+
+
+def test_a_list_is_shown_and_nothing_is_taken_unasked(place: Path) -> None:
+    before = (place / "shop" / "parts.csv").read_bytes()
+    words = ["prices", place / "list.csv", "--supplier", "TNV"]
+    code, error = refused(*words)
+    assert code == 3
+    assert "nobody has said yet how the lists of TNV are read" in error["message"]
+    said = call(*words, "--reading", place / "reading.yaml")
+    assert said.code == 0
+    assert "price 239.00 becomes 244.00 (+2.1 %)" in said.words
+    assert "Cannot be taken" in said.words
+    assert "TN-O1" in said.words
+    assert "nothing was taken; --take all takes the 2 without doubts" in said.words
+    data = call(*words, "--json").data
+    assert (data["undoubted"], data["gone"], data["taken"]) == ([2, 6], ["TN-O1"], None)
+    assert (place / "shop" / "parts.csv").read_bytes() == before
+
+
+def test_rows_and_the_whole_are_taken(place: Path) -> None:
+    words = ["prices", place / "list.csv", "--supplier", "TNV", "--reading", place / "reading.yaml"]
+    taken = call(*words, "--take", "2,10", "--gone", "TN-O1", "--json").data["taken"]
+    assert (taken["new"], taken["changed"], taken["gone"]) == (1, 1, 1)
+    assert taken["text"] == 2
+    shop = open_shop(place / "shop")
+    assert taken["catalogue"] == shop.catalogue.version
+    assert str(price_of(shop, "TN-C1")) == "244.00"
+    said = call(*words, "--take", "all")
+    assert "taken: 0 new, 1 changed, 0 sold no longer" in said.words
+    assert str(price_of(open_shop(place / "shop"), "TN-D1")) == "33.00"
+
+
+def test_what_is_no_line_and_what_is_no_file_is_bad_input(place: Path) -> None:
+    words = ["--supplier", "TNV", "--reading", place / "reading.yaml"]
+    code, error = refused("prices", place / "list.csv", *words, "--take", "2,x")
+    assert (code, "this is no line (read: x)" in error["message"]) == (3, True)
+    code, error = refused("prices", place / "none.csv", *words)
+    assert (code, "the file cannot be read: No such file" in error["message"]) == (3, True)
+    code, error = refused("prices", place / "list.csv", "--supplier", "TNW")
+    assert (code, "there is no such supplier (read: TNW)" in error["message"]) == (3, True)

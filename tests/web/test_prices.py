@@ -1,0 +1,193 @@
+"""Price lists in the app: brought, read, looked at, taken or left, by who may see what the shop pays."""
+
+from __future__ import annotations
+
+import html
+import re
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from tappetry.presentation.kept import papers
+from tappetry.services import prices
+from tappetry.services.begin import begin
+from tappetry.services.ledger import Ledger
+from tappetry.services.roles import Role
+from tappetry.store.database import Database
+from tests.catalogue.workbooks import table_workbook
+from tests.services.test_begin import SAID
+from tests.services.test_prices import HOW, LIST, price_of
+from tests.web.conftest import Browser
+from tests.web.entering import let_in, opened_to_others
+
+pytestmark = pytest.mark.slow
+
+READING = {
+    "column.number": "NO",
+    "column.price": "LIST",
+    "column.cost": "NET",
+    "column.description": "WHAT",
+    "complete": "yes",
+    "percent": "15",
+    "lead_days": "0",
+    "tax_class": "parts",
+}
+
+
+@pytest.fixture
+def browser(tmp_path: Path, database: Database) -> Browser:
+    """A browser at the app of a new shop."""
+    return Browser(Ledger(begin(tmp_path / "shop", SAID, {}).shop, database, papers()))
+
+
+def bring(browser: Browser, content: bytes = LIST.encode(), name: str = "list.csv", status: int = 200) -> str:
+    """Bring a list; the address of the page that follows."""
+    answer = browser.client.post(
+        "/prices", data={"token": browser.token, "supplier": "TNV"}, files={"file": (name, content)}
+    )
+    assert answer.status_code == status, answer.text
+    return answer.url.path
+
+
+def read_it(browser: Browser, address: str) -> str:
+    """Say how it is read; the page of what it would do."""
+    return html.unescape(browser.post(address, **READING).text)
+
+
+def version_in(page: str) -> str:
+    found = re.search(r'name="version" value="(\w+)"', page)
+    assert found is not None
+    return found[1]
+
+
+def test_the_first_list_of_a_supplier_asks_for_its_columns_and_the_second_does_not(browser: Browser) -> None:
+    assert 'href="/prices"' in browser.get("/parts")
+    assert "its columns are not known yet" in browser.get("/prices")
+    address = bring(browser)
+    assert address.endswith("/reading")
+    page = html.unescape(browser.get(address))
+    assert "NO,WHAT,LIST,NET,PAGE" in page
+    for column in ("NO", "WHAT", "LIST", "NET", "PAGE"):
+        assert f"<option>{column}</option>" in page
+    page = read_it(browser, address)
+    assert "price: <del>239.00</del> <ins>244.00</ins>" in page
+    assert prices.reading(browser.ledger.shop, "TNV") == HOW
+    assert "its columns are not known yet" not in browser.get("/prices")
+    assert re.fullmatch(r"/prices/\w{16}", bring(browser))
+
+
+def test_every_field_has_its_label(browser: Browser) -> None:
+    address = bring(browser)
+    pages = [browser.get("/prices"), browser.get(address), read_it(browser, address)]
+    for page in pages:
+        main = page.split("<main")[1]
+        outside = re.sub(r"<label.*?</label>", "", main, flags=re.DOTALL)
+        assert re.findall(r'<(?:input(?! type="hidden")|select|textarea)[^>]*>', outside) == []
+        assert "style=" not in page
+
+
+def test_the_page_tells_everything_a_list_would_do_before_it_does(browser: Browser) -> None:
+    before = (browser.ledger.shop.folder / "parts.csv").read_bytes()
+    page = read_it(browser, bring(browser))
+    assert "<b>3</b> changed, <b>1</b> new" in page
+    assert "1 gone, 1 that cannot be taken. 2 want a decision." in page
+    assert "+2.1 %" in page
+    assert "price 36.00 becomes 54.00: +50.0 %, over 15 %" in page
+    assert "LIST 'free'" in page
+    assert re.findall(r'name="line" value="(\d+)" checked', page) == ["2", "6"]
+    assert re.findall(r'name="line" value="(\d+)">', page) == ["4", "10"]
+    assert 'name="gone" value="TN-O1">' in page
+    assert (browser.ledger.shop.folder / "parts.csv").read_bytes() == before
+    assert browser.ledger.trail() == []
+
+
+def test_rows_are_taken_one_by_one(browser: Browser) -> None:
+    address = bring(browser)
+    version = version_in(read_it(browser, address))
+    mark = address.split("/")[2]
+    answer = browser.post(f"/prices/{mark}/take", version=version, line=["2", "10"], gone="TN-O1")
+    assert "1 new, 1 changed, 1 sold no longer" in answer.text
+    shop = browser.ledger.shop
+    assert price_of(shop, "TN-C1") == Decimal("244.00")
+    assert price_of(shop, "TN-D1") == Decimal("32.00")
+    assert "244.00" in browser.get("/parts/TNV/TN-C1")
+    assert "A new thing" in browser.get("/parts?q=TN-N1")
+    assert "discontinued" in browser.get("/parts?q=TN-O1")
+    assert "took the price list list.csv of TNV" in browser.get("/shop")
+    assert mark not in browser.get("/prices")
+
+
+def test_the_whole_of_a_list_is_what_is_not_odd_and_workbooks_are_read_alike(browser: Browser) -> None:
+    book = table_workbook(line.split(",") for line in LIST.splitlines())
+    address = bring(browser, book, "list.xlsx")
+    page = read_it(browser, address)
+    assert "Take all 2 about which nothing is odd" in page
+    answer = browser.post(
+        f"/prices/{address.split('/')[2]}/take", version=version_in(page), which="undoubted"
+    )
+    assert "0 new, 2 changed, 0 sold no longer" in answer.text
+    assert price_of(browser.ledger.shop, "TN-D1") == Decimal("33.00")
+    assert price_of(browser.ledger.shop, "TN-S40") == Decimal("36.00")
+
+
+def test_a_list_is_left(browser: Browser) -> None:
+    mark = bring(browser).split("/")[2]
+    assert mark in browser.get("/prices")
+    assert mark not in browser.post(f"/prices/{mark}/leave").text
+    assert "the price list waits no longer" in browser.get(f"/prices/{mark}", 400)
+    assert browser.ledger.trail()[0].what == "left the price list list.csv of TNV"
+
+
+def test_a_reading_that_cannot_be_is_told_on_its_page(browser: Browser) -> None:
+    address = bring(browser)
+    page = html.unescape(browser.post(address, 400, **{**READING, "column.price": "NO"}).text)
+    assert "one column stands for two things (read: NO)" in page
+    page = html.unescape(browser.post(address, 400, **READING, units="EA").text)
+    assert "a word has no meaning (read: EA); expected such as EA = each" in page
+    page = html.unescape(browser.post(address, 400, **{**READING, "percent": "much"}).text)
+    assert "the form: " in page
+    assert prices.reading(browser.ledger.shop, "TNV") is None
+
+
+def test_a_list_with_other_columns_than_its_reading_asks_for_it_anew(browser: Browser) -> None:
+    read_it(browser, bring(browser))
+    address = bring(browser, LIST.replace("LIST", "PRICE").encode(), status=400)
+    page = html.unescape(browser.get(address, 400))
+    assert "list.csv:1, PRICE: there is no such column" in page
+    assert "Which column tells what" in page
+    assert "244.00" in html.unescape(
+        browser.post(f"{address}/reading", **{**READING, "column.price": "PRICE"}).text
+    )
+
+
+def test_what_is_no_list_is_refused_and_nothing_waits(browser: Browser) -> None:
+    answer = browser.client.post(
+        "/prices", data={"token": browser.token, "supplier": "TNV"}, files={"file": ("a.pdf", b"%PDF-\xff")}
+    )
+    assert answer.status_code == 400
+    assert "the price list is none that is taken here" in answer.text
+    assert "None." in browser.get("/prices")
+
+
+def test_a_page_that_was_overtaken_takes_nothing(browser: Browser) -> None:
+    address = bring(browser)
+    version = version_in(read_it(browser, address))
+    other = bring(browser)
+    browser.post(f"{other}/take", version=version, line="2")
+    answer = browser.post(f"/prices/{address.split('/')[2]}/take", 422, version=version, line="6")
+    assert "The list of parts has changed since this page was made. Nothing was taken." in answer.text
+    assert price_of(browser.ledger.shop, "TN-D1") == Decimal("32.00")
+
+
+def test_only_who_may_see_what_the_shop_pays_sees_and_takes_lists(browser: Browser) -> None:
+    mark = bring(browser).split("/")[2]
+    app = opened_to_others(browser.ledger)
+    for role in (Role.COUNTER, Role.BENCH):
+        visitor = let_in(app, role)
+        assert "/prices" not in visitor.client.get("/parts").text
+        assert visitor.client.get(f"/prices/{mark}").status_code == 403
+        assert visitor.post(f"/prices/{mark}/take", version="x", which="undoubted").status_code == 403
+    desk = let_in(app, Role.DESK)
+    assert "/prices" in desk.client.get("/parts").text
+    assert mark in desk.client.get("/prices").text
