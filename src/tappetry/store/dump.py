@@ -89,8 +89,11 @@ def load(database: Database, source: Iterable[bytes]) -> Content:
 
 def _load_whole(session: Session, source: Iterable[bytes]) -> Content:
     tables = copied_tables(session)
-    if hold_something(session, tables):
-        raise NotKept("The database holds jobs already. Only an empty one takes in a whole store.")
+    if held := [table.name for table in tables if hold_something(session, [table])]:
+        raise NotKept(
+            f"The database holds something already ({', '.join(held)}). Only an empty one takes in a whole store: "
+            "name a new one, or move the old file away and keep it."
+        )
     put = _Put(session, tables)
     said = put.all(source)
     if (put.counts, put.digest.hexdigest()) != (said.counts, said.checksum):
