@@ -95,14 +95,18 @@ class Databases:
 
     def empty(self, kind: str) -> Database:
         """A database without tables."""
+        return Database(self.address(kind))
+
+    def address(self, kind: str) -> str:
+        """The address of a database without tables."""
         name = f"shop_{next(_numbers)}_{time.monotonic_ns()}"
         if kind == "sqlite":
-            return Database(sqlite_url(self.folder / name))
+            return sqlite_url(self.folder / name)
         if self.server is None:
             self.server = Server()
             self.server.start()
         self.server.execute(f"CREATE DATABASE {name}")
-        return Database(self.server.url(name))
+        return self.server.url(name)
 
     def new(self, kind: str) -> Database:
         """A database with all its tables and nothing in them."""
