@@ -191,3 +191,21 @@ def test_only_who_may_see_what_the_shop_pays_sees_and_takes_lists(browser: Brows
     desk = let_in(app, Role.DESK)
     assert "/prices" in desk.client.get("/parts").text
     assert mark in desk.client.get("/prices").text
+
+
+@pytest.mark.parametrize("odd", ["9" * 40, "é\u202e' OR 1=1 -- %<b>{{7*7}}../../x", "= \u2028:", "-"])
+def test_nothing_odd_that_is_sent_is_a_fault_of_ours(browser: Browser, odd: str) -> None:
+    mark = bring(browser, name=odd).split("/")[2]
+    token = browser.token
+    for content in (odd.encode(), f"{odd}\n{odd},{odd}".encode(), b"PK\x03\x04" + odd.encode()):
+        files = {"file": (odd, content)}
+        for supplier in ("TNV", odd):
+            sent = browser.client.post("/prices", data={"token": token, "supplier": supplier}, files=files)
+            assert sent.status_code < 500, sent.text
+    names = [*READING, "units", "statuses", "prefix", "returnable", "line", "gone", "version", "which"]
+    for data in (dict.fromkeys(names, odd), {**READING, "units": odd, "prefix": odd}):
+        for act in ("reading", "take", "reading", "leave"):
+            answer = browser.client.post(f"/prices/{mark}/{act}", data={**data, "token": token})
+            assert answer.status_code < 500, (act, answer.text)
+            assert browser.client.get(f"/prices/{mark}").status_code < 500
+    assert browser.get("/prices")
