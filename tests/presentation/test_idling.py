@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from tappetry.presentation.idling import brakes, evenness
+from tappetry.presentation.idling import brakes, by_overlap, evenness
 from tappetry.presentation.measures import METRIC
 from tappetry.simulation.roughness import Roughness
 
@@ -23,7 +25,34 @@ def test_an_idle_is_judged_by_how_much_work_differs(variation: float, said: str)
 
 def test_what_is_beyond_the_model_says_why() -> None:
     found = Roughness(None, "no flame", None, None, None, 0.7)
-    assert evenness(found) == "too uneven to say, expect it to misfire (no flame)"
+    assert evenness(found) == (
+        "not reckoned, with 70% burned gas in the charge (no flame); judge it by its overlap and its vacuum"
+    )
+
+
+def test_beyond_what_was_measured_the_number_is_an_index() -> None:
+    said = evenness(Roughness(0.33, "", 0.1, 0.5, 2100.0, 0.47))
+    assert "index of 33.0%" in said
+    assert "47% of the charge is burned gas, and flames were measured up to 30%" in said
+    assert "rough" not in said
+
+
+@pytest.mark.parametrize(
+    ("degrees", "expected"),
+    [
+        (25.5, "smooth"),
+        (35, "smooth"),
+        (36, "mild"),
+        (48, "mild"),
+        (49, "noticeable"),
+        (61, "rough"),
+        (72, "rough"),
+        (73, "a racing engine's"),
+    ],
+)
+def test_the_trade_expects_an_idle_by_its_overlap(degrees: float, expected: str) -> None:
+    """Common practice, no source."""
+    assert by_overlap(math.radians(degrees)).endswith(f"expects its idle to be {expected}")
 
 
 def test_brakes_have_enough_from_the_limit_on() -> None:

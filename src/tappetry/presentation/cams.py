@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tappetry.presentation.idling import brakes, evenness
+from tappetry.presentation.idling import brakes, by_overlap, evenness
 from tappetry.presentation.measures import Measures
 from tappetry.services.curves import Curve
 from tappetry.services.simulate import Point, Simulated, rpm
@@ -30,15 +30,15 @@ def against(full: Simulated, factory: Simulated, measures: Measures) -> str:
     return f"{peaks}; {_where(full.points, factory.points)}."
 
 
-def idle(curve: Curve, limit: float | None, measures: Measures) -> str:
-    """How it idles, whether power brakes have enough, and how evenly it burns."""
+def idle(curve: Curve, limit: float | None, overlap: float, measures: Measures) -> str:
+    """How it idles, if power brakes have enough, how evenly it burns, and what its overlap [rad] tells."""
     if curve.idle is None or curve.vacuum is None or curve.roughness is None:
         return f"It does not idle: {curve.no_idle}"
     said = (
         f"Idles at {rpm(curve.idle):,.0f} rpm with {measures.both(curve.vacuum, 'pressure')} of vacuum, "
         f"{max(curve.idle.residual_share):.0%} of the charge left over from the cycle before"
     )
-    even = f"Its idle is {evenness(curve.roughness)}."
+    even = f"Its idle is {evenness(curve.roughness)}. {by_overlap(overlap)}."
     if limit is None:
         return f"{said}. {even}"
     return f"{said}: {brakes(curve.vacuum, limit, measures)}. {even}"

@@ -52,6 +52,9 @@ PHASE_LOSS = 4e-4 * (180.0 / math.pi) ** 2
 UNBURNED, MIXTURE = Range(298.0, 900.0), Range(0.8, 1.5)
 """Of the burning velocity; it was measured up to 700 K and is taken further. [K], [1]"""
 
+MEASURED = 0.30
+"""Burned gas in the charge up to which burning velocities were measured (Rhodes and Keck). [1]"""
+
 COOLEST_FLAME = Range(1500.0, 3500.0)
 """Below it no flame spreads (textbooks' lean limit, from memory). [K]"""
 

@@ -91,8 +91,8 @@ def _load_whole(session: Session, source: Iterable[bytes]) -> Content:
     tables = copied_tables(session)
     if held := [table.name for table in tables if hold_something(session, [table])]:
         raise NotKept(
-            f"The database holds something already ({', '.join(held)}). Only an empty one takes in a whole store: "
-            "name a new one, or move the old file away and keep it."
+            f"The database holds something already ({', '.join(held)}). Only an empty one takes in a whole "
+            "store: name a new one, or move the old file away and keep it."
         )
     put = _Put(session, tables)
     said = put.all(source)

@@ -194,7 +194,7 @@ def _rows(request: Request, found: Compared, measures: Measures) -> list[Row]:
             said.append(words.strength(curve.full, measures))
             if side_by_side and factory is not None and not card.factory:
                 said.append(words.against(curve.full, factory.full, measures))
-            said.append(words.idle(curve, limit, measures))
+            said.append(words.idle(curve, limit, card.overlap, measures))
         rows.append(
             Row(
                 card,
