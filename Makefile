@@ -17,7 +17,7 @@ help:
 	@echo "make test     What 'check' does, and every test (several minutes): before every release."
 	@echo "make soak     Every test again with many more random examples each (an hour or more)."
 	@echo "make bench    Measure the program against a reference in the same run (several minutes)."
-	@echo "make screens  Turn the PDFs in $(OUT)/ into pictures in $(OUT)/screens/ (some seconds)."
+	@echo "make screens  Turn the PDFs in $(OUT)/ and every page of the app into pictures in $(OUT)/screens/ (a minute)."
 	@echo "make clean    Remove what the other targets made, all but .venv (at once)."
 
 setup: $(STAMP)
@@ -69,8 +69,10 @@ bench: $(STAMP)
 	@$(BIN)/python -m benchmarks
 
 screens: $(STAMP)
-	@echo "screens: turning the PDFs in $(OUT)/ into pictures (some seconds) ..."
+	@scripts/system-packages
+	@echo "screens: turning the PDFs in $(OUT)/ and every page of the app into pictures (a minute) ..."
 	@$(BIN)/python scripts/screens.py $(OUT) $(OUT)/screens
+	@PYTHONPATH=. $(BIN)/python scripts/page_pictures.py $(OUT)/screens/pages
 
 clean:
 	@echo "clean: removing $(OUT)/, $(DIST)/ and the caches (at once) ..."

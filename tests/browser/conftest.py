@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.desk import CHROMIUM, DESK, PHONE, Desk, Served, serving
+from tests.browser.desk import CHROMIUM, DESK, PHONE, SWITCHES, Desk, Served, serving
 from tests.databases import KINDS, Databases
 
 Sit = Callable[..., Desk]
@@ -17,10 +17,7 @@ Sit = Callable[..., Desk]
 def chromium() -> Iterator[Browser]:
     """The browser; what it would fetch for itself is switched off."""
     with sync_playwright() as driver:
-        browser = driver.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
-        )
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
         yield browser
         browser.close()
 

@@ -17,6 +17,8 @@ from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, Request,
 from tappetry.services.shop import make_demo_shop
 
 CHROMIUM = "/usr/bin/chromium"
+#: It runs as whoever runs the tests, root too, and fetches nothing for itself.
+SWITCHES = ("--no-sandbox", "--disable-gpu", "--disable-background-networking")
 #: A screen on the desk, and a phone. [CSS pixel]
 DESK, PHONE = 1280, 390
 HEIGHT = 900

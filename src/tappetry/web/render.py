@@ -90,6 +90,7 @@ def templates() -> Environment:
         "moment": _moment,
         "figure": words.figure,
         "signed": words.signed_figure,
+        "sign": words.unit,
         "working_days": words.working_days,
         "quantity": words.quantity,
         "in_both": figure_in_both,
