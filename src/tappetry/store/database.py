@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_u
 from sqlalchemy.exc import DBAPIError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
 
-from tappetry.store.problems import StoreUnavailable
+from tappetry.store.problems import NotKept, StoreUnavailable
 
 FILE = "shop.db"
 #: How long a writer waits for another one. [s]
@@ -20,6 +20,8 @@ PATIENCE = 10
 LONG_PATIENCE = 900
 #: The number under which those who change the tables of a PostgreSQL database take turns.
 TURN = 4_411_900
+#: What the databases say of a number that none of their columns holds.
+TOO_LARGE = ("too large to convert to SQLite INTEGER", "integer out of range", "bigint out of range")
 _WRITES = "tappetry_writes"
 
 
@@ -109,8 +111,12 @@ def _in_words() -> Iterator[None]:
         yield
     except (IntegrityError, ProgrammingError):
         raise
-    except DBAPIError as error:
-        raise StoreUnavailable(str(error.orig).strip().splitlines()[0]) from error
+    except (OverflowError, DBAPIError) as error:
+        if any(said in str(error) for said in TOO_LARGE):
+            raise NotKept("There is nothing of such a number: it is larger than any that is kept.") from error
+        if isinstance(error, DBAPIError):
+            raise StoreUnavailable(str(error.orig).strip().splitlines()[0]) from error
+        raise
 
 
 def _postgresql(url: Any) -> Engine:
