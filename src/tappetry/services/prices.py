@@ -18,10 +18,19 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+from tappetry.catalogue.attributes import ValueProblem
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.identity import identity
-from tappetry.catalogue.price_columns import PriceColumns, price_columns_text, read_price_columns
-from tappetry.catalogue.price_list import Proposal, RowKind, propose
+from tappetry.catalogue.numbers import read_amount, read_whole
+from tappetry.catalogue.price_columns import (
+    NEEDED,
+    OPTIONAL,
+    SUSPICIOUS_PERCENT,
+    PriceColumns,
+    price_columns_text,
+    read_price_columns,
+)
+from tappetry.catalogue.price_list import Proposal, ProposedRow, RowKind, propose
 from tappetry.catalogue.reader import known_to, parse_parts
 from tappetry.catalogue.rows import PARTING_SIGNS
 from tappetry.catalogue.workbook import workbook_text
@@ -37,6 +46,36 @@ from tappetry.services.text_in_effect import finish_writing, marks_of, note_writ
 from tappetry.services.uploads import Kind, checked
 from tappetry.store import texts
 from tappetry.store.jobs import enter
+
+__all__ = [
+    "LARGEST",
+    "NEEDED",
+    "OPTIONAL",
+    "PRICE_LISTS",
+    "SUSPICIOUS_PERCENT",
+    "PriceColumns",
+    "Proposal",
+    "ProposedRow",
+    "Received",
+    "RowKind",
+    "Taken",
+    "ValueProblem",
+    "header_of",
+    "keep_reading",
+    "leave",
+    "proposal",
+    "read_amount",
+    "read_whole",
+    "reading",
+    "reading_file",
+    "receive",
+    "received",
+    "take",
+    "take_waiting",
+    "text_of",
+    "undoubted",
+    "waiting",
+]
 
 PARTS = "parts.csv"
 #: Of a shop's folder: how the lists of each supplier are read, and below it those that wait.

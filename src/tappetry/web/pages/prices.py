@@ -8,14 +8,23 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
-from tappetry.catalogue.attributes import ValueProblem
-from tappetry.catalogue.numbers import read_amount, read_whole
-from tappetry.catalogue.price_columns import NEEDED, OPTIONAL, SUSPICIOUS_PERCENT, PriceColumns
-from tappetry.catalogue.price_list import Proposal, ProposedRow, RowKind
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import prices
-from tappetry.services.prices import Received, Taken
+from tappetry.services.prices import (
+    NEEDED,
+    OPTIONAL,
+    SUSPICIOUS_PERCENT,
+    PriceColumns,
+    Proposal,
+    ProposedRow,
+    Received,
+    RowKind,
+    Taken,
+    ValueProblem,
+    read_amount,
+    read_whole,
+)
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
