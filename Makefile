@@ -63,6 +63,7 @@ test: $(STAMP)
 soak: $(STAMP)
 	@echo "soak: every test with many more random examples each (an hour or more) ..."
 	@$(BIN)/python -m pytest -n 2 --hypothesis-profile=soak
+	@$(BIN)/python scripts/api_requests.py
 
 bench: $(STAMP)
 	@echo "bench: measuring against a reference in the same run (several minutes) ..."
