@@ -169,8 +169,10 @@ def test_from_the_first_call_to_the_orders(sit: Sit, width: int) -> None:
 def test_whoever_comes_second_is_told_who_changed_what(sit: Sit) -> None:
     first, second = sit(DESK, "Wren"), sit(PHONE, "Lark")
     first.go("jobs")
-    first.press("Open", first.main.get_by_role("listitem").filter(has_text="J3"))
-    first.part("Plan")
+    file = first.main.get_by_role("listitem").filter(has_text="J3")
+    if file.get_by_role("button", name="Open").count():  # whoever reads all pages may have opened it
+        first.press("Open", file)
+    first.go("jobs/J3/plan")
     second.go("jobs/J3/plan")
     first.choose("use", "it is for daily driving")
     first.press("Take this plan")
