@@ -54,7 +54,8 @@ def pages_of(served: Served) -> dict[str, str]:
     """The pages of a shop with a job that came far, and of one that just came: addresses by entry."""
     reader = Reader(served)
     for name in ("J1", "J3"):
-        reader.post("/jobs/from-file", name=name)
+        if reader.client.get(f"/jobs/{name}").status_code == 404:  # others may have opened it
+            reader.post("/jobs/from-file", name=name)
     reader.post("/jobs/J1/quotes")
     told = reader.post("/jobs/J1/links", paper="yes", photos="the front cover", days="14")
     link = re.search(r'href="http://[^/"]+(/c/[\w-]+)"', told)
