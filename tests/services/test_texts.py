@@ -150,8 +150,8 @@ def test_a_text_changes_nothing_before_somebody_puts_it_into_effect(ledger: Ledg
     assert act.what == f"version 2 of the shop's text is in effect: {marked}; {BOOK}"
     assert act.at == ledger.now()
 
-    assert texts.version_of(ledger, row) == 1
-    assert texts.version_of(ledger, ledger.keep_kit(number, "Wren")) == 2
+    other = ledger.keep_kit(number, "Wren")
+    assert texts.versions_of(ledger, [row, other]) == {row.number: 1, other.number: 2}
     assert texts.kept(ledger, 1).kits == ((number, 1),)
     assert texts.kept(ledger, 2).kits == ((number, 2),)
     assert [each.path for each in texts.kept(ledger, 2).changes] == [BOOK]

@@ -64,6 +64,11 @@ def test_every_address_has_a_permission_and_every_permission_an_address(app: Fas
     assert {asked for asked in ASKED.values() if isinstance(asked, Permission)} <= set(Permission)
 
 
+@pytest.mark.parametrize("permission", [Permission.DELETE, Permission.TEXT, Permission.ACCOUNTS])
+def test_what_is_an_owners_is_no_other_roles(permission: Permission) -> None:
+    assert [role for role in Role if permission in GRANTS[role]] == [Role.OWNER]
+
+
 @pytest.mark.parametrize("role", Role, ids=lambda role: role.value)
 def test_every_address_opens_to_the_roles_that_may_and_to_no_other(app: FastAPI, role: Role) -> None:
     visitor = let_in(app, role)

@@ -41,6 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.templates is not None:
         return _write_templates(arguments)
     from tappetry.services import begin
+    from tappetry.services.files import read_most
     from tappetry.services.shop import home
 
     if arguments.demo:
@@ -48,7 +49,8 @@ def run(arguments: argparse.Namespace) -> int:
         begun = begin.Begun(begin.begin_demo(home()), ())
     else:
         said = {each.name: getattr(arguments, each.name) for each in ENTRIES}
-        begun = begin.begin(home(), said, {file.name: _read(file) for file in arguments.file})
+        files = {file.name: read_most(file, LARGEST, "one of the templates") for file in arguments.file}
+        begun = begin.begin(home(), said, files)
     folder = begun.shop.folder
     if arguments.json:
         answer({"folder": str(folder), "told": list(begun.told)})
@@ -79,15 +81,3 @@ def _write_templates(arguments: argparse.Namespace) -> int:
     else:
         note(f"{folder}: {len(files)} templates; change some, then: tappetry begin --file FILE ...")
     return 0
-
-
-def _read(file: Path) -> bytes:
-    """The content of a file, no more than is taken."""
-    from tappetry.records.problems import BadInput, Where
-
-    try:
-        with file.open("rb") as opened:
-            return opened.read(LARGEST + 1)
-    except OSError as error:
-        said = f"the file cannot be read: {error.strerror or error}"
-        raise BadInput.at(Where(str(file)), said, file.name, "one of the templates") from None

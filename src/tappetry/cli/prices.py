@@ -46,12 +46,13 @@ def declare(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Show what the list would change, or take it."""
     from tappetry.services import prices
+    from tappetry.services.files import read_most
     from tappetry.services.shop import open_shop
 
     shop = open_shop()
     how = _reading(shop, arguments)
     with stage(arguments.file.name) as now:
-        text = prices.text_of(_read(arguments.file), arguments.file.name)
+        text = prices.text_of(read_most(arguments.file, prices.LARGEST, "a price list"), arguments.file.name)
         proposed = prices.proposal(shop, text, arguments.file.name, how, date.today())
         now.result = f"{len(proposed.rows)} rows"
     taken = _take(shop, proposed, arguments) if arguments.take or arguments.gone else None
@@ -105,19 +106,6 @@ def _line(word: str) -> int:
     if not word.strip().isdecimal():
         raise BadInput.at(Where("--take"), "this is no line", word.strip(), "all, or lines such as 2,5,7")
     return int(word)
-
-
-def _read(file: Path) -> bytes:
-    """The content of a file, no more than is taken."""
-    from tappetry.records.problems import BadInput, Where
-    from tappetry.services.prices import LARGEST
-
-    try:
-        with file.open("rb") as opened:
-            return opened.read(LARGEST + 1)
-    except OSError as error:
-        said = f"the file cannot be read: {error.strerror or error}"
-        raise BadInput.at(Where(str(file)), said, file.name, "a price list") from None
 
 
 def _data(proposed: Proposal, taken: Taken | None) -> dict[str, Any]:

@@ -6,11 +6,10 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from tappetry.cli.streams import answer, note, show, stage
+from tappetry.cli.streams import answer, show, stage
 
 if TYPE_CHECKING:
     from tappetry.services.kept_results import Again
-    from tappetry.services.simulate import Point
 
 
 def declare(parser: argparse.ArgumentParser) -> None:
@@ -22,6 +21,7 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Turn the engines again, in their numbers of then, and say what differs."""
+    from tappetry.cli.simulate import tell
     from tappetry.services.curves import model_mark
     from tappetry.services.kept_results import kept_result, repeat
     from tappetry.services.shop import open_shop
@@ -31,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     kept = kept_result(shop, arguments.result)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, kept.found[0].described.variant)
-    found = repeat(shop, kept, _tell)
+    found = repeat(shop, kept, tell)
     model_said = "" if kept.model == model_mark() else "it was made with another state of the model"
     if arguments.json:
         answer(
@@ -84,9 +84,3 @@ def _data(again: Again) -> dict[str, Any]:
         "settled_change": again.settled,
         "text_says": again.text_says,
     }
-
-
-def _tell(point: Point) -> None:
-    from tappetry.services.simulate import rpm
-
-    note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")

@@ -123,9 +123,9 @@ def run(arguments: argparse.Namespace) -> int:
     for each in described:
         note(f"  {each.variant} with {each.cam}, {each.cam_name}:")
         if arguments.idle:
-            found.append(idle_described(each, arguments.speed, _tell))
+            found.append(idle_described(each, arguments.speed, tell))
         else:
-            found.append(simulate_described(each, speeds, _tell))
+            found.append(simulate_described(each, speeds, tell))
     remarks = tuple(calibration_remarks(shop, arguments))
     found = [replace(each, remarks=(*remarks, *each.remarks)) for each in found]
     if arguments.keep is not None:
@@ -203,7 +203,8 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
         raise BadInput.at(where, "no such speed to cruise at", f"{arguments.cruise:g}", "20 to 250 km/h")
 
 
-def _tell(point: Point) -> None:
+def tell(point: Point) -> None:
+    """Say that a point is done."""
     from tappetry.services.simulate import rpm
 
     note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from tappetry.services.cam_table import CamFigures, CamTable
     from tappetry.services.driving import Cruise
     from tappetry.services.shop import Shop
-    from tappetry.services.simulate import Point
 
 JOB_FILES = (".yaml", ".yml")
 KMH = 1.0 / 3.6
@@ -41,6 +40,7 @@ LEGEND = (
 
 def run_shelf(arguments: argparse.Namespace) -> int:
     """Simulate each camshaft at full load, at idle and against the converter, and print them side by side."""
+    from tappetry.cli.simulate import tell
     from tappetry.services.breathing import describe
     from tappetry.services.cam_table import cam_table
     from tappetry.services.driving import launch_limit
@@ -54,7 +54,7 @@ def run_shelf(arguments: argparse.Namespace) -> int:
         make_ready(shop, variant)
     road_speed = None if arguments.cruise is None else arguments.cruise * KMH
     with stage("camshafts at full load, at idle and against the converter") as now:
-        found = cam_table(shop, variant, cams, speeds, facts, road_speed, _tell)
+        found = cam_table(shop, variant, cams, speeds, facts, road_speed, tell)
         now.result = f"{len(found.rows)} camshafts"
     asking = {name: _question(shop, name) for name in _unknown(found)}
     limits = vacuum_limit(shop), launch_limit(shop)
@@ -255,7 +255,3 @@ def _row(each: CamFigures) -> dict[str, Any]:
         },
         "points": [point_data(point) for point in each.full.points],
     }
-
-
-def _tell(point: Point) -> None:
-    note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")

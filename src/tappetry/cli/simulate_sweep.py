@@ -15,7 +15,7 @@ from tappetry.services.simulate import rpm
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from tappetry.services.simulate import Point, Simulated
+    from tappetry.services.simulate import Simulated
     from tappetry.services.sweeping import Swept
 
 LEGEND = (
@@ -26,7 +26,7 @@ LEGEND = (
 
 def run_sweep(arguments: argparse.Namespace) -> int:
     """Turn an engine with each value, and print a line for each."""
-    from tappetry.cli.simulate import calibration_remarks, described_of
+    from tappetry.cli.simulate import calibration_remarks, described_of, tell
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, speeds_of, versions
     from tappetry.services.sweeping import lever_of, sweep
@@ -42,7 +42,7 @@ def run_sweep(arguments: argparse.Namespace) -> int:
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, arguments.engine)
     with stage(f"{len(values)} values of {lever.name} at {len(speeds)} speeds"):
-        found = sweep(described, lever, values, speeds, _tell)
+        found = sweep(described, lever, values, speeds, tell)
     for remark in calibration_remarks(shop, arguments):
         note(f"  {remark}")
     if arguments.chart is not None:
@@ -85,7 +85,7 @@ def _cells(value: float, found: Simulated) -> tuple[str, ...]:
     hard, strong = found.best_torque, found.best_power
     return (
         f"{value:g}",
-        f"{mean_torque(found):.0f}",
+        f"{found.mean_torque:.0f}",
         f"{hard.brake_torque:.0f}",
         f"{rpm(hard):.0f}",
         f"{strong.brake_power / 1e3:.0f}",
@@ -97,11 +97,6 @@ def _cells(value: float, found: Simulated) -> tuple[str, ...]:
     )
 
 
-def mean_torque(found: Simulated) -> float:
-    """Torque over all speeds alike. [N.m]"""
-    return sum(point.brake_torque for point in found.points) / len(found.points)
-
-
 def _late(found: Simulated) -> float:
     import math
 
@@ -111,13 +106,9 @@ def _late(found: Simulated) -> float:
 def _row(value: float, found: Simulated) -> dict[str, Any]:
     from tappetry.cli.simulate import curve_data
 
-    return {"value": value, "mean_torque_nm": mean_torque(found), **curve_data(found)}
+    return {"value": value, "mean_torque_nm": found.mean_torque, **curve_data(found)}
 
 
 def _remarks(found: Swept) -> Iterator[str]:
     for value, each in zip(found.values, found.found, strict=True):
         yield from (f"at {value:g}: {remark}" for remark in each.remarks)
-
-
-def _tell(point: Point) -> None:
-    note(f"  {rpm(point):5.0f} rpm {point.brake_torque:6.1f} N.m")

@@ -40,9 +40,8 @@ class Quote:
 
     ``titles`` names needs, and whatever else an unknown fact decides. ``need_groups`` gives every need
     the room of the engine that it is listed under; rooms come in the order of the mapping. ``deposit``
-    and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was, ``drawings``
-    stand behind them. Empty
-    ``facts_shown`` or ``proofs_shown`` show all of them.
+    and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was, and
+    ``drawings`` how it fits. Empty ``facts_shown`` or ``proofs_shown`` show all of them.
     """
 
     kit: Kit
@@ -198,7 +197,7 @@ def _line(quote: Quote, line: Line) -> Data:
 
 
 def _description(line: Line) -> str:
-    return f"{line.description} ({line.use_from_box})" if line.use_from_box else line.description
+    return line.told
 
 
 def _totals(totals: Totals) -> Data:

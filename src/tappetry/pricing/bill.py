@@ -77,7 +77,7 @@ def bill(kit: Kit, money: MoneyPolicy) -> Bill:
         raise BadInput.at(Where(field="kit.totals"), "a bill is made of a kit that is not priced", kit.job)
     goods = [
         BillLine(
-            f"{line.description} ({line.use_from_box})" if line.use_from_box else line.description,
+            line.told,
             line.quantity,
             line.unit,
             line.unit_price,

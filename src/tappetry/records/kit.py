@@ -54,6 +54,11 @@ class Line:
     holds: tuple[str, ...] = ()
     use_from_box: str = ""
 
+    @property
+    def told(self) -> str:
+        """What it is, and which piece of a box with several is used."""
+        return f"{self.description} ({self.use_from_box})" if self.use_from_box else self.description
+
 
 @dataclass(frozen=True, slots=True)
 class Kept:

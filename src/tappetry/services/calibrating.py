@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import json
 import math
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -15,7 +14,7 @@ from tappetry.engineering.ranges import OutOfRange
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.curves import model_mark
-from tappetry.services.files import save
+from tappetry.services.files import named, save
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import FASTEST, SLOWEST, versions
 from tappetry.simulation.calibration import CONSTANTS, FINE_SETTLING, calibrate
@@ -25,7 +24,6 @@ from tappetry.simulation.network import GasLost
 
 FOLDER = "calibrations"
 COLUMNS = ["speed_rpm", "torque_nm"]
-NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 RPM = math.pi / 30.0
 
 
@@ -141,7 +139,7 @@ def calibrate_engine(
     Refusal
         Cycles do not come to repeat.
     """
-    file = _file(shop, name)
+    file = named(shop.folder / FOLDER, name)
     described = describe(shop, variant, cam)
     mesh = Mesh()
     try:
@@ -184,7 +182,7 @@ def kept_calibration(shop: Shop, name: str) -> Calibration:
     BadInput
         There is none of that name, or its file cannot be read.
     """
-    file = _file(shop, name)
+    file = named(shop.folder / FOLDER, name)
     if not file.exists():
         known = sorted(each.stem for each in file.parent.glob("*.json"))
         raise BadInput.at(
@@ -229,13 +227,6 @@ def calibrated(described: Described, calibration: Calibration) -> Described:
             )
         engine = known[constant.name].put(engine, constant.after)
     return replace(described, engine=engine)
-
-
-def _file(shop: Shop, name: str) -> Path:
-    if not NAME.fullmatch(name):
-        where = Where("--calibration")
-        raise BadInput.at(where, "no such name", name, "small letters, digits and hyphens")
-    return shop.folder / FOLDER / f"{name}.json"
 
 
 def remarks_of(calibration: Calibration) -> Sequence[str]:

@@ -59,10 +59,7 @@ class CamFigures:
 
 @dataclass(frozen=True, slots=True)
 class CamTable:
-    """Camshafts side by side, the factory's first.
-
-    ``no_launch`` says why the stall is not known; ``limit`` is the house's least share of the torque there.
-    """
+    """Camshafts side by side, the factory's first; ``no_launch`` says why the stall is not known."""
 
     rows: tuple[CamFigures, ...]
     converter: Converter | None

@@ -99,7 +99,7 @@ def work_curve(shop: Shop, task: Mapping[str, Any], report: Report) -> dict[str,
     if _key(described) != task["key"]:
         raise Refusal(
             "The shop's text says otherwise of this engine or camshaft than when the curve was asked for.",
-            ways_out=["stop the app and start it again, then ask again"],
+            ways_out=["ask for the curve again"],
         )
     speeds = _speeds(described)
     report(0.0, "compiles its equations, some ten seconds the first time")

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
+
+NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 def save(path: Path, content: bytes) -> Path:
@@ -32,3 +35,32 @@ def save(path: Path, content: bytes) -> Path:
             "a folder that may be written to",
         ) from error
     return path
+
+
+def named(folder: Path, name: str) -> Path:
+    """The file of something that a person keeps under a name.
+
+    Raises
+    ------
+    BadInput
+        It is no name.
+    """
+    if not NAME.fullmatch(name):
+        raise BadInput.at(Where(folder.name), "no such name", name, "small letters, digits and hyphens")
+    return folder / f"{name}.json"
+
+
+def read_most(file: Path, largest: int, expected: str) -> bytes:
+    """The content of a file, no more than a byte beyond what is taken.
+
+    Raises
+    ------
+    BadInput
+        It cannot be read.
+    """
+    try:
+        with file.open("rb") as opened:
+            return opened.read(largest + 1)
+    except OSError as error:
+        said = f"the file cannot be read: {error.strerror or error}"
+        raise BadInput.at(Where(str(file)), said, file.name, expected) from None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, is_dataclass
 from pathlib import Path
@@ -13,7 +12,7 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.calibrating import calibrated, kept_calibration
 from tappetry.services.curves import model_mark, plain_point, point_of
-from tappetry.services.files import save
+from tappetry.services.files import named, save
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
     JUST_SHUT,
@@ -30,7 +29,6 @@ from tappetry.simulation.engine import Mesh
 T = TypeVar("T")
 
 FOLDER = "results"
-NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 COMPARED = ("indicated_pressure", "manifold_pressure", "volumetric_efficiency", "fuel_flow", "peak_pressure")
 """By which two points are compared: what is never nought."""
 
@@ -97,7 +95,7 @@ def keep_result(
         The name is none, or the file cannot be written.
     """
     return save(
-        _file(shop, name),
+        named(shop.folder / FOLDER, name),
         json.dumps(
             {
                 "model": model_mark(),
@@ -129,7 +127,7 @@ def kept_result(shop: Shop, name: str) -> Kept:
     BadInput
         There is none, or it cannot be read.
     """
-    file = Path(name) if name.endswith(".json") else _file(shop, name)
+    file = Path(name) if name.endswith(".json") else named(shop.folder / FOLDER, name)
     if not file.exists():
         known = ", ".join(sorted(each.stem for each in file.parent.glob("*.json"))) or "none yet"
         raise BadInput.at(Where(str(file.parent)), "there is no such result", name, f"one of {known}")
@@ -227,10 +225,3 @@ def _restored(kind: type[T], data: Mapping[str, Any]) -> T:
         else:
             values[name] = tuple(value) if isinstance(value, list) else value
     return kind(**values)
-
-
-def _file(shop: Shop, name: str) -> Path:
-    if not NAME.fullmatch(name):
-        where = Where(FOLDER)
-        raise BadInput.at(where, "no such name", name, "small letters, digits and hyphens")
-    return shop.folder / FOLDER / f"{name}.json"

@@ -45,6 +45,7 @@ from tappetry.store import jobs, quotes
 from tappetry.store.database import Database
 from tappetry.store.jobs import Act, KeptJob, Told
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
+from tappetry.store.people import Visitor
 from tappetry.store.quotes import Paper
 
 __all__ = ["JobRow", "KitChange", "KitRow", "Ledger", "Opened", "Papers", "QuoteRow", "Told"]
@@ -251,8 +252,8 @@ class Ledger:
 
     # ---- acts ----------------------------------------------------------------------------------------
 
-    def new_job(self, text: str, who: str, why: str = "") -> KeptJob:
-        """Open a job from the text of a job file.
+    def new_job(self, text: str, who: str, why: str = "", visitor: Visitor | None = None) -> KeptJob:
+        """Open a job from the text of a job file, with what is said of whose it is.
 
         Raises
         ------
@@ -263,7 +264,7 @@ class Ledger:
         """
         _, document = read_job_text(text, self.shop.knowledge, "the job")
         with self.database.writing() as session:
-            return jobs.add_job(session, document, self.act(who, "opened the job", why))
+            return jobs.add_job(session, document, self.act(who, "opened the job", why), visitor)
 
     def change_plan(
         self, number: str, changes: Iterable[str], version: int, who: str, why: str = ""

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from tappetry.jobs.reader import read_job_data
 from tappetry.jobs.values import read_tolerance, read_value
 from tappetry.pricing.policy import read_policy
+from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import Complaints, Refusal, Where
 from tappetry.records.verdict import Verdict
@@ -220,6 +221,7 @@ def misses(ledger: Ledger, number: str) -> tuple[str, ...]:
 
 def _read(ledger: Ledger, work: Work) -> tuple[date, Decimal | None, list[dict[str, str]]]:
     complaints = Complaints()
+    currency = read_policy(ledger.shop.knowledge.book.money).currency
     if not work.machinist.strip() or len(work.machinist) > 200:
         complaints.add(Where(field="machinist"), "who does the work is missing or too long", "", "a name")
     if not _texts(work.parts):
@@ -235,13 +237,11 @@ def _read(ledger: Ledger, work: Work) -> tuple[date, Decimal | None, list[dict[s
         complaints.add(Where(field="promised"), "there is no such day", work.promised, "year-month-day")
     if work.price.strip():
         try:
-            price = Decimal(work.price.strip())
-        except InvalidOperation:
-            price = Decimal("NaN")
-        if not price.is_finite() or price < 0 or price != price.quantize(Decimal("0.01")):
-            complaints.add(
-                Where(field="price"), "the amount cannot be read", work.price, "whole cents, such as 240.00"
-            )
+            price = Money.parse(work.price.strip(), currency).amount
+        except MoneyError as error:
+            complaints.add(Where(field="price"), str(error), work.price, "whole cents, such as 240.00")
+        if price is not None and price < 0:
+            complaints.add(Where(field="price"), "a price is not below zero", work.price, "such as 240.00")
     wanted = []
     for name, value in work.targets.items():
         attribute = ledger.shop.knowledge.attributes.get(name)

@@ -9,7 +9,6 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from tappetry.jobs.reader import read_job_text
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import BadInput, TappetryError, Where
@@ -62,21 +61,6 @@ class TakenOver:
     again: tuple[AttributeSchema, ...]
     sheet: Mapping[str, Any]
     latest: str
-
-
-def open_job(ledger: Ledger, text: str, visitor: Visitor, who: str, why: str = "") -> KeptJob:
-    """Open a job from the text of a job file, with what is said of whose it is.
-
-    Raises
-    ------
-    BadInput
-        The text is no job.
-    NotKept
-        There is a job of its number already.
-    """
-    _, document = read_job_text(text, ledger.shop.knowledge, "the job")
-    with ledger.database.writing() as session:
-        return jobs.add_job(session, document, ledger.act(who, "opened the job", why), visitor)
 
 
 def find(ledger: Ledger, words: str = "") -> list[Customer]:
@@ -234,7 +218,8 @@ def new_job_for(
         "plan": {"cam": stated["cam"].strip()},
     }
     visitor = Visitor(over.vehicle.customer_id, vehicle)
-    return open_job(ledger, json.dumps(document), visitor, who, f"the vehicle of job {over.latest} came back")
+    why = f"the vehicle of job {over.latest} came back"
+    return ledger.new_job(json.dumps(document), who, why, visitor)
 
 
 def _said(document: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:

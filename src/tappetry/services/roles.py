@@ -37,5 +37,5 @@ GRANTS = {
     Role.OWNER: frozenset(Permission),
     Role.COUNTER: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.TILL, P.SIMULATE}),
     Role.BENCH: frozenset({P.SEE, P.FACTS, P.SIMULATE}),
-    Role.DESK: frozenset(Permission) - {P.TEXT, P.ACCOUNTS},
+    Role.DESK: frozenset({P.SEE, P.FACTS, P.PLAN, P.SELL, P.TILL, P.BUY, P.PURCHASE, P.BOOKS, P.SIMULATE}),
 }

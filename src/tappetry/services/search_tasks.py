@@ -62,7 +62,7 @@ def work_search(shop: Shop, task: Mapping[str, Any], report: Report) -> dict[str
     if wanted.task != task:
         raise Refusal(
             "The shop's text says otherwise than when the search was asked for.",
-            ways_out=["stop the app and start it again, then ask again"],
+            ways_out=["ask for the search again"],
         )
     job = read_job_data(document, shop.knowledge, f"job {document['job']}")
     file = _file(shop, wanted.key)

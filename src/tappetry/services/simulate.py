@@ -78,6 +78,11 @@ class Simulated:
         return tuple(roughness(self.described.engine, point) for point in self.points)
 
     @property
+    def mean_torque(self) -> float:
+        """Torque over all speeds alike. [N.m]"""
+        return sum(point.brake_torque for point in self.points) / len(self.points)
+
+    @property
     def best_torque(self) -> Point:
         """Where it turns hardest."""
         return max(self.points, key=lambda point: point.brake_torque)

@@ -6,6 +6,7 @@ files. Nothing of it is in effect before it was looked through and somebody who 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
@@ -209,14 +210,10 @@ def _named(session: Session, row: KitRow) -> tuple[str, int]:
     return texts.job_of(session, row), row.number
 
 
-def version_of(ledger: Ledger, row: KitRow) -> int | None:
-    """The version of the text that a kit was made from; None where it is not kept."""
-
-    def found(session: Session) -> int | None:
-        version = texts.version_of_kit(session, row.knowledge_version, row.catalogue_version)
-        return None if version is None else version.number
-
-    return ledger.read(found)
+def versions_of(ledger: Ledger, rows: Iterable[KitRow]) -> dict[int, int | None]:
+    """The version of the text that each of some kits was made from; None where it is not kept."""
+    known = {(each.knowledge, each.catalogue): each.number for each in versions(ledger)}
+    return {row.number: known.get((row.knowledge_version, row.catalogue_version)) for row in rows}
 
 
 def shop_of(ledger: Ledger, number: int) -> Shop:

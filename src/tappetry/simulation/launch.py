@@ -10,14 +10,13 @@ import numpy as np
 
 from tappetry.engineering.driving import launch_torque, stall_on_curve
 from tappetry.engineering.ranges import OutOfRange
+from tappetry.quantities.units import from_si
 from tappetry.simulation.results import Point
 
 AROUND_STALL = (0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
 """Speeds over the stated stall, at which the engine is turned to find another one. [1]"""
 
 RPM = math.pi / 30.0
-POUND_FOOT = 1.3558179483314004
-"""[N.m]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,8 @@ class Converter:
     @property
     def capacity_factor(self) -> float:
         """The trade's K: rpm over the root of the torque in lbf.ft."""
-        return self.reference_stall_speed / RPM / math.sqrt(self.reference_torque / POUND_FOOT)
+        torque = from_si(self.reference_torque, "lbf.ft", "torque")
+        return self.reference_stall_speed / RPM / math.sqrt(torque)
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,12 +71,6 @@ def version_numbered(session: Session, number: int) -> TextVersion:
     return found
 
 
-def version_of_kit(session: Session, knowledge: str, catalogue: str) -> TextVersion | None:
-    """The version that a kit was made from, by the marks that it carries; None where none is kept."""
-    wanted = select(TextVersion).where(TextVersion.knowledge == knowledge, TextVersion.catalogue == catalogue)
-    return session.scalar(wanted.order_by(TextVersion.number).limit(1))
-
-
 def files_of(session: Session, version: TextVersion) -> dict[str, bytes]:
     """The files of a version."""
     marks = set(version.listing.values())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
@@ -26,7 +25,7 @@ from tappetry.web import api, charts
 from tappetry.web.access import LoginWanted, may
 from tappetry.web.api.answers import problem
 from tappetry.web.pages import ALL
-from tappetry.web.render import App, app_of, fragment, render
+from tappetry.web.render import App, ProblemPage, app_of, fragment, render
 from tappetry.web.security import Entrance, Guard, asks_as_program
 
 #: The status of an answer by the kind of the error.
@@ -37,17 +36,6 @@ STATUS = {
     "store-unavailable": 503,
     "bad-input": 400,
 }
-
-
-@dataclass(frozen=True, slots=True)
-class ProblemPage:
-    """What could not be done, why, and what would help."""
-
-    title: str
-    said: str
-    facts: tuple[str, ...] = ()
-    arithmetic: str = ""
-    ways_out: tuple[str, ...] = ()
 
 
 def open_app(

@@ -29,6 +29,7 @@ from tappetry.services.begin import (
     templates,
 )
 from tappetry.services.shop import Shop
+from tappetry.web.render import ProblemPage
 from tappetry.web.render import templates as pages
 from tappetry.web.security import Entrance, Guard
 
@@ -57,17 +58,6 @@ class BegunPage:
 
     folder: str
     told: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class NotDone:
-    """What could not be done here."""
-
-    title: str
-    said: str
-    facts: tuple[str, ...] = ()
-    arithmetic: str = ""
-    ways_out: tuple[str, ...] = ()
 
 
 class FirstRun:
@@ -179,8 +169,8 @@ def _first_app(run: FirstRun) -> FastAPI:
         if isinstance(error, HTTPException):
             missing = error.status_code == NOT_THERE
             said = "There is no such page: there is no shop yet." if missing else str(error.detail)
-            return show(request, "problem.html", NotDone("Not done", said), error.status_code)
-        return show(request, "problem.html", NotDone("Not done", str(error)), 400)
+            return show(request, "problem.html", ProblemPage("Not done", said), error.status_code)
+        return show(request, "problem.html", ProblemPage("Not done", str(error)), 400)
 
     app.add_exception_handler(HTTPException, told)
     app.add_exception_handler(TappetryError, told)

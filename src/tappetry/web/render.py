@@ -42,6 +42,17 @@ class App:
     passwords: Passwords
 
 
+@dataclass(frozen=True, slots=True)
+class ProblemPage:
+    """What could not be done, why, and what would help."""
+
+    title: str
+    said: str
+    facts: tuple[str, ...] = ()
+    arithmetic: str = ""
+    ways_out: tuple[str, ...] = ()
+
+
 def app_of(request: Request) -> App:
     """The app that a request came to."""
     found = request.app.state.app

@@ -21,7 +21,7 @@ def sweep_chart(found: Swept, measures: Measures = METRIC) -> Chart:
     rows = tuple(
         (
             each,
-            measures.of(sum(point.brake_torque for point in one.points) / len(one.points), "torque"),
+            measures.of(one.mean_torque, "torque"),
             measures.of(one.best_power.brake_power, "power"),
         )
         for each, one in zip(found.values, found.found, strict=True)

@@ -15,7 +15,6 @@ from tappetry.records.problems import TappetryError
 from tappetry.services.ledger import JobRow, Told
 from tappetry.services.parts import find_parts
 from tappetry.services.people import Visitor
-from tappetry.services.people import open_job as open_with
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.pages.people import found_alone, grinds
 from tappetry.web.render import app_of, fragment, render
@@ -104,7 +103,7 @@ def open_job(
         "plan": {"cam": cam.strip()},
     }
     visitor = Visitor(reach=(reach.strip(),) if reach.strip() else (), plate=plate)
-    kept = open_with(app_of(request).ledger, json.dumps(document), visitor, person(request))
+    kept = app_of(request).ledger.new_job(json.dumps(document), person(request), visitor=visitor)
     return to_part(kept.number, "facts")
 
 

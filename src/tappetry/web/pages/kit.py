@@ -13,7 +13,7 @@ from tappetry.records.problems import Refusal
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ledger import KitChange, KitRow
 from tappetry.services.roles import Permission
-from tappetry.services.texts import version_of
+from tappetry.services.texts import versions_of
 from tappetry.web.access import may
 from tappetry.web.pages.job import Head, head, kit_or_refusal, opened, to_part
 from tappetry.web.pages.plan import as_typed
@@ -98,7 +98,7 @@ def kit(request: Request, number: str) -> Response:
             for each in (found.declined if found is not None else ())
         ),
         rows=tuple(reversed(rows)),
-        texts={row.number: version_of(ledger, row) for row in rows},
+        texts=versions_of(ledger, rows),
         changes=tuple(ledger.kit_changes(number)),
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],

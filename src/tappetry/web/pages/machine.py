@@ -16,6 +16,7 @@ from tappetry.services import machine
 from tappetry.services.machine import Judged, MachineOrder, Target, Work
 from tappetry.web.pages.agreements import pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.pages.plan import stated_form
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
@@ -23,6 +24,7 @@ router = APIRouter()
 
 #: How fields of values, and marks that they are wanted, are called in a form: this, then the attribute.
 VALUE, ASK = "value-", "ask-"
+Fields = Annotated[dict[str, str], Depends(stated_form)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +53,6 @@ def work(request: Request, number: str) -> Response:
         today=ledger.now().date(),
     )
     return render(request, "machine.html", page, "jobs")
-
-
-async def fields(request: Request) -> dict[str, str]:
-    """What a form says, by the names of its fields."""
-    return {name: str(value) for name, value in (await request.form()).items()}
-
-
-Fields = Annotated[dict[str, str], Depends(fields)]
 
 
 @router.post("/jobs/{number}/machine")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request, Response, UploadFile
+from fastapi import APIRouter, Depends, Form, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from tappetry.records.part import Part
@@ -25,6 +25,7 @@ from tappetry.services.prices import (
     read_amount,
     read_whole,
 )
+from tappetry.web.pages.plan import stated_form
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
 
@@ -183,11 +184,11 @@ def _reading(
 
 
 @router.post("/prices/{mark}/reading")
-async def keep(request: Request, mark: str) -> Response:
+def keep(request: Request, mark: str, stated: Annotated[dict[str, str], Depends(stated_form)]) -> Response:
     """Keep how the lists of this supplier are read, for later ones too."""
     shop = app_of(request).ledger.shop
     found = prices.received(shop, mark)
-    form = {name: str(value).strip() for name, value in (await request.form()).items()}
+    form = {name: value.strip() for name, value in stated.items()}
     how = None
     try:
         how = _stated(found, form)
