@@ -22,7 +22,7 @@ from tappetry.services.queue import FAILED
 from tappetry.services.reprice import kit_from_data
 from tappetry.services.shop import Shop
 from tappetry.services.text_check import effect
-from tappetry.services.text_files import lay_down, read_files, typed, whole_mark, written
+from tappetry.services.text_files import KEPT, lay_down, read_files, typed, whole_mark, written
 from tappetry.services.text_in_effect import START
 from tappetry.services.text_proposal import outside, proposal
 from tappetry.store import texts as store
@@ -67,6 +67,10 @@ def _audited_once(monkeypatch: pytest.MonkeyPatch) -> None:
 def ledger(tmp_path: Path, database: Database) -> Ledger:
     """The invented shop in a folder of its own, whose app has started."""
     return taken_up(shop_of(tmp_path), database)
+
+
+def notes(folder: Path) -> list[Path]:
+    return list((folder / KEPT).glob("to-write*"))
 
 
 def rate_of(ledger: Ledger) -> str:
@@ -336,19 +340,19 @@ def test_only_what_was_looked_at_takes_effect(ledger: Ledger, tmp_path: Path) ->
 def test_a_draft_that_comes_in_between_stays(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
     change(ledger, BOOK, RATE, OTHER_RATE)
     looked(ledger)
-    note = texts.note_writing
+    at_once = texts.writing_files
 
-    def slow(*given: object) -> None:
+    def slow(*given: object) -> object:
         change(ledger, RULES, "rules: []", "rules: [] # none", "Sam")
-        note(*given)  # type: ignore[arg-type]
+        return at_once(*given)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(texts, "note_writing", slow)
+    monkeypatch.setattr(texts, "writing_files", slow)
     with pytest.raises(ChangedMeanwhile, match="The shop's text changed meanwhile"):
         put(ledger)
     monkeypatch.undo()
     assert "# none" in text_of(ledger, RULES)
     assert (len(texts.versions(ledger)), outside(ledger)) == (1, ())
-    assert not (ledger.shop.folder / text_in_effect.JOURNAL).exists()
+    assert notes(ledger.shop.folder) == []
 
 
 def test_of_two_servers_one_puts_into_effect_and_the_other_follows(ledger: Ledger) -> None:
@@ -516,7 +520,7 @@ def test_a_program_that_ends_while_it_writes_goes_on_with_it_later(
     again = taken_up(Shop(ledger.shop.folder), ledger.database, alone=False)
     assert (rate_of(again), outside(again), len(texts.versions(again))) == ("121.00", (), 2)
     assert OTHER_RATE in (ledger.shop.folder / BOOK).read_text(encoding="utf-8")
-    assert not (ledger.shop.folder / text_in_effect.JOURNAL).exists()
+    assert notes(ledger.shop.folder) == []
 
 
 def test_what_cannot_be_kept_changes_no_file(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -531,7 +535,25 @@ def test_what_cannot_be_kept_changes_no_file(ledger: Ledger, monkeypatch: pytest
         put(ledger)
     assert (rate_of(ledger), outside(ledger), len(texts.versions(ledger))) == ("118.00", (), 1)
     assert OTHER_RATE in text_of(ledger, BOOK)
-    assert not (ledger.shop.folder / text_in_effect.JOURNAL).exists()
+    assert notes(ledger.shop.folder) == []
+
+
+def test_who_is_too_late_leaves_what_the_other_is_writing(ledger: Ledger) -> None:
+    folder = ledger.shop.folder
+
+    def too_late() -> None:
+        with text_in_effect.writing_files(folder, "second", {BOOK: None}):
+            assert len(notes(folder)) == 2
+            raise Refusal("too late")
+
+    with text_in_effect.writing_files(folder, "first", {BOOK: b"money: {}\n"}):
+        (first,) = notes(folder)
+        with pytest.raises(Refusal, match="too late"):
+            too_late()
+        assert notes(folder) == [first]
+        assert RATE in (folder / BOOK).read_text(encoding="utf-8")
+    assert (folder / BOOK).read_bytes() == b"money: {}\n"
+    assert notes(folder) == []
 
 
 def test_a_text_that_was_laid_down_and_spoilt_is_laid_down_again(tmp_path: Path) -> None:

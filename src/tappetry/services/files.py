@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import threading
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
@@ -19,7 +20,7 @@ def save(path: Path, content: bytes) -> Path:
     BadInput
         The folder cannot be made or written to.
     """
-    half = path.with_name(f".{path.name}.{os.getpid()}.part")
+    half = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:

@@ -42,7 +42,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import lay_down, read_files, whole_mark
 from tappetry.services.text_in_effect import begin as take_up
-from tappetry.services.text_in_effect import finish_writing, marks_of, note_writing, read, shop_in_effect
+from tappetry.services.text_in_effect import marks_of, read, shop_in_effect, writing_files
 from tappetry.services.uploads import Kind, checked
 from tappetry.store import texts
 from tappetry.store.jobs import enter
@@ -320,17 +320,10 @@ def take(
         f"took the price list {proposed.file} of {supplier}: {counts[RowKind.NEW]} new, "
         f"{counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
     )
-    note_writing(folder, mark, {PARTS: written})
-    try:
-        with ledger.database.writing() as session:
-            act = ledger.act(who, said, f"version {version + 1} of the shop's text is in effect")
-            texts.keep(session, version, changed, marks_of(following, mark), act)
-    except BaseException:
-        finish_writing(folder, "")
-        raise
+    with writing_files(folder, mark, {PARTS: written}), ledger.database.writing() as session:
+        act = ledger.act(who, said, f"version {version + 1} of the shop's text is in effect")
+        texts.keep(session, version, changed, marks_of(following, mark), act)
     ledger.change_text(following)
-    save(folder / PARTS, written)
-    finish_writing(folder, mark)
     return Taken(
         counts[RowKind.NEW],
         counts[RowKind.CHANGED],

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+import secrets
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
@@ -21,8 +23,8 @@ from tappetry.store.texts_models import TextVersion
 
 #: Who acts when the app starts, as it stands in the trail.
 START = "start of the app"
-#: Names the files that are being written, so that a program that is ended there goes on with it later.
-JOURNAL = f"{KEPT}/to-write.json"
+#: Each names the files that somebody is writing, so that a program that is ended there goes on with it later.
+NOTES = "to-write*.json"
 
 
 def shop_in_effect(shop: Shop, database: Database) -> Shop:
@@ -95,7 +97,7 @@ def begin(ledger: Ledger, alone: bool) -> None:
     folder = ledger.shop.folder
     with ledger.database.reading() as session:
         now = texts.latest(session)
-    finish_writing(folder, "" if now is None else now.mark)
+    _finish_writing(folder, "" if now is None else now.mark)
     files = read_files(folder)
     mark = whole_mark(files)
     if now is None:
@@ -132,23 +134,50 @@ def _take(ledger: Ledger, now: TextVersion | None, files: Mapping[str, bytes], m
         return
 
 
-def note_writing(folder: Path, mark: str, files: Mapping[str, bytes | None]) -> None:
-    """Note which files are going to be written because a text takes effect."""
-    save(folder / JOURNAL, json.dumps({"mark": mark, "files": sorted(files)}).encode())
+@contextmanager
+def writing_files(folder: Path, mark: str, files: Mapping[str, bytes | None]) -> Iterator[None]:
+    """Write files of the shop's folder once the text they belong to is in effect, which the block sees to.
 
+    What is going to be written is noted first, in a note of its own, for others may be at it too. A block
+    that fails writes nothing.
 
-def finish_writing(folder: Path, mark: str) -> None:
-    """Write what was noted and not written, if that text is in effect; forget the note."""
-    note = folder / JOURNAL
+    Parameters
+    ----------
+    folder : Path
+        The shop's.
+    mark : str
+        Of the text, which is laid down already.
+    files : mapping of str to bytes or None
+        What each file becomes; None takes it away.
+
+    Raises
+    ------
+    BadInput
+        The folder cannot be written to.
+    """
+    noted = json.dumps({"mark": mark, "files": sorted(files)}).encode()
+    note = save(folder / KEPT / NOTES.replace("*", f"-{secrets.token_hex(8)}"), noted)
     try:
-        noted = json.loads(note.read_bytes())
-    except FileNotFoundError:
-        return
-    except (OSError, ValueError) as error:
-        raise BadInput.at(
-            Where(str(note)), f"the note of what was being written cannot be read: {error}"
-        ) from None
-    if noted["mark"] == mark:
-        kept = read_files(folder / KEPT / mark)
-        write_files({path: kept.get(path) for path in noted["files"]}, folder)
-    note.unlink()
+        yield
+    except BaseException:
+        note.unlink(missing_ok=True)
+        raise
+    write_files(files, folder)
+    note.unlink(missing_ok=True)
+
+
+def _finish_writing(folder: Path, mark: str) -> None:
+    """Write what was noted and not written, where that text is in effect; forget the notes."""
+    for note in sorted((folder / KEPT).glob(NOTES)):
+        try:
+            noted = json.loads(note.read_bytes())
+        except FileNotFoundError:  # whoever wrote it is done
+            continue
+        except (OSError, ValueError) as error:
+            raise BadInput.at(
+                Where(str(note)), f"the note of what was being written cannot be read: {error}"
+            ) from None
+        if noted["mark"] == mark:
+            kept = read_files(folder / KEPT / mark)
+            write_files({path: kept.get(path) for path in noted["files"]}, folder)
+        note.unlink(missing_ok=True)

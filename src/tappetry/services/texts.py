@@ -17,7 +17,7 @@ from tappetry.services.queue import DONE, Standing, Task, standing
 from tappetry.services.shop import Shop
 from tappetry.services.text_check import KIND, Checked, checked, open_jobs, open_versions, wanted_check
 from tappetry.services.text_files import lay_down
-from tappetry.services.text_in_effect import finish_writing, marks_of, note_writing
+from tappetry.services.text_in_effect import marks_of, writing_files
 from tappetry.services.text_proposal import Change, Proposal, proposal
 from tappetry.store import texts
 from tappetry.store.jobs import Told
@@ -132,26 +132,18 @@ def put_into_effect(ledger: Ledger, mark: str, why: str, who: str) -> int:
     shop = Shop(folder, lay_down(proposed.files, folder, mark))
     marks = marks_of(shop, mark)
     drafts = {each.path: each.new for each in proposed.changes if each.at is not None}
-    note_writing(folder, mark, drafts)
-    try:
-        with ledger.database.writing() as session:
-            now = {path: draft.content for path, draft in texts.drafts(session, to_change=True).items()}
-            if now != drafts:
-                raise ChangedMeanwhile(TEXT, "somebody", at, proposed.version.number, ())
-            number = proposed.version.number
-            files = ", ".join(each.path for each in proposed.changes)
-            marked = f"{proposed.base[:12]} became {mark[:12]}"
-            said = f"version {number + 1} of the shop's text is in effect: {marked}"
-            kept = texts.keep(
-                session, number, proposed.files, marks, ledger.act(who, f"{said}; {files}", why.strip())
-            )
-            texts.drop_drafts(session, list(drafts))
-            made = kept.number
-    except BaseException:
-        finish_writing(folder, "")
-        raise
+    with writing_files(folder, mark, drafts), ledger.database.writing() as session:
+        now = {path: draft.content for path, draft in texts.drafts(session, to_change=True).items()}
+        if now != drafts:
+            raise ChangedMeanwhile(TEXT, "somebody", at, proposed.version.number, ())
+        number = proposed.version.number
+        files = ", ".join(each.path for each in proposed.changes)
+        marked = f"{proposed.base[:12]} became {mark[:12]}"
+        said = f"version {number + 1} of the shop's text is in effect: {marked}"
+        act = ledger.act(who, f"{said}; {files}", why.strip())
+        made = texts.keep(session, number, proposed.files, marks, act).number
+        texts.drop_drafts(session, list(drafts))
     ledger.change_text(shop)
-    finish_writing(folder, mark)
     return made
 
 
