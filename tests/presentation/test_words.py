@@ -93,6 +93,23 @@ def test_an_engine_without_phaser_or_deactivation_hears_nothing_of_them() -> Non
     assert "deactivation" not in text
 
 
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (True, "", "yes"),
+        (False, "", "no"),
+        (39.6, "mm", "39.6 mm"),
+        (140000.0, "km", "140000 km"),
+        (8, "", "8"),
+        (("a", "b"), "", "a, b"),
+        (["a"], "", "a"),
+        ("98.00 mm", "mm", "98.00 mm"),
+    ],
+)
+def test_a_value_of_an_attribute_reads_as_it_is_spoken(value: object, unit: str, text: str) -> None:
+    assert words.value(value, unit) == text
+
+
 def test_a_fact_says_who_says_so() -> None:
     fact = Fact("mileage", 140000.0, Grade.told, "customer", unit="km")
     assert words.fact(fact) == "140000 km (as told to us: customer)"

@@ -49,6 +49,8 @@ def test_a_vehicle_that_comes_back_begins_with_what_is_known(browser: Browser) -
     assert new is not None
     form = html.unescape(browser.get(new[1]))
     assert "; job J1 of 2026-03-02" in form
+    assert ">no</td>" in form
+    assert "False" not in form
     assert "Asked again, for it may have changed" in form
     for each in (page, form, browser.get("/customers"), browser.get("/jobs/new")):
         assert unlabelled(each) == []

@@ -254,6 +254,15 @@ def title(identifier: str) -> str:
     return identifier.replace("-", " ").replace("_", " ")
 
 
+def value(stated: object, unit_name: str = "") -> str:
+    """A value of an attribute: yes or no, a list with commas, a number with its unit, a text as it stands."""
+    if isinstance(stated, bool):
+        return "yes" if stated else "no"
+    if isinstance(stated, int | float):
+        return f"{stated:.10g} {unit(unit_name)}".strip()
+    return ", ".join(map(str, stated)) if isinstance(stated, list | tuple) else str(stated)
+
+
 def fact(known: Fact) -> str:
     """A fact's value as it was read, its grade in words, and who says so."""
     return f"{known.show()} ({GRADES[known.grade]}: {known.source})"

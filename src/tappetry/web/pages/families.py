@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fastapi import APIRouter, Request, Response
 from starlette.exceptions import HTTPException
 
+from tappetry.presentation import words
 from tappetry.records.family import Family
 from tappetry.web.render import app_of, render
 
@@ -59,17 +60,11 @@ def family(request: Request, family: str) -> Response:
     page = FamilyPage(
         found,
         tuple(
-            (attributes[name].title if name in attributes else name, _shown(value, name, request))
+            (attributes[name].title, words.value(value, attributes[name].unit))
+            if name in attributes
+            else (name, words.value(value))
             for name, value in found.attributes.items()
         ),
         tuple(Group(title, tuple(needs)) for title, needs in groups.items()),
     )
     return render(request, "family.html", page, "families")
-
-
-def _shown(value: object, name: str, request: Request) -> str:
-    attribute = app_of(request).ledger.shop.knowledge.attributes.get(name)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    text = ", ".join(map(str, value)) if isinstance(value, tuple) else str(value)
-    return f"{text} {attribute.unit}".strip() if attribute is not None else text

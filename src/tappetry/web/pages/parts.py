@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request, Response
 
+from tappetry.presentation import words
 from tappetry.services.parts import Found, PartCard, find_parts, part_card
 from tappetry.web.render import app_of, fragment, render
 
@@ -49,18 +50,9 @@ def part(request: Request, supplier: str, number: str) -> Response:
     page = PartPage(
         card,
         tuple(
-            (known.get(name, {}).get("title", name), _shown(value))
+            (known.get(name, {}).get("title", name), words.value(value))
             for name, value in card.part.attributes.items()
         ),
         tuple(ledger.jobs_with(card.part.supplier, card.part.number)),
     )
     return render(request, "part.html", page, "parts")
-
-
-def _shown(value: object) -> str:
-    """A value of a part as a person reads it."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        return f"{value:g}"
-    return ", ".join(map(str, value)) if isinstance(value, tuple) else str(value)

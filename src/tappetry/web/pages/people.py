@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
+from tappetry.presentation import words
 from tappetry.presentation.words import GRADES
 from tappetry.records.evidence import Grade
 from tappetry.services import people
@@ -114,7 +115,7 @@ def next_job(request: Request, vehicle: int) -> Response:
         facts=tuple(
             (
                 attributes[name].title,
-                str(said[0]["value"]),
+                words.value(said[0]["value"], attributes[name].unit),
                 GRADES[Grade[said[0]["grade"]]],
                 said[0]["source"],
             )
