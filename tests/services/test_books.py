@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 from sqlalchemy import select
 
-from tappetry.records.problems import BadInput
-from tappetry.services import books, invoices
+from tappetry.records.problems import BadInput, Refusal
+from tappetry.services import books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS
 from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, in_force, write_credit, write_invoice
 from tappetry.services.ledger import Ledger
@@ -109,6 +109,26 @@ class Till(RuleBasedStateMachine):
             books.move(self.ledger, self.jobs[job], kind, f"{cents / 100:.2f}", means, supplier, "", "Wren")
         except BadInput:
             assert books.balances(self.ledger, self.jobs[job]) == before
+
+    @rule(job=st.integers(0, 1), place=st.integers(0, 9))
+    def take_back(self, job: int, place: int) -> None:
+        number = self.jobs[job]
+        found = payments.payments(self.ledger, number)
+        if not found:
+            return
+        taken = found[place % len(found)]
+        lines = {each.id: each.lines for each in books.postings(self.ledger, number)}[taken.number]
+        before = books.balances(self.ledger, number)
+        try:
+            payments.take_back(self.ledger, number, taken.number, "typed wrongly", "Wren")
+            assert taken.back is None
+            for line in lines:
+                before[line.account] -= line.amount
+        except NotKept:
+            assert taken.back is not None
+        except Refusal:
+            assert taken.back is None
+        assert books.balances(self.ledger, number) == before
 
     @rule(job=st.integers(0, 1))
     def invoice(self, job: int) -> None:

@@ -49,6 +49,7 @@ def test_the_table_holds_every_posting_and_balances(ledger: Ledger) -> None:
         "job": "J-1",
         "supplier": "",
         "written by": "Wren, at the till",
+        "takes back": "",
     }
     assert [row["supplier"] for row in rows if row["paper"] == "B-9"] == [supplier, supplier]
     assert {row["paper"] for row in rows} == {"'=1+1", "B-9", "invoice 1", "credit note 1"}

@@ -72,4 +72,4 @@ def order_paper(quantity: int = 2) -> OrderPaper:
 
 def yes() -> Yes:
     """A customer's yes."""
-    return Yes("A. Pellow", "letter", {"options": []})
+    return Yes("A. Pellow", "letter", {"total": "39.98", "currency": "USD", "options": [], "note": ""})

@@ -109,6 +109,52 @@ def test_a_statement_and_what_is_open_are_read(browser: Browser) -> None:
     assert [each["balance"] for each in told["rows"]] == ["-500.00", "938.32"]
 
 
+def test_a_payment_that_was_typed_wrongly_is_taken_back(browser: Browser) -> None:
+    browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="5000", means="card", said="R-7")
+    (told,) = browser.client.get("/api/1/jobs/J-1/payments").json()["payments"]
+    number = told.pop("number")
+    assert told == {
+        "day": "2026-03-02",
+        "what": "deposit from the customer",
+        "means": "card",
+        "amount": "5000.00",
+        "said": "R-7",
+        "written_by": told["written_by"],
+        "taken_back": None,
+    }
+    address = f"/jobs/J-1/bill/payments/{number}/back"
+    assert address in browser.get("/jobs/J-1/bill")
+    browser.post(address, 400, why="")
+    browser.post("/jobs/J-1/bill/payments/999/back", 404, why="one nought too many")
+    page = browser.post(address, why="one <nought> too many").text
+    assert "taken back</span> 2 March 2026" in page
+    assert "one &lt;nought&gt; too many" in page
+    assert address not in page
+    browser.post(address, 404, why="again")
+    assert "one &lt;nought&gt; too many" in browser.get("/jobs/J-1/papers")
+    assert "taken back: deposit from the customer, card: one" in browser.get("/jobs/J-1/statement")
+    assert "took back deposit from the customer: 5000.00" in browser.get("/jobs/J-1/history")
+    assert "taken back: deposit" in browser.get("/jobs/J-1/money")
+    table = browser.client.get("/bills/books.csv").text
+    assert (
+        f"taken back: deposit from the customer,one <nought> too many,J-1,,{told['written_by']},{number}"
+        in table
+    )
+    browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
+    second = browser.client.get("/api/1/jobs/J-1/payments").json()["payments"][1]["number"]
+    address = f"/api/1/jobs/J-1/payments/{second}/back"
+    for body, status in (({}, 400), ({"why": ""}, 400), ({"why": " "}, 400)):
+        assert browser.client.post(address, json=body).status_code == status
+    back = browser.client.post(address, json={"why": "typed twice"})
+    assert back.status_code == 201
+    assert back.json()["taken_back"] == {
+        "day": "2026-03-02",
+        "by": back.json()["written_by"],
+        "why": "typed twice",
+    }
+    assert browser.client.post(address, json={"why": "again"}).status_code == 404
+
+
 def test_there_is_no_bill_before_the_yes(browser: Browser) -> None:
     browser.open("J3")
     assert "once a quote is accepted" in browser.get("/jobs/J3/bill")

@@ -21,6 +21,7 @@ COLUMNS = (
     "job",
     "supplier",
     "written by",
+    "takes back",
 )
 #: With these a table program begins a formula.
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -45,6 +46,7 @@ def books_csv(entries: Iterable[JournalEntry]) -> bytes:
                 plain_cell(each.job),
                 plain_cell(each.supplier),
                 plain_cell(each.who),
+                "" if each.takes_back is None else each.takes_back,
             )
         )
     return out.getvalue().encode()

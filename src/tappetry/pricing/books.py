@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from tappetry.pricing.bill import Bill
-from tappetry.records.problems import BadInput, OurFault, Where
+from tappetry.records.problems import BadInput, Ground, OurFault, Refusal, Where
 
 #: What customers owe by invoices.
 CUSTOMERS = "customers"
@@ -23,6 +23,8 @@ SUPPLIERS, PURCHASES, CORES_LEFT = "suppliers", "purchases", "core deposits at s
 SALES, TAX = "sales", "tax owed"
 #: The accounts on which a customer stands with the shop.
 OF_CUSTOMERS = (CUSTOMERS, DEPOSITS, CORES_HELD, CREDITS)
+#: Those of them on which the shop owes.
+OWED = (DEPOSITS, CORES_HELD, CREDITS)
 #: Where money lies, by how it comes and goes.
 MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
 #: In an act stands this for the account of the means.
@@ -143,6 +145,57 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
             Leg(act.over, -over),
         )
     )
+
+
+def back_legs(
+    title: str, legs: Iterable[Leg], balances: Mapping[str, Decimal], invoiced: Decimal
+) -> tuple[Leg, ...]:
+    """The posting that takes a payment of a customer back: its exact reverse.
+
+    Parameters
+    ----------
+    title : str
+        What is taken back, for what is said where it cannot be.
+    legs : iterable of Leg
+        As it was posted.
+    balances : mapping of str to Decimal
+        What stands on the accounts now.
+    invoiced : Decimal
+        What is invoiced and not credited.
+
+    Raises
+    ------
+    Refusal
+        What it brought was given back, kept or set off since, so that the shop would owe less than nothing;
+        or the customer would owe more than is invoiced.
+    """
+    back = balanced(Leg(leg.account, -leg.amount) for leg in legs)
+    for leg in back:
+        stands = balances.get(leg.account, NOTHING)
+        then = stands + leg.amount
+        if leg.account in OWED and then > 0:
+            raise Refusal(
+                f"The {title} cannot be taken back: {then} of it was given back, kept or set off since.",
+                [
+                    Ground(
+                        f"'{leg.account}' holds {-stands}, and {leg.amount} would go", "the books of the job"
+                    )
+                ],
+                [
+                    "where it was given back already, the books hold nothing of it any more",
+                    "where an invoice set it off: credit the invoice, write down that the money went back, "
+                    "and write the invoice anew",
+                ],
+            )
+        if leg.account == CUSTOMERS and then > invoiced:
+            credit = -balances.get(CREDITS, NOTHING)
+            raise Refusal(
+                f"The {title} cannot be taken back: the customer would owe {then}, and {invoiced} is "
+                "invoiced and not credited.",
+                [Ground(f"a credit note put {credit} to the customer's credit", "the books of the job")],
+                ["write down that what stands to the customer's credit went back in the same way"],
+            )
+    return back
 
 
 def invoice_legs(made: Bill, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]:

@@ -51,13 +51,24 @@ def move(
 
 
 def title(kind: str) -> str:
-    """What a posting is, in words."""
+    """What a kind of posting is, in words."""
     return KINDS[kind].title if kind in KINDS else TITLES.get(kind, kind)
+
+
+def what(posting: Posting) -> str:
+    """What a posting is, in words, and whether it takes another one back."""
+    return f"{'' if posting.of_id is None else 'taken back: '}{title(posting.kind)}"
 
 
 def paper(posting: Posting) -> str:
     """The paper of a posting: an invoice or credit note by its number, else the note that was made."""
     return f"{TITLES[posting.kind]} {posting.said}" if posting.kind in TITLES else posting.said
+
+
+def way_of(posting: Posting) -> str:
+    """In which way money came or went by a posting; empty where none moved."""
+    ways = {account: way for way, account in MEANS.items()}
+    return next((ways[line.account] for line in posting.lines if line.account in ways), "")
 
 
 def pay(ledger: Ledger, number: str, kind: str, amount: str, means: str, said: str, who: str) -> Posting:

@@ -16,7 +16,10 @@ from tappetry.store.books import journal
 
 @dataclass(frozen=True, slots=True)
 class JournalEntry:
-    """One line of a posting; one of ``debit`` and ``credit`` is 0, lines of one posting have one number."""
+    """One line of a posting; one of ``debit`` and ``credit`` is 0, lines of one posting have one number.
+
+    ``takes_back`` is the number of the posting that this one takes back.
+    """
 
     posting: int
     day: date
@@ -29,6 +32,7 @@ class JournalEntry:
     job: str
     supplier: str
     who: str
+    takes_back: int | None
 
 
 def entries(ledger: Ledger, since: str = "", until: str = "") -> list[JournalEntry]:
@@ -58,11 +62,12 @@ def entries(ledger: Ledger, since: str = "", until: str = "") -> list[JournalEnt
             debit=max(line.amount, NOTHING),
             credit=max(-line.amount, NOTHING),
             currency=currency,
-            what=books.title(posting.kind),
+            what=books.what(posting),
             paper=books.paper(posting),
             job=job,
             supplier=posting.supplier,
             who=posting.entry.who,
+            takes_back=posting.of_id,
         )
         for job, posting in ledger.read(lambda session: journal(session, since=first, until=last))
         for line in posting.lines

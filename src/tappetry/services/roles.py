@@ -14,7 +14,7 @@ class Permission(Enum):
     SELL = "send quotes and links, write acceptances down"
     BUY = "send orders to suppliers"
     PURCHASE = "see what the shop pays and what it earns"
-    TILL = "take payments and see what customers owe"
+    TILL = "take payments, take back what was typed wrongly, see what customers owe"
     BOOKS = "write invoices and credits, keep the books"
     SIMULATE = "have curves worked out, and stop it"
     TEXT = "edit the shop's own text and put it into effect"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from tappetry.pricing.books import CREDITS, CUSTOMERS, MEANS, NOTHING, OF_CUSTOMERS
+from tappetry.pricing.books import CREDITS, CUSTOMERS, NOTHING, OF_CUSTOMERS
 from tappetry.pricing.policy import read_policy
 from tappetry.services import agreements, books
 from tappetry.services.ledger import Ledger
@@ -142,9 +142,8 @@ def _what(posting: Posting) -> str:
     """What a posting is, with its number or the way in which money went."""
     if posting.kind in TITLES:
         return books.paper(posting)
-    ways = {account: way for way, account in MEANS.items()}
-    way = next((ways[line.account] for line in posting.lines if line.account in ways), "")
-    return f"{books.title(posting.kind)}, {way}" if way else books.title(posting.kind)
+    way = books.way_of(posting)
+    return f"{books.what(posting)}, {way}" if way else books.what(posting)
 
 
 def _currency(ledger: Ledger) -> str:

@@ -13,16 +13,21 @@ from sqlalchemy.orm import Session, joinedload, selectinload
 from tappetry.store.books_models import Posting, PostingLine
 from tappetry.store.jobs import Act, enter, row_of
 from tappetry.store.models import Entry, JobRow
+from tappetry.store.problems import NotKept
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """An act with money: its kind, the day, what is said of it, and the supplier where one takes part."""
+    """An act with money: its kind, the day, what is said of it, and the supplier where one takes part.
+
+    ``of`` is the number of the posting that it takes back.
+    """
 
     kind: str
     day: date
     said: str
     supplier: str
+    of: int | None = None
 
 
 def keep_posting(
@@ -62,6 +67,7 @@ def post(
         day=moved.day,
         said=moved.said,
         supplier=moved.supplier,
+        of_id=moved.of,
         entry_id=entry.id,
         lines=[
             PostingLine(place=place, account=account, amount=amount)
@@ -72,6 +78,35 @@ def post(
     session.add(posting)
     session.flush()
     return posting
+
+
+def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[str]) -> Posting:
+    """A posting of one of some kinds that is to be taken back; nobody else moves money of the job meanwhile.
+
+    Raises
+    ------
+    NotKept
+        The job has no such one, or it was taken back already.
+    """
+    row = row_of(session, number, to_change=True)
+    wanted = select(Posting).options(joinedload(Posting.entry), selectinload(Posting.lines))
+    found = session.scalar(
+        wanted.where(
+            Posting.id == posting,
+            Posting.job_id == row.id,
+            Posting.kind.in_(list(kinds)),
+            Posting.of_id.is_(None),
+        )
+    )
+    if found is None:
+        raise NotKept(f"Job {number} has no payment {posting}.")
+    back = session.scalar(wanted.where(Posting.of_id == posting))
+    if back is not None:
+        raise NotKept(
+            f"Payment {posting} of job {number} was taken back already, on {back.day} by {back.entry.who}: "
+            f"{back.said}"
+        )
+    return found
 
 
 def balances(session: Session, number: str) -> dict[str, Decimal]:

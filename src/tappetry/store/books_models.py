@@ -14,7 +14,10 @@ from tappetry.store.models import Base, Entry
 
 
 class Posting(Base):
-    """One movement between accounts; its lines add up to nothing."""
+    """One movement between accounts; its lines add up to nothing.
+
+    One that takes another one back is of its kind, and names it in ``of_id``.
+    """
 
     __tablename__ = "postings"
 
@@ -24,6 +27,7 @@ class Posting(Base):
     day: Mapped[date] = mapped_column(Date)
     said: Mapped[str] = mapped_column(Text)
     supplier: Mapped[str] = mapped_column(String(20))
+    of_id: Mapped[int | None] = mapped_column(ForeignKey("postings.id"), index=True, unique=True)
     entry_id: Mapped[int] = mapped_column(ForeignKey("entries.id"))
     entry: Mapped[Entry] = relationship()
     lines: Mapped[list[PostingLine]] = relationship(order_by="PostingLine.place")

@@ -6,17 +6,27 @@ from decimal import Decimal
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Request
+from pydantic import BaseModel, Field
 
-from tappetry.services import books, invoices
+from tappetry.services import books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS
 from tappetry.services.invoices import InvoiceRow
+from tappetry.services.payments import Payment
 from tappetry.services.statements import open_bills, statement
 from tappetry.web.api.answers import PREFIX, PROBLEMS, Answer, answered
 from tappetry.web.render import app_of
+from tappetry.web.security import person
 
 NOTHING = Decimal("0.00")
 router = APIRouter(prefix=PREFIX, responses=PROBLEMS, tags=["bills"])
 Number = Annotated[str, Path(max_length=41, description="the number of the job")]
+PaymentNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the payment")]
+
+
+class Reason(BaseModel):
+    """Why a payment is taken back; the customer reads it on the statement."""
+
+    why: Annotated[str, Field(min_length=1, max_length=payments.LONGEST)]
 
 
 @router.get("/jobs/{number}/invoices")
@@ -28,6 +38,22 @@ def job_invoices(request: Request, number: Number) -> Answer:
     accounts = {"owes": CUSTOMERS, "deposit": DEPOSITS, "credit": CREDITS, "core_deposits": CORES_HELD}
     stands = {name: str(abs(balances.get(account, NOTHING))) for name, account in accounts.items()}
     return answered(request, {"stands": stands, "invoices": [_paper(row) for row in rows]})
+
+
+@router.get("/jobs/{number}/payments")
+def job_payments(request: Request, number: Number) -> Answer:
+    """What the customer paid on a job, and what of it was taken back."""
+    found = payments.payments(app_of(request).ledger, number)
+    return answered(request, {"payments": [_payment(each) for each in found]})
+
+
+@router.post("/jobs/{number}/payments/{payment}/back", status_code=201)
+def take_payment_back(request: Request, number: Number, payment: PaymentNumber, reason: Reason) -> Answer:
+    """Take a payment back that was typed wrongly, once; its reverse is posted today."""
+    ledger = app_of(request).ledger
+    payments.take_back(ledger, number, payment, reason.why, person(request))
+    (found,) = (each for each in payments.payments(ledger, number) if each.number == payment)
+    return answered(request, _payment(found), 201)
 
 
 @router.get("/jobs/{number}/statement")
@@ -66,6 +92,20 @@ def bills(request: Request) -> Answer:
     ]
     sums = {"currency": found.currency, "total": str(found.total), "overdue": str(found.overdue)}
     return answered(request, {**sums, "bills": told})
+
+
+def _payment(made: Payment) -> dict[str, Any]:
+    back = made.back
+    return {
+        "number": made.number,
+        "day": made.day.isoformat(),
+        "what": made.what,
+        "means": made.way,
+        "amount": str(made.amount),
+        "said": made.said,
+        "written_by": made.who,
+        "taken_back": back and {"day": back.day.isoformat(), "by": back.who, "why": back.why},
+    }
 
 
 def _paper(row: InvoiceRow) -> dict[str, Any]:

@@ -12,9 +12,10 @@ from starlette.exceptions import HTTPException
 from tappetry.presentation.invoice import invoice_data
 from tappetry.presentation.papers import file_name, letterhead
 from tappetry.records.problems import Refusal
-from tappetry.services import agreements, books, invoices
+from tappetry.services import agreements, books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN
 from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, Standing
+from tappetry.services.payments import Payment
 from tappetry.web.pages.agreements import pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
@@ -40,6 +41,7 @@ class BillPage:
     draft: dict[str, object] | None
     refusal: Refusal | None
     papers: tuple[InvoiceRow, ...]
+    payments: tuple[Payment, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,7 @@ def bill(request: Request, number: str) -> Response:
         draft=draft,
         refusal=refusal,
         papers=tuple(reversed(papers)),
+        payments=payments.payments(ledger, number),
     )
     return render(request, "bill.html", page, "jobs")
 
@@ -127,6 +130,13 @@ def pay(
 ) -> Response:
     """Write down that the customer paid."""
     books.pay(app_of(request).ledger, number, kind, amount, means, said.strip(), person(request))
+    return to_part(number, "bill")
+
+
+@router.post("/jobs/{number}/bill/payments/{payment}/back")
+def take_back(request: Request, number: str, payment: int, why: Annotated[str, Form()] = "") -> Response:
+    """Take a payment back that was typed wrongly."""
+    payments.take_back(app_of(request).ledger, number, payment, why, person(request))
     return to_part(number, "bill")
 
 

@@ -42,8 +42,7 @@ def money(request: Request, number: str) -> Response:
         deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
         balances=tuple(books.balances(ledger, number).items()),
         postings=tuple(
-            (books.title(each.kind), books.paper(each), each)
-            for each in reversed(books.postings(ledger, number))
+            (books.what(each), books.paper(each), each) for each in reversed(books.postings(ledger, number))
         ),
         kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
         means=tuple(MEANS.items()),

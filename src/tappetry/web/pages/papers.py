@@ -13,6 +13,9 @@ from tappetry.presentation.quote import quote_pdf
 from tappetry.records.problems import Refusal
 from tappetry.services.kits import must_be_complete
 from tappetry.services.ledger import QuoteRow
+from tappetry.services.payments import Payment, payments
+from tappetry.services.roles import Permission
+from tappetry.web.access import may
 from tappetry.web.pages.agreements import Agreed, agreed, pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
@@ -23,13 +26,17 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class PapersPage:
-    """The papers of a job: those of today, or what stands in their way, and those that were sent."""
+    """The papers of a job: those of today, or what stands in their way, and those that were sent.
+
+    ``payments`` are told to whoever may take some.
+    """
 
     head: Head
     refusal: Refusal | None
     suppliers: tuple[tuple[str, str, int], ...]
     quotes: tuple[QuoteRow, ...]
     agreed: Agreed
+    payments: tuple[Payment, ...]
     version: int
     sheet: int
 
@@ -55,6 +62,7 @@ def papers(request: Request, number: str) -> Response:
         suppliers=tuple((code, names[code].name, count) for code, count in suppliers.items()),
         quotes=tuple(reversed(ledger.quotes(number))),
         agreed=agreed(ledger, number),
+        payments=payments(ledger, number) if may(request, Permission.TILL) else (),
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],
     )

@@ -1,0 +1,116 @@
+"""What customers paid on a job, and how a payment that was typed wrongly is taken back: by its reverse."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from tappetry.pricing.books import MEANS, NOTHING, PAID_IN, Leg, back_legs
+from tappetry.records.problems import BadInput, Where
+from tappetry.services import agreements, books, invoices
+from tappetry.services.ledger import Ledger
+from tappetry.store import books as kept_books
+from tappetry.store.books import Moved
+from tappetry.store.books_models import Posting
+from tappetry.store.invoices import papers_of
+
+#: How long a reason may be.
+LONGEST = 300
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBack:
+    """That a payment was taken back: when, by whom and why."""
+
+    day: date
+    who: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Payment:
+    """What a customer paid: ``number`` is that of its posting, ``way`` how the money came."""
+
+    number: int
+    day: date
+    what: str
+    way: str
+    amount: Decimal
+    said: str
+    who: str
+    back: TakenBack | None
+
+
+def payments(ledger: Ledger, number: str) -> tuple[Payment, ...]:
+    """What was paid on a job, the first payment first.
+
+    Raises
+    ------
+    NotKept
+        There is no such job.
+    """
+    found = [each for each in books.postings(ledger, number) if each.kind in PAID_IN]
+    backs = {each.of_id: TakenBack(each.day, each.entry.who, each.said) for each in found}
+    return tuple(
+        Payment(
+            number=each.id,
+            day=each.day,
+            what=books.title(each.kind),
+            way=books.way_of(each),
+            amount=_amount(each),
+            said=each.said,
+            who=each.entry.who,
+            back=backs.get(each.id),
+        )
+        for each in found
+        if each.of_id is None
+    )
+
+
+def take_back(ledger: Ledger, number: str, payment: int, why: str, who: str) -> Posting:
+    """Take a payment back, once: its exact reverse is posted today, and nothing is overwritten.
+
+    Parameters
+    ----------
+    payment : int
+        The number of its posting.
+    why : str
+        The reason, which stands on the statement.
+
+    Raises
+    ------
+    BadInput
+        It does not say why, or in too many words.
+    NotKept
+        The job has no such payment, or it was taken back already.
+    Refusal
+        What it brought is not there any more, or no longer invoiced.
+    """
+    why = why.strip()
+    if not 0 < len(why) <= LONGEST:
+        raise BadInput.at(
+            Where(field="why"),
+            "who takes a payment back says why",
+            why or "nothing",
+            f"a reason, in one sentence of up to {LONGEST} signs",
+        )
+    with ledger.database.writing() as session:
+        taken = kept_books.to_take_back(session, number, payment, PAID_IN)
+        standing = invoices.in_force(papers_of(session, number))
+        invoiced = NOTHING if standing is None else standing.left.total
+        what = f"{books.title(taken.kind)}: {_amount(taken)}"
+        made = Moved(taken.kind, agreements.today(ledger), why, "", of=taken.id)
+        legs = [Leg(line.account, line.amount) for line in taken.lines]
+        return kept_books.keep_posting(
+            session,
+            number,
+            made,
+            lambda stands: [(leg.account, leg.amount) for leg in back_legs(what, legs, stands, invoiced)],
+            ledger.act(who, f"took back {what}", why),
+        )
+
+
+def _amount(posting: Posting) -> Decimal:
+    """How much money moved."""
+    return sum((line.amount for line in posting.lines if line.account in MEANS.values()), NOTHING)
