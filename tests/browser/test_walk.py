@@ -166,28 +166,39 @@ def test_from_the_first_call_to_the_orders(sit: Sit, width: int) -> None:
     expect(desk.main.get_by_role("listitem").filter(has_text="Wren").first).to_be_visible()
 
 
-def test_whoever_comes_second_is_told_who_changed_what(sit: Sit) -> None:
-    first, second = sit(DESK, "Wren"), sit(PHONE, "Lark")
+@pytest.mark.parametrize("widths", [(DESK, PHONE), (PHONE, DESK)], ids=["desk-first", "phone-first"])
+def test_whoever_comes_second_is_told_who_changed_what(sit: Sit, widths: tuple[int, int]) -> None:
+    first, second = sit(widths[0], "Wren"), sit(widths[1], "Lark")
     first.go("jobs")
     file = first.main.get_by_role("listitem").filter(has_text="J3")
     if file.get_by_role("button", name="Open").count():  # whoever reads all pages may have opened it
         first.press("Open", file)
     first.go("jobs/J3/plan")
     second.go("jobs/J3/plan")
-    first.choose("use", "it is for daily driving")
-    first.press("Take this plan")
-    expect(first.main.get_by_label("use")).to_have_value("daily")
-    second.choose("package", "no compromise")
+    (old, new), package = other(first, "use", "tow", "daily"), other(second, "package", "standard", "best")[1]
+    take(first, "use", new)
+    expect(first.main.get_by_label("use")).to_have_value(new)
     second.refused = 409
-    second.press("Take this plan")
+    take(second, "package", package)
     second.sees("The plan changed meanwhile by Wren")
-    second.sees("use: tow became daily")
+    second.sees(f"use: {old} became {new}")
     second.refused = 0
     second.go("jobs/J3/plan")
-    expect(second.main.get_by_label("use")).to_have_value("daily")
-    second.choose("package", "no compromise")
-    second.press("Take this plan")
-    expect(second.main.get_by_label("package")).to_have_value("best")
+    expect(second.main.get_by_label("use")).to_have_value(new)
+    take(second, "package", package)
+    expect(second.main.get_by_label("package")).to_have_value(package)
     second.part("History")
     for said in ("Wren", "Lark"):
         second.sees(said)
+
+
+def other(desk: Desk, field: str, one: str, another: str) -> tuple[str, str]:
+    """What a field of the plan says now, and what of the two it does not say."""
+    now = desk.main.get_by_label(field).input_value()
+    return now, another if now == one else one
+
+
+def take(desk: Desk, field: str, value: str) -> None:
+    """Take the plan with another value in one field."""
+    desk.main.get_by_label(field).select_option(value)
+    desk.press("Take this plan")
