@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.simulation import rows
-from tappetry.simulation.end_kernels import SHUT
+from tappetry.simulation.columns import SHUT
 from tappetry.simulation.gas import Gas, engine_gas
 from tappetry.simulation.pipe_run import run_pipe
 from tappetry.simulation.pipes import Layout, Pipe, fill, lay

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from benchmarks.pairs import NotHere, Pair, Size
 from tappetry.engineering.riemann import riemann_state
 from tappetry.simulation import rows
-from tappetry.simulation.end_kernels import FREE
+from tappetry.simulation.columns import FREE
 from tappetry.simulation.gas import perfect_gas
 from tappetry.simulation.pipe_run import run_pipe
 from tappetry.simulation.pipes import fill, lay, straight

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from tappetry.simulation import end_lanes, rows
+from tappetry.simulation.columns import OPEN
 from tappetry.simulation.compiled import kernel
-from tappetry.simulation.end_kernels import NOTHING, OPEN, pass_end
+from tappetry.simulation.end_kernels import NOTHING, pass_end
 from tappetry.simulation.gas import perfect_gas
 from tappetry.simulation.lane_math import exp_of, log_of
 from tappetry.simulation.pipe_kernels import edges, extrapolate
@@ -39,7 +40,7 @@ def test_logarithms_and_powers_are_those_of_the_library() -> None:
 def test_ends_together_pass_what_each_passes_by_itself() -> None:
     """Openings, velocities and pressures of every kind; some begin where they were, some from nothing."""
     random = np.random.default_rng(3)
-    room = np.ones(end_lanes.END_ROWS * end_lanes.END_ROW)
+    room = rows.room_for_ends()
     expected = np.zeros((ENDS, 3))
     for end in range(ENDS):
         velocity, outside = random.uniform(-150, 450), 1e5 * 10 ** random.uniform(-0.8, 0.8)

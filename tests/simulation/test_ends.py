@@ -11,7 +11,8 @@ from scipy.optimize import brentq
 from tappetry.engineering.acoustics import helmholtz_frequency, quarter_wave_frequency
 from tappetry.engineering.nozzles import orifice_flow
 from tappetry.simulation import columns, rows
-from tappetry.simulation.end_kernels import FREE, OPEN, SHUT, inward, outward, pass_end
+from tappetry.simulation.columns import FREE, OPEN, SHUT
+from tappetry.simulation.end_kernels import inward, outward, pass_end
 from tappetry.simulation.gas import perfect_gas
 from tappetry.simulation.network import WALL, Chamber, End, GasLost, Network, join, surroundings
 from tappetry.simulation.pipe_kernels import edges, extrapolate

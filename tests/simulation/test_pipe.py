@@ -12,7 +12,7 @@ from tappetry.engineering.duct_flow import friction_ratios
 from tappetry.engineering.ranges import OutOfRange
 from tappetry.engineering.riemann import riemann_state
 from tappetry.simulation import rows
-from tappetry.simulation.end_kernels import FREE, OPEN, SHUT
+from tappetry.simulation.columns import FREE, OPEN, SHUT
 from tappetry.simulation.gas import engine_gas, perfect_gas
 from tappetry.simulation.pipes import Pipe, lay, straight
 from tests.simulation.tube import Tube, volume_of

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.simulation import rows
-from tappetry.simulation.end_kernels import FREE
+from tappetry.simulation.columns import FREE
 from tappetry.simulation.gas import Gas, perfect_gas
 from tappetry.simulation.pipe_run import run_pipe
 from tappetry.simulation.pipes import Layout, Pipe, fill, lay

@@ -13,7 +13,6 @@ from tappetry.services.breathing import describe
 from tappetry.services.shop import Shop
 from tappetry.simulation import columns
 from tappetry.simulation.cycle import NotSettled
-from tappetry.simulation.cylinder_kernels import cylinder_volume
 from tappetry.simulation.engine import Mesh
 from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import simulate
@@ -49,6 +48,8 @@ def indicate(shop: Shop, variant: str, cam: str, speed: float) -> Indicated:
     Refusal
         Cycles do not come to repeat.
     """
+    from tappetry.simulation.cylinder_kernels import cylinder_volume
+
     described = describe(shop, variant, cam)
     try:
         _, run = simulate(described.engine, speed * math.pi / 30.0, Mesh())

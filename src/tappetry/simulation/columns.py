@@ -1,4 +1,4 @@
-"""What stands in which column of the tables that kernels share: volumes, cylinders, the engine, traces."""
+"""What stands in which column of the tables that kernels share, and which kinds of ends they tell apart."""
 
 from __future__ import annotations
 
@@ -44,3 +44,9 @@ DEGREES = 720
 
 VALVE_STEPS = 2
 """Places of a valve's table in a degree."""
+
+SHUT, FREE, OPEN = 0, 1, 2
+"""Kinds of ends of a pipe: a wall; gas that runs on as if the pipe did; an opening to a volume."""
+
+NO_VALVE, INTAKE, EXHAUST = -1, 0, 1
+"""The valve that stands in an opening."""

@@ -13,6 +13,7 @@ from tappetry.simulation.columns import (
     BURNED_SHARE,
     CONSTANT,
     ENTHALPY,
+    EXHAUST,
     FIXED,
     FUEL_SHARE,
     GAMMA,
@@ -20,15 +21,19 @@ from tappetry.simulation.columns import (
     IN_ENERGY,
     IN_FUEL,
     IN_MASS,
+    INTAKE,
     LAG,
     LARGEST_STEP,
     MIDDLE_ENTHALPY,
     MIDDLE_PRESSURE,
     MIDDLE_TEMPERATURE,
+    NO_VALVE,
+    OPEN,
     OPEN_AREA,
     PRESSURE,
     PRESSURE_RATE,
     PRESSURE_TIME,
+    SHUT,
     SPACE,
     SPEED,
     STEP_BURNED,
@@ -47,7 +52,7 @@ from tappetry.simulation.columns import (
 )
 from tappetry.simulation.compiled import inlined, kernel
 from tappetry.simulation.cylinder_kernels import advance_cylinder
-from tappetry.simulation.end_kernels import NOTHING, OPEN, SHUT, pass_end
+from tappetry.simulation.end_kernels import NOTHING, pass_end
 from tappetry.simulation.pipe_kernels import edges, extrapolate, fastest, fluxes, update
 from tappetry.simulation.rows import (
     AREA,
@@ -74,9 +79,6 @@ from tappetry.simulation.volume_kernels import advance_chamber
 
 Buffer = NDArray[np.float64]
 Numbers = NDArray[np.int64]
-
-NO_VALVE, INTAKE, EXHAUST = -1, 0, 1
-"""What may stand in an end."""
 
 
 FILLED, SHORTEST = 0.4, 0.05

@@ -12,7 +12,6 @@ import numpy as np
 from tappetry.engineering.burn import burn_angles
 from tappetry.engineering.crank import mean_piston_speed, swept_volume
 from tappetry.simulation import columns
-from tappetry.simulation.cylinder_kernels import cylinder_volume
 from tappetry.simulation.network import Array, Network, charge
 
 SHUT_BELOW = 0.01
@@ -143,6 +142,8 @@ def equip(
     largest_step : float
         [deg]
     """
+    from tappetry.simulation.cylinder_kernels import cylinder_volume
+
     e = network.engine
     disc = 0.25 * math.pi * bore.bore**2
     e[columns.BORE], e[columns.THROW], e[columns.ROD] = bore.bore, 0.5 * bore.stroke, bore.rod_length

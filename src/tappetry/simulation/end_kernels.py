@@ -15,6 +15,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from tappetry.simulation.columns import OPEN, SHUT
 from tappetry.simulation.compiled import kernel
 from tappetry.simulation.rows import (
     AREA,
@@ -39,9 +40,6 @@ from tappetry.simulation.rows import (
 )
 
 Buffer = NDArray[np.float64]
-
-SHUT, FREE, OPEN = 0, 1, 2
-"""Kinds of ends: a wall; gas that runs on as if the pipe did; an opening to a volume."""
 
 ROUNDS = 60
 CLOSE, NOTHING = 3e-5, 1e-11

@@ -12,12 +12,9 @@ from numpy.typing import NDArray
 from tappetry.simulation.compiled import kernel
 from tappetry.simulation.end_kernels import CLOSE, NOTHING, SLACK
 from tappetry.simulation.lane_math import exp_of, log_of, of_rank, rank_of
-from tappetry.simulation.rows import LANES, aligned
+from tappetry.simulation.rows import END_ROW, LANES
 
 Buffer = NDArray[np.float64]
-
-END_ROW = 136
-"""Ends that a row holds; not a power of two."""
 
 # What is known of an end: the gas at the face with its outward velocity, the gas behind it, the opening over
 # the area of the pipe; how fast gas passed before, as `end_kernels` counts it.
@@ -55,17 +52,9 @@ SONIC = 26 * END_ROW  # 2 / (gamma + 1)
 MASS_FLOW = 27 * END_ROW
 THRUST = 28 * END_ROW
 ENERGY_FLOW = 29 * END_ROW
-END_ROWS = 30
 
 ROUNDS = 4
 """Steps of Newton's method, before an end is left to the careful solver."""
-
-
-def room() -> Buffer:
-    """Where all this lies: for ends that there are not stands something that can be worked on."""
-    rows = aligned(END_ROWS * END_ROW, 0)
-    rows[:] = 1.0
-    return rows
 
 
 @kernel

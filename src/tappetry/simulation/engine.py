@@ -10,7 +10,6 @@ import numpy as np
 from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.valvetrain import lift_at_valve
 from tappetry.simulation import columns
-from tappetry.simulation.cycle_kernels import EXHAUST, INTAKE
 from tappetry.simulation.cylinders import Bore, Mixture, WiebeShape, equip, start_in_turn
 from tappetry.simulation.friction import FrictionParts
 from tappetry.simulation.gas import Gas, engine_gas
@@ -302,9 +301,9 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
     ]
     ends = [
         (End(around), End(plenum, engine.throttle_area)),
-        *[(End(plenum), End(number, valve=INTAKE)) for number in range(count)],
+        *[(End(plenum), End(number, valve=columns.INTAKE)) for number in range(count)],
         *[
-            (End(number, valve=EXHAUST), End(plenum + 1 + engine.collectors[number]))
+            (End(number, valve=columns.EXHAUST), End(plenum + 1 + engine.collectors[number]))
             for number in range(count)
         ],
         *[(End(plenum + 1 + number), End(around)) for number in range(collectors)],

@@ -10,13 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.engineering.ranges import Range, require_between
-from tappetry.simulation import columns, end_lanes, rows
-from tappetry.simulation.cycle_kernels import NO_VALVE, turn
-from tappetry.simulation.end_kernels import OPEN, SHUT
+from tappetry.simulation import columns, rows
+from tappetry.simulation.columns import NO_VALVE, OPEN, SHUT
 from tappetry.simulation.gas import Gas
-from tappetry.simulation.pipe_kernels import update
 from tappetry.simulation.pipes import Layout, Pipe, lay
-from tappetry.simulation.volume_kernels import gas_state, settle
 
 Array = NDArray[np.float64]
 
@@ -134,7 +131,7 @@ class Network:
         tables = {
             name: getattr(self, name).copy() for name in ("volumes", "cylinders", "engine", "trace", "totals")
         }
-        return replace(self, layout=self.layout.copied(), room=end_lanes.room(), **tables)
+        return replace(self, layout=self.layout.copied(), room=rows.room_for_ends(), **tables)
 
     def take_state(self, other: Network) -> None:
         """Take the gas of another one that is joined in the same way, and what its rings let pass.
@@ -157,6 +154,9 @@ class Network:
 
         What holds nothing, or would lose or gain more than half, stays.
         """
+        from tappetry.simulation.pipe_kernels import update
+        from tappetry.simulation.volume_kernels import settle
+
         mine, theirs = self.layout.buffer, other.layout.buffer
         held = slice(rows.DENSITY, rows.FUEL + rows.ROW)
         change = (share * (mine[held] - theirs[held])).reshape(5, rows.ROW)
@@ -179,6 +179,8 @@ class Network:
         GasLost
             The gas of a volume has no state any more.
         """
+        from tappetry.simulation.cycle_kernels import turn
+
         layout = self.layout
         steps, lost, angle = turn(
             layout.buffer,
@@ -239,7 +241,7 @@ def join(
     require_between(
         "ends of pipes",
         len(flat),
-        Range(1.0, end_lanes.END_ROW - rows.LANES),
+        Range(1.0, rows.END_ROW - rows.LANES),
         source="ends that a row of the room holds",
     )
     table = np.zeros((len(volumes), columns.VOLUME_COLUMNS))
@@ -270,7 +272,7 @@ def join(
         valve_in=np.array([end.valve for end in flat], dtype=np.int64),
         areas=np.array([end.area for end in flat], dtype=float),
         totals=np.zeros((len(flat), 6)),
-        room=end_lanes.room(),
+        room=rows.room_for_ends(),
     )
 
 
@@ -284,6 +286,8 @@ def charge(
     fuel: float = 0.0,
 ) -> None:
     """Fill a row of the table of volumes with gas of a state. [Pa], [K], [m3] and shares by mass [1]"""
+    from tappetry.simulation.volume_kernels import gas_state, settle
+
     constant, energy, _ = gas_state(gas.table, burned, fuel, temperature)
     mass = pressure * volume / (constant * temperature)
     row[columns.MASS], row[columns.ENERGY] = mass, mass * energy

@@ -15,10 +15,8 @@ from tappetry.engineering.gas_properties import gas_density
 from tappetry.engineering.mean_pressure import engine_power, torque_from_mean_pressure
 from tappetry.simulation import columns
 from tappetry.simulation.cycle import Run, Settling, begin, last_change, residuals, settle_cycles
-from tappetry.simulation.cylinder_kernels import cylinder_volume
 from tappetry.simulation.engine import Engine, Mesh
 from tappetry.simulation.friction import Friction, friction
-from tappetry.simulation.volume_kernels import gas_state
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +215,8 @@ def _turn_row(
 
 def read(run: Run) -> Point:
     """What the last cycle of a run says."""
+    from tappetry.simulation.cylinder_kernels import cylinder_volume
+
     engine, network, cylinders = run.engine, run.network, run.network.cylinders
     total = np.sum(cylinders, axis=0)
     cycles_in_a_second = run.speed / (4.0 * math.pi)
@@ -285,6 +285,8 @@ def read(run: Run) -> Point:
 
 def _exhaust_temperature(run: Run) -> float:
     """At which the gas of the tails has the enthalpy that passed the exhaust valves."""
+    from tappetry.simulation.volume_kernels import gas_state
+
     network = run.network
     mass, _, burned, fuel = np.sum(network.totals[list(run.engine.tail_ends), :4], axis=0)
     out = np.sum(network.cylinders[:, [columns.OUT_MASS, columns.OUT_ENTHALPY]], axis=0)

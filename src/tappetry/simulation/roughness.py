@@ -35,7 +35,6 @@ from tappetry.simulation.cylinders import MOTORED
 from tappetry.simulation.engine import Engine, gas_of
 from tappetry.simulation.network import Array
 from tappetry.simulation.results import Point
-from tappetry.simulation.volume_kernels import gas_state
 
 ACTIVATION = 16_000.0
 """Half the activation temperature of the flame. [K]"""
@@ -200,6 +199,8 @@ def _shares(engine: Engine, residual: float) -> tuple[float, float, float]:
 
 
 def _constant(engine: Engine, residual: float) -> float:
+    from tappetry.simulation.volume_kernels import gas_state
+
     burned, fuel, _ = _shares(engine, residual)
     return float(gas_state(gas_of(engine).table, burned, fuel, 500.0)[0])
 
@@ -220,5 +221,7 @@ def _flame(engine: Engine, residual: float, temperature: float) -> float:
 
 
 def _enthalpy(table: Array, burned: float, fuel: float, temperature: float) -> float:
+    from tappetry.simulation.volume_kernels import gas_state
+
     constant, energy, _ = gas_state(table, burned, fuel, temperature)
     return float(energy + constant * temperature)

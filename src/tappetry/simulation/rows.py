@@ -76,6 +76,12 @@ FUEL_FLOW = 37 * ROW
 INVERSE_LENGTH = 38 * ROW
 INVERSE_REACH = 39 * ROW
 
+END_ROW = 136
+"""Ends that a row of their room holds; not a power of two."""
+
+END_ROWS = 30
+"""Rows of that room, see `tappetry.simulation.end_lanes`."""
+
 
 def aligned(length: int, first: int) -> NDArray[np.float64]:
     """Numbers for kernels, all 0; that with the number `first` lies where a line of the cache begins.
@@ -85,3 +91,10 @@ def aligned(length: int, first: int) -> NDArray[np.float64]:
     whole = np.zeros(length + LANES)
     skipped = -(whole.ctypes.data // whole.itemsize + first) % LANES
     return whole[skipped : skipped + length]
+
+
+def room_for_ends() -> NDArray[np.float64]:
+    """Where all that stands that is known of ends; for those that there are not, what can be worked on."""
+    room = aligned(END_ROWS * END_ROW, 0)
+    room[:] = 1.0
+    return room

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from tappetry.simulation import train_rows as r
 from tappetry.simulation.train import Array, Train, at_rest, longest_step
-from tappetry.simulation.train_kernels import by_degrees, turn, watch
 
 FOLLOWED = 0.1
 """The train is to follow where the lobe lifts more than this share of its whole lift."""
@@ -173,6 +172,8 @@ def move(train: Train, engine_speed: Sequence[float] | Array, steps: Steps | Non
     ValueError
         A speed is not above 0, or there is none.
     """
+    from tappetry.simulation.train_kernels import by_degrees, turn, watch
+
     chosen = steps or Steps()
     speeds = np.asarray(engine_speed, dtype=np.float64)
     if speeds.size == 0 or not np.all(np.isfinite(speeds) & (speeds > 0.0)):
