@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import socket
+from importlib import resources
 from pathlib import Path
 
 import pytest
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from tappetry.store.columns import Moment
 from tappetry.store.database import Database, sqlite_url
 from tappetry.store.jobs import add_job, job_now
-from tappetry.store.migrate import migrate
+from tappetry.store.migrate import migrate, step_of, steps
 from tappetry.store.models import Base
 from tappetry.store.problems import NotKept, StoreUnavailable
 from tests.databases import KINDS, Databases, Server
@@ -40,6 +43,23 @@ def test_the_steps_make_the_tables_that_the_models_say(database: Database) -> No
     with database.reading() as session:
         context = MigrationContext.configure(session.connection(), opts={"compare_type": True})
         assert compare_metadata(context, Base.metadata) == []
+
+
+def test_the_steps_are_those_that_alembic_takes_in_its_order() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(resources.files("tappetry.store") / "migrations"))
+    walked = ScriptDirectory.from_config(config).walk_revisions()
+    assert steps() == tuple(reversed([step.revision for step in walked]))
+
+
+def test_a_database_says_at_which_step_it_is(tmp_path: Path) -> None:
+    database = Database(sqlite_url(tmp_path))
+    with database.reading() as session:
+        assert step_of(session) == ""
+    migrate(database, steps()[1])
+    with database.reading() as session:
+        assert step_of(session) == steps()[1]
+    database.close()
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -86,21 +86,25 @@ def _app(
     shop: Shop | None,
     beside: ExitStack,
 ) -> ASGIApp:
-    """The app of a shop with its workers beside it; where there is no shop, the app that begins one."""
+    """The app of a shop, or the one that begins a shop; workers come up after the first page."""
     with stage("the shop and its database" if shop is not None else "the pages that begin a shop"):
+        from tappetry.services.afterwards import Afterwards
         from tappetry.services.backups import Keeping
         from tappetry.services.workers import Workers, cores
         from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
+        from tappetry.web.first_answer import FirstAnswer
         from tappetry.web.first_run import FirstRun
 
         count = cores() if arguments.workers is None else arguments.workers
 
         def opened(shop: Shop) -> ASGIApp:
             app = open_app(shop, arguments.database, door.entrance, schedule)
-            beside.enter_context(Workers(shop, arguments.database, WORKS, count))
-            beside.enter_context(Keeping(app.state.app.ledger.backups))
-            return app
+            later = Afterwards(
+                lambda: Workers(shop, arguments.database, WORKS, count),
+                lambda: Keeping(app.state.app.ledger.backups),
+            )
+            return FirstAnswer(app, beside.enter_context(later).shown)
 
         return FirstRun(place, opened) if shop is None else opened(shop)
 
