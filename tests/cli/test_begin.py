@@ -49,7 +49,7 @@ def test_templates_are_written_changed_and_brought_back(place: Path) -> None:
 def test_a_failed_start_is_bad_input_with_every_complaint(place: Path) -> None:
     code, error = refused("begin", *WORDS, "--tax-labour", "190", "--currency", "EURO")
     assert code == 3
-    assert [each["where"] for each in error["complaints"]] == ["shop.yaml:13, money.currency"]
+    assert [each["where"] for each in error["complaints"]] == ["shop.yaml:14, money.currency"]
     assert not place.exists()
 
 

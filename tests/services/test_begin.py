@@ -143,13 +143,13 @@ def test_missing_answers_are_all_told_at_once(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "text", "told"),
     [
-        ("currency", "EURO", 'shop.yaml:13, money.currency: "EURO" does not match'),
+        ("currency", "EURO", 'shop.yaml:14, money.currency: "EURO" does not match'),
         (
             "tax_labour",
             "190",
-            "shop.yaml:19, money.tax.labour: the percent is not sound (read: 190); expected 0 to",
+            "shop.yaml:20, money.tax.labour: the percent is not sound (read: 190); expected 0 to",
         ),
-        ("labour_rate", "9,50", "shop.yaml:14, money.labour_rate: the figure cannot be read (read: 9,50)"),
+        ("labour_rate", "9,50", "shop.yaml:15, money.labour_rate: the figure cannot be read (read: 9,50)"),
         (
             "quote_days",
             "0",

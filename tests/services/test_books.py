@@ -19,7 +19,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.store.problems import NotKept
 from tests.services.test_invoices import stands
-from tests.services.till import DUE, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, TOTAL, agreed, till
 
 pytestmark = pytest.mark.slow
 NOTHING = Decimal("0.00")
@@ -36,7 +36,7 @@ def ledger(database: Database) -> Ledger:
 def test_an_invoice_is_paid_by_several_means_and_what_is_over_stays_to_the_credit(ledger: Ledger) -> None:
     agreed(ledger)
     books.pay(ledger, "J-1", "deposit", "500", "cash", "R-1", "Any counter")
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     books.pay(ledger, "J-1", "payment", "400", "card", "", "Any counter")
     books.pay(ledger, "J-1", "payment", "600", "transfer", "", "Any counter")
     now = stands(ledger)
@@ -53,7 +53,7 @@ def test_an_invoice_is_paid_by_several_means_and_what_is_over_stays_to_the_credi
 
 def test_a_line_is_credited_with_its_tax_and_has_a_number_of_its_own(ledger: Ledger) -> None:
     agreed(ledger)
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     books.pay(ledger, "J-1", "payment", "1400", "transfer", "", "Wren")
     with pytest.raises(BadInput, match="says why"):
         write_credit(ledger, "J-1", {1: "419"}, " ", "Wren")
@@ -72,7 +72,7 @@ def test_a_line_is_credited_with_its_tax_and_has_a_number_of_its_own(ledger: Led
 
 def test_after_all_of_it_is_credited_the_job_is_invoiced_anew(ledger: Ledger) -> None:
     agreed(ledger)
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     books.pay(ledger, "J-1", "payment", "1000", "cash", "", "Wren")
     write_credit(ledger, "J-1", {1: "19"}, "dearer than said", "Wren")
     assert write_credit(ledger, "J-1", None, "another name on it", "Wren").number == 2
@@ -80,7 +80,7 @@ def test_after_all_of_it_is_credited_the_job_is_invoiced_anew(ledger: Ledger) ->
     assert ledger.job("J-1").kept.state == "accepted"
     with pytest.raises(NotKept, match="no invoice of which something could be credited"):
         write_credit(ledger, "J-1", None, "again", "Wren")
-    second = write_invoice(ledger, "J-1", DUE, "Wren")
+    second = write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     assert second.number == 2
     assert second.document["settled"] == [{"what": "what stood to your credit", "amount": "−1,000.00"}]
     assert stands(ledger)[CUSTOMERS] == str(TOTAL - 1000)
@@ -134,7 +134,7 @@ class Till(RuleBasedStateMachine):
     def invoice(self, job: int) -> None:
         had = in_force(invoices.papers(self.ledger, self.jobs[job]))
         try:
-            write_invoice(self.ledger, self.jobs[job], DUE, "Wren")
+            write_invoice(self.ledger, self.jobs[job], DUE, DAY, "Wren")
             assert had is None
         except NotKept:
             assert had is not None

@@ -16,7 +16,7 @@ from tappetry.services.invoices import write_credit, write_invoice
 from tappetry.services.journal import entries
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
-from tests.services.till import DUE, NOON, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, till
 
 pytestmark = pytest.mark.slow
 
@@ -31,7 +31,7 @@ def test_the_table_holds_every_posting_and_balances(ledger: Ledger) -> None:
     books.pay(ledger, "J-1", "deposit", "500", "cash", "=1+1", "Wren, at the till")
     supplier = next(iter(ledger.shop.catalogue.suppliers))
     books.move(ledger, "J-1", "bill", "700", "", supplier, "B-9", "Wren")
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     ledger.now = lambda: NOON + timedelta(days=1)
     write_credit(ledger, "J-1", None, "never done", "Wren")
     content = books_csv(entries(ledger)).decode()
@@ -81,7 +81,7 @@ def test_the_table_is_of_the_days_that_were_asked_for(ledger: Ledger) -> None:
 
 def test_the_books_name_their_papers_after_a_customer_was_deleted(ledger: Ledger) -> None:
     agreed(ledger)
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     books.pay(ledger, "J-1", "payment", "20.00", "cash", "his aunt paid for him", "Wren")
     write_credit(ledger, "J-1", {1: "19"}, "his cousin Bede asked for it", "Wren")
     before = entries(ledger)

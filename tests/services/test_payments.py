@@ -23,7 +23,7 @@ from tappetry.store.dump import lines, load
 from tappetry.store.problems import NotKept
 from tests.databases import Databases
 from tests.services.test_invoices import stands
-from tests.services.till import DUE, NOON, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, till
 
 pytestmark = pytest.mark.slow
 
@@ -50,7 +50,7 @@ def moved(ledger: Ledger) -> list[tuple[int, dict[str, str]]]:
 
 
 def test_a_payment_is_taken_back_by_its_reverse_on_that_day_and_told_everywhere(ledger: Ledger) -> None:
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     before = stands(ledger)
     number = paid(ledger, "payment", "1500", "card")
     ledger.now = lambda: NOON + timedelta(days=3)
@@ -127,19 +127,19 @@ def test_what_was_given_back_or_kept_is_not_taken_back_as_well(
 
 def test_a_deposit_that_an_invoice_set_off_stays_and_the_way_out_works(ledger: Ledger) -> None:
     number = paid(ledger, "deposit", "500")
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     with pytest.raises(Refusal, match=r"500\.00 of it was given back, kept or set off") as told:
         take_back(ledger, "J-1", number, "typed twice", "Wren")
     assert told.value.ways_out[1].startswith("where an invoice set it off: credit the invoice")
     write_credit(ledger, "J-1", None, "the deposit never came", "Wren")
     books.move(ledger, "J-1", "refund", "500", "cash", "", "", "Wren")
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     assert stands(ledger)["customers"] == str(TOTAL)
     assert "cash" not in stands(ledger)
 
 
 def test_no_more_is_open_than_is_invoiced_and_not_credited(ledger: Ledger) -> None:
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     number = paid(ledger, "payment", "1400")
     small = paid(ledger, "payment", "8.32")
     write_credit(ledger, "J-1", {1: "419"}, "it went back", "Wren")

@@ -72,7 +72,7 @@ def ledger(database: Database, monkeypatch: pytest.MonkeyPatch) -> Ledger:
         books.keep_posting(session, number, moved, lambda _: legs, made.act("Wren", "took a deposit"))
         task = {"job": {"job": number, "customer": WORDS[0]}}
         ask(session, Wanted("a" * 64, "search", "camshafts", task), "Wren", NOON)
-    invoices.write_invoice(made, number, "2026-03-20", "Wren")
+    invoices.write_invoice(made, number, "2026-03-20", "2026-03-02", "Wren")
     made.sign(number, "some-check", WORDS[12], made.job(number).kept.versions["sheet"], "Wren")
     return made
 

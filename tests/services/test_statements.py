@@ -15,7 +15,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.next_act import next_act
 from tappetry.services.statements import open_bills, statement
 from tappetry.store.database import Database
-from tests.services.till import DUE, NOON, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, till
 
 pytestmark = pytest.mark.slow
 
@@ -31,7 +31,7 @@ def worked(ledger: Ledger) -> None:
     books.move(ledger, "J-1", "bill", "700", "", next(iter(ledger.shop.catalogue.suppliers)), "B-9", "Wren")
     books.pay(ledger, "J-1", "deposit", "500", "cash", "R-1", "Wren")
     books.pay(ledger, "J-1", "core-taken", "45", "card", "", "Wren")
-    write_invoice(ledger, "J-1", DUE, "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
     ledger.now = lambda: NOON + timedelta(days=15)
     books.pay(ledger, "J-1", "payment", "950", "transfer", "", "Wren")
     write_credit(ledger, "J-1", {1: "419"}, "it went back", "Wren")
@@ -75,7 +75,7 @@ def test_a_customer_has_one_statement_over_all_jobs_of_his_and_of_no_namesake(le
 def test_what_is_open_and_overdue_is_told_until_it_is_paid(ledger: Ledger) -> None:
     for number, due in (("J-1", "2026-03-20"), ("J-2", DUE), ("J-3", DUE)):
         agreed(ledger, number)
-        write_invoice(ledger, number, due, "Wren")
+        write_invoice(ledger, number, due, DAY, "Wren")
     books.pay(ledger, "J-2", "payment", "1000", "cash", "", "Wren")
     books.pay(ledger, "J-3", "payment", "1500", "cash", "", "Wren")
     ledger.now = lambda: NOON + timedelta(days=16)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -26,6 +27,8 @@ from tests.store.documents import act, document, paper, yes
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 DUE = "2026-03-16"
+#: The day of supply of their invoices.
+DAY = "2026-03-02"
 #: What the jobs come to: parts 448.97 and their tax of 32.55, a session, 2.5 hours of work, supplies.
 TOTAL = Decimal("1438.32")
 PDF = b"%PDF-"
@@ -36,6 +39,14 @@ def till(database: Database) -> Ledger:
     known = papers()
     business = replace(known.business, invoice=_invoice, credit=_credit)
     return Ledger(demo(), database, replace(known, business=business), lambda: NOON)
+
+
+def with_book(shop: Shop, stated: Mapping[str, str]) -> Shop:
+    """A shop whose house book says something else of its name and place."""
+    other = shop.with_parts(shop.catalogue.parts)
+    book = replace(shop.knowledge.book, shop=stated)
+    other.__dict__["knowledge"] = replace(shop.knowledge, book=book)
+    return other
 
 
 def _invoice(shop: Shop, invoice: Invoice) -> MadePaper:

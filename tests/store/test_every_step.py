@@ -97,6 +97,16 @@ def test_nothing_is_lost_and_the_store_works(
     fresh.close()
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_invoices_that_were_written_before_say_no_day_of_supply(all_databases: Databases, kind: str) -> None:
+    made = all_databases.empty(kind)
+    migrate(made, "reversals")
+    fill(made)
+    migrate(made)
+    assert [row["supplied"] for row in held(made)["invoices"]] == [None] * ROWS
+    made.close()
+
+
 def test_a_copy_of_a_step_moves_to_the_other_kind_of_database(
     old: Database, step: str, all_databases: Databases
 ) -> None:

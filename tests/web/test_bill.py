@@ -11,8 +11,10 @@ from tappetry.presentation.kept import papers
 from tappetry.services import books
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
+from tappetry.store.machine import WorkPaper, keep_order, keep_return
 from tests.kitting.support import demo
-from tests.services.till import DUE, NOON, agreed
+from tests.services.till import DAY, DUE, NOON, agreed, with_book
+from tests.store.documents import act
 from tests.web.conftest import Browser
 
 pytestmark = pytest.mark.slow
@@ -31,17 +33,23 @@ def test_an_invoice_is_looked_at_written_and_read(browser: Browser) -> None:
     page = browser.get("/jobs/J-1/bill")
     assert "What the invoice would say now" in page
     assert "938.32 USD" in page
-    browser.post("/jobs/J-1/bill/invoices", 400, due="2026-02-30")
-    page = browser.post("/jobs/J-1/bill/invoices", due=DUE).text
-    assert "to be paid by 16 March 2026" in page
+    assert 'name="supplied" type="date" required value="2026-03-02"' in page
+    assert "Proposed: 2 March 2026, where it is handed over today." in page
+    assert "Missing on it" not in page
+    browser.post("/jobs/J-1/bill/invoices", 400, due=DUE, supplied="2026-03-01")
+    browser.post("/jobs/J-1/bill/invoices", 400, due=DUE)
+    browser.post("/jobs/J-1/bill/invoices", 400, due="2026-02-30", supplied=DAY)
+    page = browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY).text
+    assert "supplied on 2 March 2026, to be paid by 16 March 2026" in page
     assert "would say" not in page
     assert "invoice written" in page
-    browser.post("/jobs/J-1/bill/invoices", 404, due=DUE)
+    browser.post("/jobs/J-1/bill/invoices", 404, due=DUE, supplied=DAY)
     assert browser.client.get("/jobs/J-1/papers/invoice-1.pdf").content.startswith(b"%PDF-")
     browser.get("/jobs/J-1/papers/invoice-2.pdf", 404)
     assert "\u2212938.32" not in browser.get("/jobs/J-1/money")
     (told,) = browser.client.get("/api/1/jobs/J-1/invoices").json()["invoices"]
     assert (told["kind"], told["number"], told["total"], told["due"]) == ("invoice", 1, "1438.32", DUE)
+    assert (told["supplied"], told["paper"]["tax_number"]) == (DAY, "UM 117-262-003")
     parts = {"name": "parts", "net": "448.97", "percent": "7.25", "tax": "32.55"}
     assert told["paper"]["bill"]["classes"][0] == parts
 
@@ -50,7 +58,7 @@ def test_the_customer_pays_too_much_and_a_line_is_credited(browser: Browser) -> 
     browser.post("/jobs/J-1/bill/payments", 400, kind="payment", amount="10", means="cash")
     assert '<option value="deposit">' in browser.get("/jobs/J-1/bill")
     browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
-    browser.post("/jobs/J-1/bill/invoices", due=DUE)
+    browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
     page = browser.get("/jobs/J-1/bill")
     assert '<option value="deposit">' not in page
     assert 'value="938.32"' in page, "what is open is proposed"
@@ -85,7 +93,7 @@ def test_a_statement_and_what_is_open_are_read(browser: Browser) -> None:
     assert "No invoice is open" in browser.get("/bills")
     assert "Nothing was written" in browser.get("/jobs/J-1/statement")
     browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
-    browser.post("/jobs/J-1/bill/invoices", due=DUE)
+    browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
     page = html.unescape(browser.get("/jobs/J-1/statement"))
     assert "deposit from the customer, card" in page
     assert "938.32 USD" in page
@@ -155,7 +163,31 @@ def test_a_payment_that_was_typed_wrongly_is_taken_back(browser: Browser) -> Non
     assert browser.client.post(address, json={"why": "again"}).status_code == 404
 
 
+def test_a_shop_without_a_tax_number_is_told_where_it_is_stated(browser: Browser) -> None:
+    assert "UM 117-262-003 <a" in browser.get("/shop")
+    ledger = browser.ledger
+    stated = {**ledger.shop.knowledge.book.shop, "tax_number": ""}
+    other = Browser(Ledger(with_book(ledger.shop, stated), ledger.database, papers(), lambda: NOON))
+    page = html.unescape(other.get("/jobs/J-1/bill"))
+    assert "Missing on it: the shop's tax number. The law of many places asks for it" in page
+    assert '<a href="/shop/text/file?name=shop.yaml">' in page
+    assert "not stated: invoices go out without it." in other.get("/shop")
+    other.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
+    (told,) = other.client.get("/api/1/jobs/J-1/invoices").json()["invoices"]
+    assert told["paper"]["tax_number"] is None
+
+
+def test_the_day_on_which_work_came_back_is_proposed(browser: Browser) -> None:
+    with browser.ledger.database.writing() as session:
+        paper = WorkPaper("Heron Heads", NOON.date(), {}, b"%PDF-", None, "USD")
+        keep_order(session, "J-1", 1, paper, act("sent a work order"))
+    with browser.ledger.database.writing() as session:
+        keep_return(session, "J-1", 1, {}, act("took in what came back", after=24 * 60))
+    page = browser.get("/jobs/J-1/bill")
+    assert "3 March 2026, the last work of a machine shop came back." in page
+
+
 def test_there_is_no_bill_before_the_yes(browser: Browser) -> None:
     browser.open("J3")
     assert "once a quote is accepted" in browser.get("/jobs/J3/bill")
-    browser.post("/jobs/J3/bill/invoices", 404, due=DUE)
+    browser.post("/jobs/J3/bill/invoices", 404, due=DUE, supplied=DAY)

@@ -40,15 +40,20 @@ def invoice_data(invoice: Invoice, shop: Letterhead) -> Data:
             "and are paid back when the old part is handed in."
         )
     return {
-        "shop": shop.data(),
+        **_supplier(shop),
         "heading": f"Invoice {invoice.number}",
         "job": invoice.job,
         "title": invoice.title,
         "customer": invoice.customer,
         "date": words.day(invoice.on),
         "since": f"For what was agreed: {invoice.since}.",
-        "facts": [_fact("job", invoice.job), _fact("date", words.day(invoice.on))]
-        + ([_fact("to be paid by", words.day(invoice.due))] if left > 0 else []),
+        "supplied": invoice.supplied.isoformat(),
+        "facts": [
+            _fact("job", invoice.job),
+            _fact("date of issue", words.day(invoice.on)),
+            _fact("day of supply", words.day(invoice.supplied)),
+            *([_fact("to be paid by", words.day(invoice.due))] if left > 0 else []),
+        ],
         "glance": to_pay,
         "figure": to_pay,
         "lines": [_line(each) for each in invoice.bill.lines],
@@ -59,6 +64,7 @@ def invoice_data(invoice: Invoice, shop: Letterhead) -> Data:
         "closing": closing,
         "currency": invoice.currency,
         "bill": bill_data(invoice.bill),
+        "rates": _rates(invoice.bill),
     }
 
 
@@ -72,17 +78,19 @@ def credit_data(note: CreditNote, shop: Letterhead) -> Data:
     total = note.bill.total
     taken_off = min(total, note.was_open)
     return {
-        "shop": shop.data(),
+        **_supplier(shop),
         "heading": f"Credit note {note.number}",
         "job": note.job,
         "title": note.title,
         "customer": note.customer,
         "date": words.day(note.on),
         "since": f"On invoice {note.invoice} of {words.day(note.invoiced_on)}: {note.why}",
+        "supplied": None if note.supplied is None else note.supplied.isoformat(),
         "facts": [
             _fact("job", note.job),
-            _fact("date", words.day(note.on)),
+            _fact("date of issue", words.day(note.on)),
             _fact("on invoice", str(note.invoice)),
+            *([] if note.supplied is None else [_fact("day of supply", words.day(note.supplied))]),
         ],
         "glance": _sum("credited, tax included", total),
         "figure": _sum("to your credit", total - taken_off),
@@ -94,21 +102,44 @@ def credit_data(note: CreditNote, shop: Letterhead) -> Data:
         "closing": [],
         "currency": note.currency,
         "bill": bill_data(note.bill),
+        "rates": _rates(note.bill),
     }
 
 
+def missing(shop: Letterhead) -> list[str]:
+    """What the shop's invoices lack of what is common practice on them, in words; empty where nothing is."""
+    wanted = (("the shop's address", shop.address), ("the shop's tax number", shop.tax_number))
+    return [what for what, stated in wanted if not stated]
+
+
 def bill_sums(bill: Bill) -> list[Data]:
-    """Net, and tax by class with the net that it is on."""
-    taxed = [
-        _sum(f"tax on {each.name}, {each.percent} % of {words.amount(each.net)}", each.tax)
-        for each in bill.classes
-        if each.percent
-    ]
-    free = words.listed(each.name for each in bill.classes if not each.percent)
+    """Net, and for each rate the tax and the net that it is on."""
     return [
         _sum("without tax", bill.net),
-        *taxed,
-        *([{"what": f"no tax on {free}", "amount": words.amount(NOTHING)}] if free else []),
+        *(
+            _sum(f"tax {each.percent} % of {words.amount(each.net)}, {words.listed(each.names)}", each.tax)
+            for each in bill.rates
+        ),
+    ]
+
+
+def _supplier(shop: Letterhead) -> Data:
+    """The head of the paper, with the tax number where the shop states one."""
+    head = shop.data()
+    told = [*head["lines"], *([f"tax number {shop.tax_number}"] if shop.tax_number else [])]
+    return {"shop": {**head, "lines": told}, "tax_number": shop.tax_number or None}
+
+
+def _rates(bill: Bill) -> list[Data]:
+    """Net, percent and tax of each rate; money as decimal text."""
+    return [
+        {
+            "percent": str(each.percent),
+            "net": f"{each.net:.2f}",
+            "tax": f"{each.tax:.2f}",
+            "classes": list(each.names),
+        }
+        for each in bill.rates
     ]
 
 

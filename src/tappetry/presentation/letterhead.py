@@ -8,13 +8,17 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Letterhead:
-    """The shop as it stands on its papers; ``paper`` is ``A4`` or ``Letter``."""
+    """The shop as it stands on its papers; ``paper`` is ``A4`` or ``Letter``.
+
+    ``tax_number`` stands on invoices and credit notes alone, and is empty where the shop states none.
+    """
 
     name: str
     place: str
     address: str = ""
     phone: str = ""
     paper: str = "A4"
+    tax_number: str = ""
 
     def data(self) -> dict[str, Any]:
         """Name, and the lines beneath it."""

@@ -101,6 +101,7 @@ def letterhead(shop: Shop) -> Letterhead:
         address=address,
         phone=stated.get("phone", ""),
         paper=stated.get("paper", "A4"),
+        tax_number=stated.get("tax_number", "").strip(),
     )
 
 

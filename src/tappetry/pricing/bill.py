@@ -38,6 +38,16 @@ class TaxClass:
 
 
 @dataclass(frozen=True, slots=True)
+class TaxRate:
+    """What is taxed at one rate: the names of its classes, their net, the percent, and their taxes."""
+
+    names: tuple[str, ...]
+    net: Decimal
+    percent: Decimal
+    tax: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Bill:
     """The lines of an invoice and its sums by tax class.
 
@@ -51,6 +61,16 @@ class Bill:
     def net(self) -> Decimal:
         """All classes without tax."""
         return sum((each.net for each in self.classes), NOTHING)
+
+    @property
+    def rates(self) -> tuple[TaxRate, ...]:
+        """Net and tax of each rate, the highest one first; a class that comes to nothing is left out."""
+        made = []
+        for percent in sorted({each.percent for each in self.classes if each.net}, reverse=True):
+            alike = [each for each in self.classes if each.net and each.percent == percent]
+            net, tax = (sum((getattr(each, name) for each in alike), NOTHING) for name in ("net", "tax"))
+            made.append(TaxRate(tuple(each.name for each in alike), net, percent, tax))
+        return tuple(made)
 
     @property
     def tax(self) -> Decimal:

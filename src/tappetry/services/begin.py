@@ -45,11 +45,13 @@ TOLD = frozenset({AuditKind.NOTE, AuditKind.NO_PART, AuditKind.NEVER_FIRES, Audi
 class Entry:
     """One line of the house book that a new shop is asked for.
 
-    ``usual`` is what the template says, for those that may be left out.
+    ``line`` is its key in the book where that is another than the name, ``usual`` what the template says, for
+    those that may be left out.
     """
 
     name: str
     title: str
+    line: str = ""
     usual: str = ""
     choices: tuple[str, ...] = ()
     number: bool = False
@@ -57,7 +59,7 @@ class Entry:
     @property
     def key(self) -> str:
         """The key of its line in the book."""
-        return self.name.removeprefix("tax_")
+        return self.line or self.name
 
 
 #: What every shop says of itself, and what most leave as it is.
@@ -66,25 +68,28 @@ ENTRIES = (
     Entry("place", "Place; the first legal note is for vehicles registered there"),
     Entry("currency", "Currency, by its three letters (EUR, USD)"),
     Entry("labour_rate", "Price of one hour"),
-    Entry("tax_parts", "Tax on parts, percent (0 where there is none)"),
-    Entry("tax_services", "Tax on work bought outside, percent"),
-    Entry("tax_labour", "Tax on labour, percent"),
-    Entry("tax_supplies", "Tax on shop supplies, percent"),
-    Entry("units", "Units that stand first", "metric", ("metric", "inch")),
-    Entry("paper", "Size of the papers", "A4", ("A4", "Letter")),
+    Entry("tax_parts", "Tax on parts, percent (0 where there is none)", "parts"),
+    Entry("tax_services", "Tax on work bought outside, percent", "services"),
+    Entry("tax_labour", "Tax on labour, percent", "labour"),
+    Entry("tax_supplies", "Tax on shop supplies, percent", "supplies"),
+    Entry("tax_number", "Tax number, as invoices show it; empty where there is none yet"),
+    Entry("units", "Units that stand first", usual="metric", choices=("metric", "inch")),
+    Entry("paper", "Size of the papers", usual="A4", choices=("A4", "Letter")),
     Entry("address", "Address, as papers show it"),
     Entry("phone", "Telephone, as papers show it"),
-    Entry("supplies_percent_of_labour", "Shop supplies, percent of labour", "3"),
-    Entry("supplies_cap", "The most that supplies come to on one job", "40.00"),
-    Entry("quote_days", "Days that a quote holds", "14", number=True),
-    Entry("price_check_days", "Days after which a supplier's price is asked again", "7", number=True),
-    Entry("deposit_special_percent", "Deposit on parts that do not go back, percent", "100"),
-    Entry("deposit_stock_percent", "Deposit on all other parts, percent", "30"),
-    Entry("deposit_labour_percent", "Deposit on labour, percent", "20"),
-    Entry("card_fee_percent", "What a card costs the shop, percent", "2"),
+    Entry("supplies_percent_of_labour", "Shop supplies, percent of labour", usual="3"),
+    Entry("supplies_cap", "The most that supplies come to on one job", usual="40.00"),
+    Entry("quote_days", "Days that a quote holds", usual="14", number=True),
+    Entry("price_check_days", "Days after which a supplier's price is asked again", usual="7", number=True),
+    Entry("deposit_special_percent", "Deposit on parts that do not go back, percent", usual="100"),
+    Entry("deposit_stock_percent", "Deposit on all other parts, percent", usual="30"),
+    Entry("deposit_labour_percent", "Deposit on labour, percent", usual="20"),
+    Entry("card_fee_percent", "What a card costs the shop, percent", usual="2"),
 )
 #: Entries that nobody else can answer.
 WANTED = tuple(each.name for each in ENTRIES[:8])
+#: What the first page asks for at once; the rest is one step away.
+ASKED = (*WANTED, "tax_number")
 
 
 @dataclass(frozen=True, slots=True)

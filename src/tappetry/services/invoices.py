@@ -23,6 +23,7 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements
 from tappetry.services.ledger import Ledger
 from tappetry.services.paper_records import CreditNote, Invoice
+from tappetry.services.supply import read_supplied
 from tappetry.store import invoices
 from tappetry.store.books_models import InvoiceRow
 from tappetry.store.invoices import CREDIT, INVOICE, InvoicePaper, MovedMeanwhile, Stood
@@ -44,27 +45,30 @@ class _Made:
     why: str = ""
 
 
-def write_invoice(ledger: Ledger, number: str, due: str, who: str) -> InvoiceRow:
+def write_invoice(ledger: Ledger, number: str, due: str, supplied: str, who: str) -> InvoiceRow:
     """Write the invoice of a job: all that was accepted, by quote and change orders, and is not invoiced yet.
 
     Parameters
     ----------
     due : str
         The day up to which it is to be paid, ``2026-03-30``.
+    supplied : str
+        The day of supply, ``2026-03-16``; it stands on the invoice for ever.
 
     Raises
     ------
     BadInput
-        The day cannot be read, or is over.
+        A day cannot be read; the one to pay on is over; that of supply is before the job or too far ahead.
     NotKept
         Nothing is accepted yet, or there is an invoice already.
     Refusal
         The shop's taxes changed since it was agreed.
     """
     last = _due(due, agreements.today(ledger))
+    day = read_supplied(ledger, number, supplied)
 
     def make(stood: Stood) -> _Made:
-        found = of_job(ledger, number, stood, last)
+        found = of_job(ledger, number, stood, last, day)
         made = ledger.papers.business.invoice(ledger.shop, found)
         return _Made(
             InvoicePaper(
@@ -72,6 +76,7 @@ def write_invoice(ledger: Ledger, number: str, due: str, who: str) -> InvoiceRow
                 of=None,
                 day=found.on,
                 due=found.due,
+                supplied=found.supplied,
                 document=made.document,
                 pdf=made.pdf,
                 total=found.bill.total,
@@ -86,12 +91,15 @@ def write_invoice(ledger: Ledger, number: str, due: str, who: str) -> InvoiceRow
 
 
 def invoice_now(ledger: Ledger, number: str) -> Invoice:
-    """What the invoice of a job would say now; errors as of :func:`write_invoice`."""
+    """What the invoice of a job would say now, were it supplied and paid today; errors as of
+    :func:`write_invoice`.
+    """
     stood = ledger.read(lambda session: invoices.stood(session, number, INVOICE))
-    return of_job(ledger, number, stood, agreements.today(ledger))
+    today = agreements.today(ledger)
+    return of_job(ledger, number, stood, today, today)
 
 
-def of_job(ledger: Ledger, number: str, stood: Stood, due: date) -> Invoice:
+def of_job(ledger: Ledger, number: str, stood: Stood, due: date, supplied: date) -> Invoice:
     """The invoice of a job out of what stood at one moment.
 
     Raises
@@ -115,6 +123,7 @@ def of_job(ledger: Ledger, number: str, stood: Stood, due: date) -> Invoice:
         number=stood.number,
         on=agreements.today(ledger),
         due=due,
+        supplied=supplied,
         since=f"{agreements.title(agreed)} of {agreed.entry.at:%Y-%m-%d}",
         currency=agreed.kit.currency,
         bill=bill(kit, read_policy(ledger.shop.knowledge.book.money)),
@@ -193,6 +202,7 @@ def write_credit(
             on=agreements.today(ledger),
             invoice=standing.row.number,
             invoiced_on=standing.row.day,
+            supplied=standing.row.supplied,
             why=why.strip(),
             currency=standing.row.currency,
             bill=credited,
@@ -205,6 +215,7 @@ def write_credit(
                 of=standing.row.id,
                 day=note.on,
                 due=None,
+                supplied=note.supplied,
                 document=made.document,
                 pdf=made.pdf,
                 total=credited.total,

@@ -50,8 +50,9 @@ class ChangeOrder:
 class Invoice:
     """What was agreed, to be paid: the bill, what is set off, what is left to pay.
 
-    ``since`` names what was accepted; ``deposit`` and ``credit`` are set off, and what of them is over stays
-    to the customer's credit; ``cores_held`` are core deposits, which stand apart.
+    ``since`` names what was accepted; ``supplied`` is the day of supply. ``deposit`` and ``credit`` are set
+    off, and what of them is over stays to the customer's credit; ``cores_held`` are core deposits, which
+    stand apart.
     """
 
     job: str
@@ -60,6 +61,7 @@ class Invoice:
     number: int
     on: date
     due: date
+    supplied: date
     since: str
     currency: str
     bill: Bill
@@ -76,7 +78,10 @@ class Invoice:
 
 @dataclass(frozen=True, slots=True)
 class CreditNote:
-    """What is taken back of an invoice: the credit line by line, and how much of it was open."""
+    """What is taken back of an invoice: the credit line by line, and how much of it was open.
+
+    ``supplied`` is the invoice's day of supply; None where it was written before invoices said one.
+    """
 
     job: str
     title: str
@@ -85,6 +90,7 @@ class CreditNote:
     on: date
     invoice: int
     invoiced_on: date
+    supplied: date | None
     why: str
     currency: str
     bill: Bill

@@ -48,6 +48,8 @@ class InvoiceRow(Base):
     """An invoice, or a credit note on one, as it was written; each kind has numbers of its own without gaps.
 
     ``total`` is positive for either kind. A credit note names its invoice in ``of_id`` and is due on no day.
+    ``supplied`` is the day of supply, a credit note's that of its invoice; None on papers that were written
+    before they said it.
     """
 
     __tablename__ = "invoices"
@@ -60,6 +62,7 @@ class InvoiceRow(Base):
     of_id: Mapped[int | None] = mapped_column(ForeignKey("invoices.id"))
     day: Mapped[date] = mapped_column(Date)
     due: Mapped[date | None] = mapped_column(Date)
+    supplied: Mapped[date | None] = mapped_column(Date)
     document: Mapped[dict[str, Any]] = mapped_column(Document)
     pdf: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
     total: Mapped[Decimal] = mapped_column(Money)

@@ -57,6 +57,7 @@ class InvoicePaper:
     of: int | None
     day: date
     due: date | None
+    supplied: date | None
     document: Mapping[str, Any]
     pdf: bytes
     total: Decimal
@@ -95,6 +96,7 @@ def keep_paper(session: Session, number: str, paper: InvoicePaper, made_from: St
         of_id=paper.of,
         day=paper.day,
         due=paper.due,
+        supplied=paper.supplied,
         document=dict(paper.document),
         pdf=paper.pdf,
         total=paper.total,

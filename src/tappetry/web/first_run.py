@@ -18,6 +18,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from tappetry.records.problems import BadInput, TappetryError
 from tappetry.services.begin import (
+    ASKED,
     ENTRIES,
     WANTED,
     Entry,
@@ -47,6 +48,7 @@ class FirstPage:
     demo_folder: str
     asked: tuple[Entry, ...]
     more: tuple[Entry, ...]
+    wanted: tuple[str, ...]
     templates: tuple[str, ...]
     said: Mapping[str, str] = field(default_factory=dict)
     complaints: tuple[str, ...] = ()
@@ -122,8 +124,9 @@ def _first_app(run: FirstRun) -> FastAPI:
         page = FirstPage(
             folder=str(run.place),
             demo_folder=str(demo_place(run.place)),
-            asked=tuple(each for each in ENTRIES if each.name in WANTED),
-            more=tuple(each for each in ENTRIES if each.name not in WANTED),
+            asked=tuple(each for each in ENTRIES if each.name in ASKED),
+            more=tuple(each for each in ENTRIES if each.name not in ASKED),
+            wanted=WANTED,
             templates=tuple(templates()),
             said=said or {},
             complaints=tuple(map(str, error.complaints)) if error else (),

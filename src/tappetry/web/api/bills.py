@@ -114,6 +114,7 @@ def _paper(row: InvoiceRow) -> dict[str, Any]:
         "number": row.number,
         "day": row.day.isoformat(),
         "due": None if row.due is None else row.due.isoformat(),
+        "supplied": None if row.supplied is None else row.supplied.isoformat(),
         "total": str(row.total),
         "currency": row.currency,
         "written_by": row.entry.who,

@@ -9,13 +9,14 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Form, Request, Response
 from starlette.exceptions import HTTPException
 
-from tappetry.presentation.invoice import invoice_data
+from tappetry.presentation.invoice import invoice_data, missing
 from tappetry.presentation.papers import file_name, letterhead
 from tappetry.records.problems import Refusal
 from tappetry.services import agreements, books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN
 from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, Standing
 from tappetry.services.payments import Payment
+from tappetry.services.supply import Proposed, proposals
 from tappetry.web.pages.agreements import pdf_answer
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
@@ -39,6 +40,8 @@ class BillPage:
     agreed: bool
     waiting: str
     draft: dict[str, object] | None
+    missing: tuple[str, ...]
+    supplied: tuple[Proposed, ...]
     refusal: Refusal | None
     papers: tuple[InvoiceRow, ...]
     payments: tuple[Payment, ...]
@@ -105,6 +108,8 @@ def bill(request: Request, number: str) -> Response:
         agreed=agreed,
         waiting="" if open_change is None else f"change order {open_change.number}",
         draft=draft,
+        missing=tuple(missing(letterhead(ledger.shop))),
+        supplied=proposals(ledger, number) if draft else (),
         refusal=refusal,
         papers=tuple(reversed(papers)),
         payments=payments.payments(ledger, number),
@@ -113,9 +118,14 @@ def bill(request: Request, number: str) -> Response:
 
 
 @router.post("/jobs/{number}/bill/invoices")
-def write_invoice(request: Request, number: str, due: Annotated[str, Form()] = "") -> Response:
+def write_invoice(
+    request: Request,
+    number: str,
+    due: Annotated[str, Form()] = "",
+    supplied: Annotated[str, Form()] = "",
+) -> Response:
     """Write the invoice."""
-    invoices.write_invoice(app_of(request).ledger, number, due, person(request))
+    invoices.write_invoice(app_of(request).ledger, number, due, supplied, person(request))
     return to_part(number, "bill")
 
 

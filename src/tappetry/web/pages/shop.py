@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse
 
 from tappetry import __version__
 from tappetry.presentation.measures import SYSTEMS
+from tappetry.presentation.papers import letterhead
 from tappetry.services.backups import Backup, Failure, Schedule
 from tappetry.services.ledger import Told
 from tappetry.services.text_proposal import outside
@@ -24,6 +25,7 @@ router = APIRouter()
 class ShopPage:
     """The shop as it runs."""
 
+    tax_number: str
     folder: str
     database: str
     knowledge: str
@@ -48,6 +50,7 @@ def shop(request: Request) -> Response:
     backups = ledger.backups
     made = backups.made()
     page = ShopPage(
+        tax_number=letterhead(ledger.shop).tax_number,
         folder=str(ledger.shop.folder),
         database=ledger.place,
         knowledge=knowledge.version,
