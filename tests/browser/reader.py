@@ -8,7 +8,7 @@ from urllib.parse import urljoin, urlsplit
 import httpx
 from fastapi.routing import APIRoute
 
-from tappetry.web.pages import ALL
+from tappetry.web.pages.every import ALL
 from tests.browser.desk import Served
 
 

@@ -30,6 +30,9 @@ class Work:
         yield
         self.happened.append(f"{name} ends")
 
+    def at_once(self) -> None:
+        self.happened.append("at once")
+
     def first(self) -> AbstractContextManager[None]:
         return self.named("first")
 
@@ -47,18 +50,18 @@ def test_it_begins_after_the_first_page_and_ends_with_the_block(
 ) -> None:
     monkeypatch.setattr(module, "PAUSE", 0.0)
     monkeypatch.setattr(module, "LATEST", LONG)
-    with Afterwards(work.first, work.last) as later:
+    with Afterwards(work.at_once, work.first, work.last) as later:
         assert not work.begun.wait(0.05)
         later.shown()
         assert work.begun.wait(LONG)
-        assert work.happened == ["first begins", "last begins"]
-    assert work.happened[2:] == ["last ends", "first ends"]
+        assert work.happened == ["at once", "first begins", "last begins"]
+    assert work.happened[3:] == ["last ends", "first ends"]
 
 
 def test_it_begins_although_nobody_asks_for_a_page(work: Work, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(module, "PAUSE", 0.0)
     monkeypatch.setattr(module, "LATEST", 0.01)
-    with Afterwards(work.last):
+    with Afterwards(work.at_once, work.last):
         assert work.begun.wait(LONG)
 
 
@@ -66,6 +69,6 @@ def test_a_block_that_ends_before_the_first_page_begins_nothing(
     work: Work, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, "LATEST", LONG)
-    with Afterwards(work.last):
+    with Afterwards(work.at_once, work.last):
         pass
     assert work.happened == []

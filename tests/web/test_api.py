@@ -17,7 +17,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.roles import GRANTS, Permission, Role
 from tappetry.web import limits
 from tappetry.web.access import ASKED
-from tappetry.web.api import schema
+from tappetry.web.api.every import schema
 from tappetry.web.limits import AT_ONCE, EACH_SECOND, Rate
 from tests.web.conftest import Browser
 from tests.web.entering import NAME, let_in, opened_to_others

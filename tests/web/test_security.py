@@ -33,7 +33,7 @@ def posts(browser: Browser) -> list[str]:
 
 
 def _routers() -> list[list[object]]:
-    from tappetry.web.pages import ALL
+    from tappetry.web.pages.every import ALL
 
     return [list(router.routes) for router in ALL]
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from tappetry.services.backups import Schedule
     from tappetry.services.shop import Shop
+    from tappetry.services.workers import Workers
 
 PORT = 8321
 MOST_WORKERS = 64
@@ -90,23 +91,29 @@ def _app(
     with stage("the shop and its database" if shop is not None else "the pages that begin a shop"):
         from tappetry.services.afterwards import Afterwards
         from tappetry.services.backups import Keeping
-        from tappetry.services.workers import Workers, cores
-        from tappetry.services.works import WORKS
         from tappetry.web.app import open_app
-        from tappetry.web.first_answer import FirstAnswer
+        from tappetry.web.beginning import Beginning, Pages
         from tappetry.web.first_run import FirstRun
-
-        count = cores() if arguments.workers is None else arguments.workers
 
         def opened(shop: Shop) -> ASGIApp:
             app = open_app(shop, arguments.database, door.entrance, schedule)
+            pages = Pages(app)
             later = Afterwards(
-                lambda: Workers(shop, arguments.database, WORKS, count),
+                pages.read,
+                lambda: _workers(arguments, shop),
                 lambda: Keeping(app.state.app.ledger.backups),
             )
-            return FirstAnswer(app, beside.enter_context(later).shown)
+            return Beginning(app, pages, beside.enter_context(later).shown)
 
         return FirstRun(place, opened) if shop is None else opened(shop)
+
+
+def _workers(arguments: argparse.Namespace, shop: Shop) -> Workers:
+    from tappetry.services.workers import Workers, cores
+    from tappetry.services.works import WORKS
+
+    count = cores() if arguments.workers is None else arguments.workers
+    return Workers(shop, arguments.database, WORKS, count)
 
 
 def _serve(app: ASGIApp, door: Door, taken: socket.socket) -> None:

@@ -7,10 +7,10 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack
 from types import TracebackType
 
-#: How long after the first page it begins: what belongs to the page is fetched meanwhile. [s]
+#: How long after the first page work begins: what belongs to the page is fetched meanwhile. [s]
 PAUSE = 1.0
 #: When it begins at the latest, should nobody ask for a page. [s]
-LATEST = 5.0
+LATEST = 3.0
 
 
 class Afterwards:
@@ -18,11 +18,16 @@ class Afterwards:
 
     Parameters
     ----------
+    at_once : callable
+        Is called as soon as the first page has been shown.
     begin : callables
-        Each makes a block that lasts as long as this one; they are entered in their order.
+        Each makes a block that lasts as long as this one; they are entered in their order, a while later.
     """
 
-    def __init__(self, *begin: Callable[[], AbstractContextManager[object]]) -> None:
+    def __init__(
+        self, at_once: Callable[[], None], *begin: Callable[[], AbstractContextManager[object]]
+    ) -> None:
+        self._at_once = at_once
         self._begin = begin
         self._begun = ExitStack()
         self._shown, self._over = threading.Event(), threading.Event()
@@ -48,6 +53,8 @@ class Afterwards:
 
     def _wait_and_begin(self) -> None:
         self._shown.wait(LATEST)
+        if not self._over.is_set():
+            self._at_once()
         if not self._over.wait(PAUSE):
             for each in self._begin:
                 self._begun.enter_context(each())

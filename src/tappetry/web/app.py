@@ -21,10 +21,11 @@ from tappetry.services.problems_file import save_problem
 from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
 from tappetry.services.text_in_effect import begin
-from tappetry.web import api, charts
+from tappetry.web import charts
 from tappetry.web.access import LoginWanted, may
 from tappetry.web.api.answers import problem
-from tappetry.web.pages import ALL
+from tappetry.web.beginning import Pages
+from tappetry.web.pages import today
 from tappetry.web.render import App, ProblemPage, app_of, fragment, render
 from tappetry.web.security import Entrance, Guard, asks_as_program
 
@@ -41,7 +42,7 @@ STATUS = {
 def open_app(
     shop: Shop, url: str = "", entrance: Entrance | None = None, schedule: Schedule = DAILY
 ) -> FastAPI:
-    """The app of a shop; reads the text in effect at once, so that the first page is quick.
+    """The app of a shop with its first page alone; reads the text in effect at once, so that it is quick.
 
     Raises
     ------
@@ -52,11 +53,17 @@ def open_app(
     """
     ledger = ledger_of(shop, papers(), url, schedule)
     begin(ledger, alone=not (entrance and entrance.accounts))
-    return make_app(ledger, entrance)
+    return _begun(ledger, entrance, None)
 
 
 def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwords | None = None) -> FastAPI:
     """The app of a shop with its database; open to this machine alone, unless ``entrance`` says otherwise."""
+    made = _begun(ledger, entrance, passwords)
+    Pages(made).read()
+    return made
+
+
+def _begun(ledger: Ledger, entrance: Entrance | None, passwords: Passwords | None) -> FastAPI:
     guard = Guard(ledger, entrance or Entrance())
     made = FastAPI(
         title="tappetry",
@@ -70,10 +77,7 @@ def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwo
     static = Path(str(resources.files("tappetry.web") / "static"))
     made.include_router(charts.router)
     made.mount("/static", StaticFiles(directory=static), name="static")
-    for router in ALL:
-        made.include_router(router)
-    for router in api.ROUTERS:
-        made.include_router(router)
+    made.include_router(today.router)
     made.add_exception_handler(TappetryError, _told)
     made.add_exception_handler(HTTPException, _missing)
     made.add_exception_handler(LoginWanted, _to_login)
