@@ -33,6 +33,7 @@ NAMES = (
     "catalogue_load",
     "quote_pdf",
     "startup",
+    "first_page",
 )
 
 

@@ -33,6 +33,7 @@ LONG = {
     "identify",
     "quote_pdf",
     "startup",
+    "first_page",
     "proofs",
     "pipe",
     "shock_tube",

@@ -94,6 +94,56 @@ def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path
     assert (shop.folder / "shop.db").is_file()
 
 
+#: Reads the first page of the server that runs in this process, and says which modules were needed for it.
+READER = """
+import json, os, signal, socket, sys, threading, time, urllib.request
+
+def read(port):
+    while True:
+        try:
+            socket.create_connection(("127.0.0.1", port)).close()
+            break
+        except OSError:
+            time.sleep(0.01)
+    page = urllib.request.urlopen(f"http://127.0.0.1:{port}/").read().decode()
+    print(json.dumps({"page": page, "modules": sorted(sys.modules)}), flush=True)
+    os.kill(os.getpid(), signal.SIGINT)
+
+threading.Thread(target=read, args=[int(sys.argv[1])], daemon=True).start()
+from tappetry.cli import main
+raise SystemExit(main(["serve", "--port", sys.argv[1]]))
+"""
+#: Libraries that take long to come up, and that no page needs before somebody asks for what they do.
+HEAVY = frozenset(
+    "alembic altair distributed jsonschema llvmlite numba optuna ortools psycopg pysat ruamel scipy segno typst"
+    " vl_convert".split()
+)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("said", ["Today", "Look around the invented shop"])
+def test_the_first_page_needs_nothing_heavy(said: str, tmp_path: Path) -> None:
+    home = tmp_path / "shop"
+    if said == "Today":
+        shop = make_demo_shop(home)
+        ledger_of(shop, papers()).database.close()
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        port = taken.getsockname()[1]
+    served = subprocess.run(
+        [sys.executable, "-c", READER, str(port)],
+        env={**os.environ, "TAPPETRY_HOME": str(home)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    told = json.loads(served.stdout)
+    assert said in told["page"]
+    assert "fastapi" in told["modules"]
+    assert HEAVY & {name.partition(".")[0] for name in told["modules"]} == set()
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -89,13 +89,13 @@ def _app(
 ) -> ASGIApp:
     """The app of a shop, or the one that begins a shop; workers come up after the first page."""
     with stage("the shop and its database" if shop is not None else "the pages that begin a shop"):
-        from tappetry.services.afterwards import Afterwards
-        from tappetry.services.backups import Keeping
-        from tappetry.web.app import open_app
-        from tappetry.web.beginning import Beginning, Pages
-        from tappetry.web.first_run import FirstRun
 
         def opened(shop: Shop) -> ASGIApp:
+            from tappetry.services.afterwards import Afterwards
+            from tappetry.services.backups import Keeping
+            from tappetry.web.app import open_app
+            from tappetry.web.beginning import Beginning, Pages
+
             app = open_app(shop, arguments.database, door.entrance, schedule)
             pages = Pages(app)
             later = Afterwards(
@@ -105,7 +105,11 @@ def _app(
             )
             return Beginning(app, pages, beside.enter_context(later).shown)
 
-        return FirstRun(place, opened) if shop is None else opened(shop)
+        if shop is not None:
+            return opened(shop)
+        from tappetry.web.first_run import FirstRun
+
+        return FirstRun(place, opened)
 
 
 def _workers(arguments: argparse.Namespace, shop: Shop) -> Workers:

@@ -1,0 +1,92 @@
+"""The first page of the app from the start of its process, beside an empty app under the same server."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from urllib.request import urlopen
+
+from benchmarks.pairs import Pair, Size, pair
+from tappetry.presentation.kept import papers
+from tappetry.services.ledger import ledger_of
+from tappetry.services.shop import make_demo_shop
+
+PROGRAM = "from tappetry.cli import main; raise SystemExit(main())"
+EMPTY = """
+import json, socket, uvicorn
+from fastapi import FastAPI
+
+app = FastAPI()
+
+@app.get("/")
+def nothing() -> None:
+    pass
+
+taken = socket.socket()
+taken.bind(("127.0.0.1", 0))
+taken.listen()
+print(json.dumps({"address": f"http://127.0.0.1:{taken.getsockname()[1]}/"}), flush=True)
+uvicorn.Server(uvicorn.Config(app, log_level="warning", access_log=False)).run(sockets=[taken])
+"""
+
+
+def measure(size: Size) -> Iterator[Pair]:
+    with TemporaryDirectory() as folder:
+        shop, empty = Path(folder) / "shop", Path(folder) / "nothing"
+        _fill(shop)
+        for name, home, expected in (
+            ("Today, with three jobs", shop, b'href="/jobs/J3/facts"'),
+            ("where there is no shop yet", empty, b'action="/begin"'),
+        ):
+            clock: list[float] = []
+            measured = pair(
+                name,
+                lambda home=home, expected=expected, clock=clock: clock.append(
+                    _first_page([PROGRAM, "serve", "--port", "0", "--json"], home, expected)
+                ),
+                "an empty app",
+                lambda: _first_page([EMPTY], empty, b"null"),
+                size.rounds,
+                whole_processes=True,
+            )
+            yield replace(measured, note=f"by the clock: the least {min(clock):.2f} s")
+
+
+def _fill(place: Path) -> None:
+    """Make the demo shop with its jobs opened."""
+    shop = make_demo_shop(place)
+    ledger = ledger_of(shop, papers())
+    for file in sorted(shop.jobs.glob("*.yaml")):
+        ledger.new_job(file.read_text(encoding="utf-8"), "the desk")
+    ledger.database.close()
+    _first_page([PROGRAM, "serve", "--port", "0", "--json"], place, b"J3")  # takes up the text
+
+
+def _first_page(words: Sequence[str], home: Path, expected: bytes) -> float:
+    """Seconds by the clock from the start of a server to the whole of its first page."""
+    start = time.perf_counter()
+    with subprocess.Popen(
+        [sys.executable, "-c", *words],
+        env={**os.environ, "TAPPETRY_HOME": str(home)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as served:
+        try:
+            assert served.stdout is not None
+            told = ""
+            while not told.endswith("}\n"):
+                told += served.stdout.readline()
+            page = urlopen(json.loads(told)["address"], timeout=60).read()
+            seconds = time.perf_counter() - start
+        finally:
+            served.kill()
+    assert expected in page, page
+    return seconds
