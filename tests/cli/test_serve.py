@@ -114,10 +114,23 @@ from tappetry.cli import main
 raise SystemExit(main(["serve", "--port", sys.argv[1]]))
 """
 #: Libraries that take long to come up, and that no page needs before somebody asks for what they do.
-HEAVY = frozenset(
-    "alembic altair distributed jsonschema llvmlite numba optuna ortools psycopg pysat ruamel scipy segno typst"
-    " vl_convert".split()
-)
+HEAVY = {
+    "alembic",
+    "altair",
+    "distributed",
+    "jsonschema",
+    "llvmlite",
+    "numba",
+    "optuna",
+    "ortools",
+    "psycopg",
+    "pysat",
+    "ruamel",
+    "scipy",
+    "segno",
+    "typst",
+    "vl_convert",
+}
 
 
 @pytest.mark.slow
