@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 from tappetry.presentation.charts.chart import svg
-from tappetry.presentation.drawn import drawings
 from tappetry.presentation.letterhead import Letterhead
 from tappetry.presentation.measures import METRIC, SYSTEMS
 from tappetry.presentation.order_list import Order, order_data, order_pdf, orders
@@ -56,6 +55,8 @@ def write_orders(shop: Shop, result: KitResult, out: Path) -> list[Path]:
 
 def quote_of(shop: Shop, result: KitResult) -> Quote:
     """The quote of a kit, in the words and at the terms of the shop's house book."""
+    from tappetry.presentation.drawn import drawings  # with all that draws it
+
     knowledge = shop.knowledge
     money = read_policy(knowledge.book.money)
     measures = SYSTEMS.get(str(knowledge.book.shop.get("units", "")), METRIC)
