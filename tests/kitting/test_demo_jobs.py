@@ -1,4 +1,4 @@
-"""The three jobs of the invented shop, line for line: parts, units, operations, hours and money.
+"""The jobs of the invented shop, line for line: parts, units, operations, hours and money.
 
 The expected lists were worked out by hand with the demo data; they are invented like the rest of it.
 """

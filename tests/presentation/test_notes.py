@@ -31,8 +31,11 @@ def lies_in(place: str, codes: list[str]) -> bool:
     return any(place == code or place.startswith(f"{code}-") for code in codes)
 
 
-def notes(place: str, road_use: bool = True, phaser: str = "none", deact: str = "none") -> dict[str, str]:
-    roots = {"job": {"road_use": road_use, "place": place}, "plan": {"phaser": phaser, "deact": deact}}
+def notes(
+    place: str, road_use: bool = True, phaser: str = "none", deact: str = "none", conversion: bool = True
+) -> dict[str, str]:
+    plan = {"phaser": phaser, "deact": deact, "conversion": conversion}
+    roots = {"job": {"road_use": road_use, "place": place}, "plan": plan}
     return {
         note["id"]: note["verdict"]
         for note in NOTES
@@ -104,6 +107,13 @@ def test_removal_on_the_road_is_signed_for(place: str) -> None:
     assert {removal[note] for note in added} == {"SIGN"}
 
 
+@pytest.mark.parametrize("place", ["US-NV", "US-CA", *EU, "GB-SCT", "CA-ON", "AU-NSW", "Mardle county"])
+def test_where_the_camshaft_stays_the_note_speaks_of_a_repair_alone(place: str) -> None:
+    assert notes(place, conversion=False) == {"repair": "NOTE"}
+    (text,) = [note["text"] for note in NOTES if note["id"] == "repair"]
+    assert not re.search("modif|tamper|emission|power|declare", text)
+
+
 def test_a_car_that_stays_off_the_road_is_still_told_about_the_road() -> None:
     assert "off-road-registered" in notes("US-NV", road_use=False)
     assert set(notes("no registration", road_use=False)) == {"no-registration"}
@@ -118,8 +128,9 @@ def test_a_caution_is_whole_and_belongs_to_work_that_exists(caution: dict[str, A
     assert set(caution) == {"id", "when", "work", "operations", "text", "source"}
     assert all(caution[name] for name in ("work", "text", "source"))
     assert set(caution["operations"]) <= {operation["code"] for operation in OPERATIONS}
-    roots = {"access_heads": True, "access_valley": True, "access_pan": True}
-    plan = {"heads": "off", "phaser": "none", "deact": "none"}
+    opened = ("heads", "valley", "pan", "front", "intake", "springs")
+    roots = {f"access_{place}": True for place in opened}
+    plan = {"heads": "off", "phaser": "none", "deact": "none", "conversion": True}
     assert holds(caution["when"], plan=plan, **roots) in (True, False)
 
 
@@ -129,7 +140,7 @@ def test_the_spring_caution_that_prints_is_the_one_for_where_the_heads_are() -> 
         ("off", "springs-on-the-bench", "springs-on-the-engine"),
     ):
         by_id = {
-            caution["id"]: holds(caution["when"], plan={"heads": heads})
+            caution["id"]: holds(caution["when"], plan={"heads": heads}, access_springs=True)
             for caution in CAUTIONS
             if "springs" in caution["id"]
         }

@@ -71,6 +71,7 @@ def test_what_agreed_work_may_have_changed_is_asked_again(ledger: Ledger) -> Non
     agreements.accept_quote(ledger, number, 1, signed, "Wren")
     after = people.taken_over(ledger, vehicle_of(ledger, number))
     assert set(before.facts) - set(after.facts) == changeable
+    assert set(after.facts) - set(before.facts) == {"cam-grind"}
     assert changeable <= {each.id for each in after.again}
     customer = people.of_job(ledger, number)[0]
     assert customer is not None
@@ -79,6 +80,29 @@ def test_what_agreed_work_may_have_changed_is_asked_again(ledger: Ledger) -> Non
     assert told.total == ledger.quotes(number)[0].total
     assert told.parts
     assert told.measured
+
+
+def test_the_camshaft_that_was_put_in_stands_in_the_next_job(ledger: Ledger) -> None:
+    """Springs for a converted engine are proved on the camshaft of the conversion, not on the factory's."""
+    quoted(ledger, "J1")
+    vehicle = vehicle_of(ledger, "J1")
+    assert "cam-grind" not in people.taken_over(ledger, vehicle).facts, "nothing was agreed on yet"
+    options = agreements.options_of(ledger.quotes("J1")[0].document)
+    answers = {place: DECLINED for place, option in enumerate(options) if option.open}
+    agreements.accept_quote(ledger, "J1", 1, Signed("A. Pellow", IN_PERSON, answers, read=True), "Wren")
+    stated = {"number": "J-9", "title": "a broken spring"}
+    people.new_job_for(ledger, vehicle, stated, "Wren", work=["springs"])
+    document = ledger.job("J-9").kept.document
+    assert document["plan"] == {"work": ["springs"], "heads": "on"}
+    (said,) = document["facts"]["cam-grind"]
+    assert (said["value"], said["grade"]) == ("B2", "decoded")
+    assert said["source"] == f"job J1 of {ledger.job('J1').job.date} was to put it in"
+    found = ledger.identify(ledger.job("J-9").job).engine_as_found.facts["cam-grind"]
+    assert (found.value, found.source) == ("B2", said["source"])
+    version = ledger.job("J-9").kept.versions["facts"]
+    ledger.state_fact("J-9", "cam-grind", "F56", "seen", "number on the camshaft", version, "Wren")
+    (said, *_) = people.taken_over(ledger, vehicle).facts["cam-grind"]
+    assert (said["value"], said["grade"]) == ("F56", "seen")
 
 
 def test_two_are_merged_with_a_line_in_the_history_of_each_job(ledger: Ledger) -> None:

@@ -65,7 +65,11 @@ def test_the_rest_of_the_job_stays() -> None:
     [
         ("phaser", "--with: a change cannot be read (read: phaser); expected name=value"),
         ("packag=best", "--with: a plan says nothing of this; did you mean package? (read: packag)"),
-        ("cam=", '--with, plan: "cam" is a required property'),
+        (
+            "cam=",
+            "--with, plan: none of cam, work is stated (read: {}); expected only one of cam, work: cam ",
+        ),
+        ("work=spring", "--with, plan.work[0]: there is no such work (read: spring); expected did you mean"),
         ("phaser=romove", "expected one of none, keep-full, keep-limited, remove"),
         ("rpm=fast", '--with, plan.rpm: "fast" is not of type "number"'),
         ("package=finest", "--with, plan.package: there is no such package (read: finest); expected one of"),
@@ -80,6 +84,17 @@ def test_what_cannot_be_read_is_told_with_its_place(change: str, said: str) -> N
     with pytest.raises(BadInput) as told:
         changed(change)
     assert said in str(told.value)
+
+
+def test_a_camshaft_and_work_take_each_others_place() -> None:
+    plan = changed("work=springs, front-reseal")
+    assert (plan.cam, plan.work, plan.heads) == ("", ("springs", "front-reseal"), job().plan.heads)
+    stated = replace(job(), plan=plan)
+    assert what_if(stated, ["cam=B1"], demo().knowledge, "--with").plan == replace(job().plan, cam="B1")
+    assert what_if(stated, ["use=tow"], demo().knowledge, "--with").plan.work == plan.work
+    with pytest.raises(BadInput) as told:
+        changed("cam=B1", "work=springs")
+    assert "--with, plan: more than one of cam, work is stated" in str(told.value)
 
 
 def test_all_that_cannot_be_read_is_told_at_once() -> None:

@@ -8,9 +8,11 @@ from typing import Any
 from tappetry.knowledge.model import Knowledge
 from tappetry.records.engine import EngineAsFound
 from tappetry.records.evidence import Fact, Value
-from tappetry.records.family import AttributeSchema, Fitted
+from tappetry.records.family import AttributeSchema, Fitted, key_text
 from tappetry.records.job import Job
 from tappetry.records.plan import Plan
+
+Tables = Mapping[str, Mapping[str, Mapping[str, Any]]]
 
 
 def plain(value: Value) -> Any:
@@ -45,14 +47,27 @@ def facts_by_name(attributes: Mapping[str, AttributeSchema], engine: EngineAsFou
     return {attributes[attribute].name_in_conditions: fact for attribute, fact in engine.facts.items()}
 
 
-def found_views(fitted: Mapping[str, Fitted], engine: EngineAsFound) -> dict[str, dict[str, Any]]:
-    """The attributes of the part that stands in each need now, as far as the facts tell."""
+def found_views(
+    fitted: Mapping[str, Fitted], engine: EngineAsFound, tables: Tables
+) -> dict[str, dict[str, Any]]:
+    """The attributes of the part that stands in each need now, as far as the facts tell.
+
+    What a table of the shop knows by one of them is known with it, as of a part that is bought.
+    """
     views: dict[str, dict[str, Any]] = {}
     for need, table in fitted.items():
         row = table.row_for(engine.facts)
         if row is not None:
-            views[need] = {name: plain(value) for name, value in row.items()}
+            views[need] = {name: plain(value) for name, value in with_tables(row, tables).items()}
     return views
+
+
+def with_tables(row: Mapping[str, Value], tables: Tables) -> dict[str, Any]:
+    """Attributes on top of what the tables of the shop know by one of them."""
+    known: dict[str, Any] = {}
+    for name in row.keys() & tables.keys():
+        known.update(tables[name].get(key_text(row[name]), {}))
+    return {**known, **row}
 
 
 def plan_view(plan: Plan, engine: Mapping[str, Any]) -> dict[str, Any]:
@@ -62,6 +77,8 @@ def plan_view(plan: Plan, engine: Mapping[str, Any]) -> dict[str, Any]:
         "deact": plan.deact,
         "heads": plan.heads,
         "cam": plan.cam,
+        "work": list(plan.work),
+        "conversion": plan.conversion,
         "use": plan.use,
         "package": plan.package,
     }
@@ -79,7 +96,7 @@ def fixed_roots(knowledge: Knowledge, engine: EngineAsFound, job: Job) -> dict[s
     """
     family = knowledge.families[engine.family]
     view = engine_view(knowledge.attributes, engine)
-    found = found_views(family.fitted, engine)
+    found = found_views(family.fitted, engine, knowledge.tables)
     roots: dict[str, Any] = {
         "engine": view,
         "stated": {

@@ -161,13 +161,17 @@ class _JobReader:
                 package,
                 "one of " + ", ".join(self.knowledge.book.packages),
             )
+        work = tuple(data.get("work", ()))
+        for index, name in enumerate(work):
+            self._work_exists(("plan", "work", index), name)
         for need in data.get("declined", {}):
             self._need_exists(("plan", "declined", need), need)
         return Plan(
             phaser=data.get("phaser", "none"),
             deact=data.get("deact", "none"),
             heads=data.get("heads", "off"),
-            cam=str(data["cam"]),
+            cam=str(data.get("cam", "")),
+            work=work,
             use=data.get("use", "daily"),
             package=package,
             rpm=float(data["rpm"]) if "rpm" in data else None,
@@ -196,6 +200,14 @@ class _JobReader:
                 source=item.get("source", ""),
                 released=item.get("released", False),
             )
+
+    def _work_exists(self, path: Path_, name: str) -> None:
+        known = self.knowledge.book.work
+        if name not in known:
+            close = get_close_matches(name, known, 1)
+            listed = "one of " + ", ".join(known) if known else "a camshaft: the house book states no work"
+            expected = f"did you mean {close[0]}?" if close else listed
+            self.complaints.add(self.document.where(path), "there is no such work", name, expected)
 
     def _need_exists(self, path: Path_, need: str) -> None:
         if need not in self.knowledge.needs:

@@ -45,6 +45,13 @@ def _finding(values: Values, gate: Gate, views: Views, signatures: Mapping[str, 
     return Finding(gate.id, verdict, gate.why, gate.source, gate.advice, signed, gate.offer, said)
 
 
+def plan_read(values: Values, gate: Gate) -> frozenset[str]:
+    """The fields of the plan that a gate reads."""
+    expressions = [expression for expression in (gate.when, gate.that) if expression is not None]
+    names = [name.partition(".") for name, _ in values.facts(expressions)]
+    return frozenset(member for root, _, member in names if root == "plan")
+
+
 def gate_unknowns(values: Values, findings: Iterable[Finding]) -> Iterator[Unknown]:
     """The facts that are missing for gates that stay open."""
     stated = values.fixed["stated"]

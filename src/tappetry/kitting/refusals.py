@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
-from tappetry.kitting.conflicts import Change, Core, bought, changes_of, questions_of, released, taken
+from tappetry.kitting.conflicts import (
+    Change,
+    Core,
+    bought,
+    changes_of,
+    instead_of_work,
+    questions_of,
+    released,
+    taken,
+)
 from tappetry.kitting.request import Request
 from tappetry.records.problems import Ground, Refusal
 
@@ -42,6 +51,20 @@ class Unfit(Mendable):
     def changes(self, request: Request) -> Iterable[Change]:
         """The one decision that is in the way."""
         return [self.change]
+
+
+class Stopped(Mendable):
+    """Gates stop a plan; ``read`` are the fields of the plan that they read."""
+
+    def __init__(
+        self, message: str, grounds: Sequence[Ground], advice: Sequence[str], read: Collection[str]
+    ) -> None:
+        self.read = read
+        super().__init__(message, grounds, advice)
+
+    def changes(self, request: Request) -> Iterable[Change]:
+        """Where the camshaft stays: the same work otherwise, or a new camshaft after all."""
+        return () if request.plan.conversion else instead_of_work(request, self.read)
 
 
 def check_plan(request: Request) -> None:

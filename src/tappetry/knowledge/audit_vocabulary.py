@@ -18,7 +18,7 @@ Plain = bool | float | str
 Values = frozenset[Plain]
 
 #: What conditions see of the plan and of the job.
-PLAN = ("phaser", "deact", "heads", "cam", "use", "package", "rpm")
+PLAN = ("phaser", "deact", "heads", "cam", "work", "conversion", "use", "package", "rpm")
 JOB = ("place", "road_use", "signed")
 GRADES: Values = frozenset(Grade.__members__)
 TRUTHS: Values = frozenset({True, False})
@@ -108,7 +108,12 @@ class Vocabulary:
         found = {
             name: frozenset(map(str, stated[name]["enum"])) for name in PLAN if "enum" in stated.get(name, {})
         }
-        return {**found, "package": frozenset(self.knowledge.book.packages)}
+        return {
+            **found,
+            "work": frozenset(self.knowledge.book.work),
+            "conversion": TRUTHS,
+            "package": frozenset(self.knowledge.book.packages),
+        }
 
     # ---- slots ---------------------------------------------------------------------------------------
 
@@ -133,12 +138,15 @@ class Vocabulary:
 
     def seen(self, part: Part, need: str) -> Mapping[str, Any]:
         """What conditions see of a part: its attributes on top of the tables that they point into."""
-        own = part.attributes_for(need)
+        seen = self._with_tables(part.attributes_for(need))
+        return {name: value for name, value in seen.items() if self._is_seen(name)}
+
+    def _with_tables(self, own: Mapping[str, Any]) -> Mapping[str, Any]:
+        """Attributes on top of the tables that they point into."""
         rows = (
             table.get(key_text(own[name]), {}) for name, table in self.knowledge.tables.items() if name in own
         )
-        seen = {**{name: value for row in rows for name, value in row.items()}, **own}
-        return {name: value for name, value in seen.items() if self._is_seen(name)}
+        return {**{name: value for row in rows for name, value in row.items()}, **own}
 
     def _is_seen(self, attribute: str) -> bool:
         """An attribute that is not technical does not tell parts apart and is not seen."""
@@ -147,9 +155,11 @@ class Vocabulary:
     def _found_values(self, need: str) -> dict[str, Values]:
         return gathered(self._fitted_rows(need))
 
-    def _fitted_rows(self, need: str) -> list[Mapping[str, Value]]:
+    def _fitted_rows(self, need: str) -> list[Mapping[str, Any]]:
         return [
-            row for family in self.knowledge.families.values() for row in rows_of(family.fitted.get(need))
+            self._with_tables(row)
+            for family in self.knowledge.families.values()
+            for row in rows_of(family.fitted.get(need))
         ]
 
 

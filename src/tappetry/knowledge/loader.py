@@ -40,6 +40,7 @@ from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema
+from tappetry.records.plan import Work
 from tappetry.records.problems import BadInput, Complaints, Where
 
 #: The files of a shop's folder that are its knowledge, but for those in the folder itself that are not.
@@ -451,6 +452,7 @@ class _Reader:
             limits={name: float(value) for name, value in data["limits"].items()},
             evidence={name: Grade[value] for name, value in data["evidence"].items()},
             advice=data.get("advice", {}),
+            work={name: Work(name, **stated) for name, stated in data.get("work", {}).items()},
         )
 
     def _package(self, document: Document, name: str, package: dict[str, Any]) -> Package:

@@ -14,6 +14,7 @@ from tappetry.knowledge.sentences import Sentence
 from tappetry.knowledge.spreads import Spreads
 from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema, Family
+from tappetry.records.plan import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +260,7 @@ class NoteRule:
 
 @dataclass(frozen=True, slots=True)
 class ShopBook:
-    """The house book: money, packages, limits, evidence for purchase."""
+    """The house book: money, packages, limits, evidence for purchase, work where the camshaft stays."""
 
     shop: Mapping[str, Any]
     money: Mapping[str, Any]
@@ -268,6 +269,7 @@ class ShopBook:
     limits: Mapping[str, float]
     evidence: Mapping[str, Grade]
     advice: Mapping[str, str]
+    work: Mapping[str, Work] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from tappetry.knowledge.text import Document
 from tappetry.records.problems import BadInput, Complaints, Where
 
 if TYPE_CHECKING:
-    from jsonschema_rs import Draft202012Validator, ValidationError
+    from jsonschema_rs import Draft202012Validator, ValidationError, ValidationErrorKind
 
 #: Checks whose own value says what was expected.
 _SAID_BY_ITS_VALUE = frozenset(
@@ -58,7 +58,7 @@ def check(document: Document, name: str) -> None:
         value = _inside(document.data, path)
         complaints.add(
             document.where(path),
-            _plain(deepest.message),
+            _plain(deepest, schema(name)),
             _short(_read(deepest, value)),
             _expected(deepest, value, schema(name)),
         )
@@ -71,9 +71,9 @@ def _deepest(error: ValidationError) -> ValidationError:
 
     if not isinstance(error.kind, Kind.AnyOf | Kind.OneOfNotValid):
         return error
-    cases = [complaint for case in error.kind.context for complaint in case]
-    if all(isinstance(complaint.kind, Kind.Required) for complaint in cases):
+    if _lack_keys(error.kind):
         return error
+    cases = [complaint for case in error.kind.context for complaint in case]
     return min(cases, key=lambda complaint: -len(complaint.instance_path))
 
 
@@ -91,8 +91,27 @@ def _inside(data: Any, path: Iterable[str | int]) -> Any:
     return data
 
 
-def _plain(message: str) -> str:
+def _plain(error: ValidationError, whole: Mapping[str, Any]) -> str:
+    from jsonschema_rs import ValidationErrorKind as Kind
+
+    if isinstance(error.kind, Kind.OneOfMultipleValid):
+        return f"more than one of {_keys(error, whole)} is stated"
+    if isinstance(error.kind, Kind.OneOfNotValid | Kind.AnyOf) and _lack_keys(error.kind):
+        return f"none of {_keys(error, whole)} is stated"
+    message = error.message
     return message if len(message) <= 200 else message[:200] + " ..."
+
+
+def _keys(error: ValidationError, whole: Mapping[str, Any]) -> str:
+    """The keys of which the cases of an error ask for some."""
+    return ", ".join(key for case in _inside(whole, error.schema_path) for key in case.get("required", ()))
+
+
+def _lack_keys(kind: ValidationErrorKind.OneOfNotValid | ValidationErrorKind.AnyOf) -> bool:
+    """Whether all that is wrong in each case is a key that is not there."""
+    from jsonschema_rs import ValidationErrorKind as Kind
+
+    return all(isinstance(complaint.kind, Kind.Required) for case in kind.context for complaint in case)
 
 
 def _short(value: Any) -> str:
@@ -116,6 +135,7 @@ def _expected(error: ValidationError, value: Any, whole: Mapping[str, Any]) -> s
     if keyword == "dependentRequired":
         return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted.items() if key in value)
     if keyword in {"oneOf", "anyOf"}:
-        keys = ", ".join(key for case in wanted for key in case.get("required", ()))
-        return f"{'only ' if keyword == 'oneOf' else ''}one of {keys}"
+        keys = _keys(error, whole)
+        said = f": {holder['$comment']}" if "$comment" in holder else ""
+        return f"{'only ' if keyword == 'oneOf' else ''}one of {keys}{said}"
     return f"{keyword} {wanted}" if keyword in _SAID_BY_ITS_VALUE else ""

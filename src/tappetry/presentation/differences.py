@@ -16,6 +16,10 @@ from tappetry.services.differences import Change, Changed, Difference
 
 #: What a plan's choice comes to, in a sentence that may follow 'because'.
 CHOICES = {
+    ("cam", ""): "the camshaft stays as it was found",
+    ("work", ""): "a new camshaft goes in",
+    ("conversion", "yes"): "a new camshaft goes in",
+    ("conversion", "no"): "the camshaft stays as it was found",
     ("phaser", "keep-full"): "the phaser stays with its full travel",
     ("phaser", "keep-limited"): "the phaser stays with limited travel",
     ("phaser", "remove"): "the phaser is removed",
@@ -52,6 +56,10 @@ def choice(field: str, value: str, knowledge: Knowledge) -> str:
     """What a plan says in one field, as a clause: ``the phaser is removed``, ``the cam is B1``."""
     if field == "package" and value in knowledge.book.packages:
         return f"the package is {knowledge.book.packages[value].title}"
+    if field == "work" and value:
+        known = knowledge.book.work
+        titles = [known[each].title if each in known else each for each in value.split(", ")]
+        return f"the work is {words.listed(titles)}"
     return CHOICES.get((field, value), f"the {words.title(field)} is {value}")
 
 

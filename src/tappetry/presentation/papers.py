@@ -73,6 +73,7 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
         service_classes=money.service_classes,
         deposit=_deposit(result.kit, money),
         tax_note=tax_note(money),
+        work=knowledge.book.work,
         places=why_not(shop, result),
         drawings=tuple(
             Drawing(chart.title, told, svg(chart)) for chart, told in drawings(result, measures).values()

@@ -15,6 +15,7 @@ from tappetry.presentation.letterhead import Letterhead
 from tappetry.records.evidence import Grade
 from tappetry.records.job import Job
 from tappetry.records.kit import Declined, Kit, Line, Totals
+from tappetry.records.plan import Work
 from tappetry.records.problems import BadInput, Where
 from tappetry.records.verdict import Proof, Verdict
 from tappetry.records.why_not import WhyNot
@@ -41,7 +42,8 @@ class Quote:
     ``titles`` names needs, and whatever else an unknown fact decides. ``need_groups`` gives every need
     the room of the engine that it is listed under; rooms come in the order of the mapping. ``deposit``
     and ``tax_note`` say how those two sums are made up. ``places`` tell what else there was, and
-    ``drawings`` how it fits. Empty ``facts_shown`` or ``proofs_shown`` show all of them.
+    ``drawings`` how it fits. ``work`` is what may be asked for where the camshaft stays.
+    Empty ``facts_shown`` or ``proofs_shown`` show all of them.
     """
 
     kit: Kit
@@ -61,6 +63,7 @@ class Quote:
     terms: tuple[str, ...] = ()
     places: tuple[WhyNot, ...] = ()
     drawings: tuple[Drawing, ...] = ()
+    work: Mapping[str, Work] = field(default_factory=dict)
 
     def title(self, name: str) -> str:
         """What an id is called on paper."""
@@ -96,7 +99,7 @@ def quote_data(quote: Quote) -> Data:
         "date": words.day(quote.on),
         "valid_until": words.day(quote.valid_until),
         "vehicle": _vehicle(quote),
-        "plan": list(words.plan(job.plan)),
+        "plan": list(words.plan(job.plan, quote.work)),
         "rooms": _rooms(quote, parts),
         "services": [_line(quote, line) for line in services],
         "labour": [{"what": each.what, "hours": words.hours(each.hours)} for each in kit.operations],

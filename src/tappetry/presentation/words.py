@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from tappetry.records.evidence import Fact, Grade
-from tappetry.records.plan import Plan
+from tappetry.records.plan import Plan, Work
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
 
 #: A chance of failing below this is not told in figures.
@@ -268,10 +268,14 @@ def fact(known: Fact) -> str:
     return f"{known.show()} ({GRADES[known.grade]}: {known.source})"
 
 
-def plan(decided: Plan) -> tuple[str, ...]:
-    """What customer and shop decided, one sentence each."""
+def plan(decided: Plan, work: Mapping[str, Work]) -> tuple[str, ...]:
+    """What customer and shop decided, one sentence each; ``work`` may be asked for in place of a cam."""
     use = _USES.get(decided.use, f"for {decided.use}")
-    sentences = [f"A new camshaft, grind {decided.cam}, {use}." if decided.cam else f"A new camshaft, {use}."]
+    if decided.conversion:
+        grind = f", grind {decided.cam}" if decided.cam else ""
+        sentences = [f"A new camshaft{grind}, {use}."]
+    else:
+        sentences = [*(work[each].says for each in decided.work), "The camshaft stays as it was found."]
     sentences += [
         words[choice]
         for words, choice in ((_DEACT, decided.deact), (_PHASER, decided.phaser), (_HEADS, decided.heads))

@@ -1,4 +1,4 @@
-"""The job: vehicle, evidence, plan and customer of one conversion, and later what was really done."""
+"""The job: vehicle, evidence, plan and customer of one piece of work, and later what was really done."""
 
 from __future__ import annotations
 

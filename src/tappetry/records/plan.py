@@ -24,13 +24,27 @@ class OwnPart:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """What a plan may ask for in place of a new camshaft; ``says`` tells the customer what is done."""
+
+    id: str
+    title: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """What goes and what stays. Pins, refusals and own parts are hard."""
+    """What goes and what stays. Pins, refusals and own parts are hard.
+
+    Either ``cam`` names the grind that goes in, and the job is a conversion, or the camshaft stays as it was
+    found, and ``work`` names what is asked for.
+    """
 
     phaser: str = "none"
     deact: str = "none"
     heads: str = "off"
     cam: str = ""
+    work: tuple[str, ...] = ()
     use: str = "daily"
     package: str = ""
     rpm: float | None = None
@@ -42,3 +56,8 @@ class Plan:
     budget: Decimal | None = None
     need_by: date | None = None
     more: Mapping[str, Value] = field(default_factory=dict)
+
+    @property
+    def conversion(self) -> bool:
+        """Whether a camshaft goes in; else the one that was found stays."""
+        return not self.work

@@ -59,7 +59,7 @@ def ask(shop: Shop, job: Job, most_kits: int = MOST_KITS, most_ways: int = MOST_
     check_plan(trying.base)
     values = Values(shop.knowledge, trying.base.fixed, trying.base.memory)
     notes = gates.legal_notes(shop.knowledge, values, job.place)
-    stop_at([gates.legal_finding(notes, job.place, job.signatures)], job)
+    stop_at([gates.legal_finding(notes, job.place, job.signatures)], job, values)
     cases = trying.run()
     if all(case.outcome is not None and case.outcome.refused for case in cases.cases):
         _refuse(shop, job, trying, cases)

@@ -106,8 +106,10 @@ def job_shelf(ledger: Ledger, job: Job) -> Shelf:
     Raises
     ------
     Refusal
-        The engine family is not known.
+        The camshaft stays, or the engine family is not known.
     """
+    if not job.plan.conversion:
+        raise Refusal(f"The camshaft of job {job.id} stays as it was found: no other one is set beside it.")
     return ledger.remembered("shelf", job, lambda: _job_shelf(ledger, job))
 
 

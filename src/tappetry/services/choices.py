@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tappetry.assembly.values import Values
 from tappetry.identification.resolve import Identification
-from tappetry.kitting.gates import gate_findings
+from tappetry.kitting.gates import gate_findings, plan_read
 from tappetry.kitting.request import Request
 from tappetry.knowledge import schema
 from tappetry.knowledge.language import Read
-from tappetry.knowledge.model import Gate
 from tappetry.records.job import Job
 from tappetry.records.plan import Plan
 from tappetry.records.verdict import Verdict
@@ -20,6 +20,10 @@ from tappetry.services.shop import Shop
 
 #: What every camshaft that is sold states: the grind that a plan names.
 GRIND = "grind"
+#: The fields of a plan that take each other's place: the camshaft that goes in, and the work where none does.
+CAM, WORK = "cam", "work"
+#: What stands between several pieces of work.
+BETWEEN = ", "
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +54,26 @@ def choices(shop: Shop, job: Job, identification: Identification) -> tuple[Choic
 
 
 def with_choice(plan: Plan, field: str, value: str) -> Plan:
-    """A plan that says something else in one field."""
+    """A plan that says something else in one field; a camshaft and work take each other's place."""
+    if field == WORK:
+        return replace(plan, cam="", work=tuple(value.split(BETWEEN)))
+    if field == CAM:
+        return replace(plan, cam=value, work=())
     return replace(plan, **{field: value})  # type: ignore[arg-type]
+
+
+def first_plan(cam: str, work: Iterable[str]) -> dict[str, Any]:
+    """The plan of a new job as its file states it; where the camshaft stays, the heads stay on at first."""
+    asked = list(work)
+    return {**({CAM: cam} if cam else {}), **({WORK: asked, "heads": "on"} if asked else {})}
 
 
 def _fields(shop: Shop, request: Request) -> Iterator[tuple[str, tuple[str, ...]]]:
     """The fields of a plan that take one of several values, with these values."""
     stated = schema.schema("job")["properties"]["plan"]["properties"]
     values: Mapping[str, tuple[str, ...]] = {
-        "cam": _grinds(request),
+        CAM: _grinds(request),
+        WORK: tuple(_other_work(request)),
         "package": tuple(shop.knowledge.book.packages),
         **{name: tuple(field["enum"]) for name, field in stated.items() if "enum" in field},
     }
@@ -69,7 +84,7 @@ def _fields(shop: Shop, request: Request) -> Iterator[tuple[str, tuple[str, ...]
 
 def _grinds(request: Request) -> tuple[str, ...]:
     """The grinds that a camshaft for this engine is sold with."""
-    cam = Read("plan", "cam")
+    cam = Read("plan", CAM)
     needs = [
         need.id
         for need in request.knowledge.needs.values()
@@ -84,10 +99,22 @@ def _grinds(request: Request) -> tuple[str, ...]:
     return tuple(sorted(sold))
 
 
+def _other_work(request: Request) -> Iterator[str]:
+    """Where the camshaft stays: one piece of work more, and one less."""
+    now = request.plan.work
+    if not now:
+        return
+    known = tuple(request.knowledge.book.work)
+    for work in known:
+        other = {*now} ^ {work}
+        if other:
+            yield BETWEEN.join(each for each in known if each in other)
+
+
 def _choice(
     shop: Shop, job: Job, identification: Identification, field: str, values: tuple[str, ...]
 ) -> Choice:
-    now = str(getattr(job.plan, field))
+    now = BETWEEN.join(job.plan.work) if field == WORK else str(getattr(job.plan, field))
     others = []
     for value in values:
         other = replace(job, plan=with_choice(job.plan, field, value))
@@ -106,12 +133,5 @@ def _exists(values: Values, field: str) -> bool:
         if finding.verdict is Verdict.STOP
     }
     return not any(
-        gate.id in stopped and _plan_read(values, gate) == {field} for gate in values.knowledge.gates
+        gate.id in stopped and plan_read(values, gate) == {field} for gate in values.knowledge.gates
     )
-
-
-def _plan_read(values: Values, gate: Gate) -> set[str]:
-    """The fields of the plan that a gate reads."""
-    expressions = [expression for expression in (gate.when, gate.that) if expression is not None]
-    names = [name.partition(".") for name, _ in values.facts(expressions)]
-    return {member for root, _, member in names if root == "plan"}

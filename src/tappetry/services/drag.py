@@ -14,7 +14,7 @@ from tappetry.kitting.many.solver import ManySolver
 from tappetry.records.job import Job
 from tappetry.records.problems import BadInput, Where
 from tappetry.records.verdict import Verdict
-from tappetry.services.choices import Choice, choices, with_choice
+from tappetry.services.choices import CAM, WORK, Choice, choices, with_choice
 from tappetry.services.differences import Difference, difference
 from tappetry.services.kits import identify_job, kit_for_engine, kit_for_job, request_of
 from tappetry.services.shop import Shop
@@ -113,7 +113,7 @@ class _Lists:
         """The further choice with which a choice is not refused, if one is enough."""
         found = []
         for choice in self.choices:
-            for value in choice.others if choice.field != chosen else ():
+            for value in choice.others if not _same(choice.field, chosen) else ():
                 job = self._with(other, choice.field, value)
                 if self._may_do(job):
                     dragged = self._dragged(present, job, f"{chosen} {choice.field}={value}")
@@ -133,6 +133,11 @@ class _Lists:
             finding for before in (True, False) for finding in gate_findings(values, views, {}, before=before)
         )
         return all(finding.verdict is not Verdict.STOP for finding in found)
+
+
+def _same(field: str, other: str) -> bool:
+    """Whether a choice in one field takes back what was chosen in the other."""
+    return field == other or {field, other} == {CAM, WORK}
 
 
 def _changes_and_cost(along: Along) -> tuple[int, Decimal]:

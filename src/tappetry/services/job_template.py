@@ -104,7 +104,7 @@ def _hints(attribute: AttributeSchema) -> Iterator[str]:
 
 def _plan(knowledge: Knowledge) -> Iterator[str]:
     plan: dict[str, Any] = schema("job")["properties"]["plan"]
-    needed = set(plan["required"])
+    needed = {*plan["oneOf"][0]["required"]}
     for name, stated in plan["properties"].items():
         hint = stated.get("description", "")
         choices = stated.get("enum", ())

@@ -13,6 +13,7 @@ from tappetry.jobs.reader import read_job
 from tappetry.kitting import gates
 from tappetry.kitting.checker import check_kit
 from tappetry.kitting.notes import notes as notes_of
+from tappetry.kitting.refusals import Stopped
 from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import Resolution, resolve
 from tappetry.kitting.unknowns import merged
@@ -91,10 +92,10 @@ def kit_for_engine(
         gates.legal_finding(notes, job.place, job.signatures),
         *gates.gate_findings(values, {}, job.signatures, before=True),
     ]
-    stop_at(findings, job)
+    stop_at(findings, job, values)
     resolution = resolve(request, facts_by_name(shop.knowledge.attributes, request.engine), why)
     findings += gates.gate_findings(values, resolution.views, job.signatures, before=False)
-    stop_at(findings, job)
+    stop_at(findings, job, values)
     stop_at_proofs(resolution.kit, job)
     own_parts_suffice(resolution.kit, job, shop.knowledge)
     kit = replace(
@@ -140,21 +141,24 @@ def request_of(shop: Shop, job: Job, identification: Identification) -> Request:
         plan=as_sold(shop.catalogue, job.plan),
         package=package,
         fixed=fixed_roots(knowledge, engine, job),
-        found=found_views(family.fitted, engine),
+        found=found_views(family.fitted, engine, knowledge.tables),
         today=job.date,
         job=job.id,
         memory=shop.memory,
     )
 
 
-def stop_at(findings: list[Finding], job: Job) -> None:
+def stop_at(findings: list[Finding], job: Job, values: Values) -> None:
     """Refuse when a gate says STOP."""
     stops = [finding for finding in findings if finding.verdict is Verdict.STOP]
     if stops:
-        raise Refusal(
+        stopped = {stop.id for stop in stops}
+        read = [gates.plan_read(values, gate) for gate in values.knowledge.gates if gate.id in stopped]
+        raise Stopped(
             f"Job {job.id} cannot be quoted.",
             [Ground(stop.text, f"gate {stop.id}", stop.source) for stop in stops],
             [stop.advice for stop in stops if stop.advice],
+            frozenset[str]().union(*read),
         )
 
 

@@ -23,6 +23,7 @@ from tappetry.pricing.validity import LineChange, line_changes
 from tappetry.records.evidence import Grade
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
+from tappetry.records.plan import Work
 from tappetry.records.problems import BadInput, Where
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ask import ask
@@ -67,10 +68,11 @@ class Papers:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A job out of the store: as it is kept, and as it is read."""
+    """A job out of the store: as it is kept, as it is read, and the work that the house knows."""
 
     kept: KeptJob
     job: Job
+    work: Mapping[str, Work]
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +190,7 @@ class Ledger:
             The shop's text changed so that the job no longer suits it.
         """
         kept = self.read(lambda session: jobs.job_now(session, number))
-        return Opened(kept, self._job(kept.document))
+        return Opened(kept, self._job(kept.document), self.shop.knowledge.book.work)
 
     def kit(self, job: Job) -> KitResult:
         """The kit of a job, with how well its proofs are known.

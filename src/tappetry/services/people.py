@@ -13,7 +13,9 @@ from tappetry.records.evidence import Grade
 from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import BadInput, TappetryError, Where
 from tappetry.services import agreements
+from tappetry.services.choices import CAM, first_plan
 from tappetry.services.ledger import UNKNOWN, JobRow, Ledger
+from tappetry.services.variants import CAM_GRIND
 from tappetry.store import jobs, people
 from tappetry.store.jobs import ACCEPTED, INVOICED, KeptJob
 from tappetry.store.models import FACTS
@@ -154,7 +156,8 @@ def taken_over(ledger: Ledger, vehicle: int) -> TakenOver:
     """What a new job for a vehicle begins with: facts that stay true, each with its evidence and its day.
 
     The latest job that stated a fact says it. What work of the house may have changed is asked again once
-    work was agreed on a job since, and so are use, tests and findings.
+    work was agreed on a job since, and so are use, tests and findings. Which camshaft stands there says the
+    latest job that put one in, or that stated it since.
 
     Raises
     ------
@@ -173,12 +176,16 @@ def taken_over(ledger: Ledger, vehicle: int) -> TakenOver:
     worked = False
     attributes = ledger.shop.knowledge.attributes
     for row, document in zip(rows, documents, strict=True):
-        worked = worked or row.state in (ACCEPTED, INVOICED)
+        agreed = row.state in (ACCEPTED, INVOICED)
+        if agreed and document["plan"].get(CAM) and CAM_GRIND in attributes and CAM_GRIND not in taken:
+            taken[CAM_GRIND] = [_put_in(row.number, document)]
+        worked = worked or agreed
         for name, said in _said(document).items():
             attribute = attributes.get(name)
             if attribute is None or name in taken or name in again:
                 continue
-            if attribute.about not in STAYS or (worked and attribute.renewed):
+            changed = worked and attribute.renewed and name != CAM_GRIND
+            if attribute.about not in STAYS or changed:
                 again[name] = attribute
             else:
                 mark = f"job {row.number} of {document['date']}"
@@ -190,11 +197,17 @@ def taken_over(ledger: Ledger, vehicle: int) -> TakenOver:
 
 
 def new_job_for(
-    ledger: Ledger, vehicle: int, stated: Mapping[str, str], who: str, mileage: tuple[str, str] = ("", "")
+    ledger: Ledger,
+    vehicle: int,
+    stated: Mapping[str, str],
+    who: str,
+    mileage: tuple[str, str] = ("", ""),
+    work: Iterable[str] = (),
 ) -> KeptJob:
     """Open a job for a vehicle that was here before; mileage is stated anew, with its grade, or unknown.
 
-    ``stated`` holds the job's ``number``, its ``cam`` and, where it has one, its ``title``.
+    ``stated`` holds the job's ``number`` and, where it has them, its ``title`` and its ``cam``; without a
+    camshaft ``work`` is what is asked for.
 
     Raises
     ------
@@ -215,7 +228,7 @@ def new_job_for(
         "date": _today(ledger).isoformat(),
         **over.sheet,
         FACTS: {**{name: list(said) for name, said in over.facts.items()}, MILEAGE: read},
-        "plan": {"cam": stated["cam"].strip()},
+        "plan": first_plan(stated.get("cam", "").strip(), work),
     }
     visitor = Visitor(over.vehicle.customer_id, vehicle)
     why = f"the vehicle of job {over.latest} came back"
@@ -233,6 +246,12 @@ def _said(document: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:
         if said:
             found.setdefault(name, []).extend(dict(each) for each in said)
     return found
+
+
+def _put_in(number: str, document: Mapping[str, Any]) -> dict[str, Any]:
+    """The camshaft of a job that was agreed on, as a fact: from the papers, until somebody looks."""
+    source = f"job {number} of {document['date']} was to put it in"
+    return {"value": str(document["plan"][CAM]), "grade": Grade.decoded.name, "source": source}
 
 
 def _source(said: Mapping[str, Any], mark: str) -> str:

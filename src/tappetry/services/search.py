@@ -12,7 +12,7 @@ from typing import Any
 
 from tappetry.identification.resolve import Identification
 from tappetry.records.job import Job
-from tappetry.records.problems import BadInput, Refusal, Where
+from tappetry.records.problems import BadInput, Ground, Refusal, Where
 from tappetry.search.exploring import Judged, Specification, explore
 from tappetry.search.front import undominated
 from tappetry.search.goals import Figures, Goal, figures, score
@@ -429,13 +429,19 @@ def _wants_idle(wish: Wish) -> bool:
 
 
 def job_variant(identification: Identification, job: Job) -> str:
-    """The variant of the engine of a job.
+    """The variant of the engine of a job into which a camshaft goes.
 
     Raises
     ------
     Refusal
-        It is not known which stands there.
+        The camshaft stays, or it is not known which engine stands there.
     """
+    if not job.plan.conversion:
+        raise Refusal(
+            f"Job {job.id} cannot be searched for: its camshaft stays as it was found.",
+            [Ground(f"the plan asks for {', '.join(job.plan.work)} and names no camshaft", f"job {job.id}")],
+            ["plan a camshaft, any that is sold for the engine: the others are set beside it"],
+        )
     facts = identification.engine_as_found.facts
     if VARIANT not in facts:
         raise Refusal(

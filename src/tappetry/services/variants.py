@@ -8,6 +8,8 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.services.shop import Shop
 
 VARIANT, FACTORY_GRIND = "variant", "factory-grind"
+#: The camshaft that stands in the engine, the factory's or one that was put in.
+CAM_GRIND = "cam-grind"
 
 
 def variant_facts(shop: Shop, variant: str) -> tuple[Family, dict[str, Value]]:

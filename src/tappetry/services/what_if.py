@@ -13,6 +13,7 @@ from tappetry.knowledge.model import Knowledge
 from tappetry.knowledge.text import parse_yaml
 from tappetry.records.job import Job
 from tappetry.records.problems import Complaints, Where
+from tappetry.services.choices import CAM, WORK
 
 #: Names of a job file that the record of a plan calls otherwise.
 RECORD_NAMES = {"refusals": "refused_parts"}
@@ -35,7 +36,7 @@ def what_if(job: Job, changes: Iterable[str], knowledge: Knowledge, said_in: str
         With every complaint: a name that no plan has, or a value that does not suit it.
     """
     stated = stated_plan(changes, said_in)
-    data = {"cam": job.plan.cam, **stated}
+    data = {**({CAM: job.plan.cam} if job.plan.conversion else {WORK: list(job.plan.work)}), **stated}
     kept = {name: value for name, value in data.items() if value is not None}
     read = read_plan(kept, knowledge, said_in)
     names = [RECORD_NAMES.get(name, name) for name in stated]
@@ -44,6 +45,8 @@ def what_if(job: Job, changes: Iterable[str], knowledge: Knowledge, said_in: str
 
 def stated_plan(changes: Iterable[str], said_in: str) -> dict[str, Any]:
     """Changes of a plan as a job file would state them; None for what is taken out.
+
+    A camshaft takes the place of work that was asked for without one, and work that of a camshaft.
 
     Raises
     ------
@@ -65,6 +68,9 @@ def stated_plan(changes: Iterable[str], said_in: str) -> dict[str, Any]:
         else:
             stated[name] = _value(text, known[name], said_in) if text else None
     complaints.raise_if_any()
+    for one, other in ((CAM, WORK), (WORK, CAM)):
+        if stated.get(one) is not None:
+            stated.setdefault(other, None)
     return stated
 
 

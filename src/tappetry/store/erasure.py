@@ -26,7 +26,7 @@ from tappetry.store.people_models import Customer, Mileage, Vehicle
 #: What stands where words were taken away.
 GONE = "[deleted]"
 #: Choices of a plan that say nothing of a person; the rest of it is words.
-CHOICES = ("cam", "phaser", "deact", "heads", "use", "package", "rpm")
+CHOICES = ("cam", "work", "phaser", "deact", "heads", "use", "package", "rpm")
 #: Tables of which the rows of a customer go whole, those first that refer to others.
 WHOLE = (AnswerSeen, AnswerRow, LinkEnd, LinkRow, Mileage)
 #: Names within a job, a link or an acceptance under which people write words of their own.

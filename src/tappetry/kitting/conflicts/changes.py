@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
@@ -23,6 +23,11 @@ OTHERWISE: Mapping[str, Mapping[str, Mapping[str, str]]] = {
     },
     "deact": {"keep": {"remove": "remove the deactivation"}, "remove": {"keep": "keep the deactivation"}},
     "heads": {"on": {"off": "take the heads off"}, "off": {"on": "leave the heads on"}},
+}
+#: What a plan may have left out that stands in the engine.
+LEFT_OUT: Mapping[str, Mapping[str, Mapping[str, str]]] = {
+    "phaser": {"none": {"keep-full": "keep the phaser's full range"}},
+    "deact": {"none": {"keep": "keep the deactivation"}},
 }
 #: What stands for the reason that the owner has yet to write.
 UNWRITTEN = "the owner's reason"
@@ -184,14 +189,32 @@ def _plans(request: Request, core: Core) -> Iterator[Change]:
             others = otherwise.get(getattr(request.plan, field), {})
             for more, (value, text) in enumerate(others.items()):
                 yield Change(text, planned(**{field: value}), 3 + more)
-    if "plan.cam" in core.facts:
-        for grind in _grinds(request):
-            if grind != request.plan.cam:
-                yield Change(f"cam {grind} in place of {request.plan.cam}", planned(cam=grind), 5)
+    asked = "plan.cam" if request.plan.conversion else "plan.conversion"
+    if asked in core.facts or (request.plan.work and "plan.work" in core.facts):
+        yield from other_cams(request)
     if any(element.kind == "need" and element.name in request.package.renew for element in core.elements):
         for package in request.knowledge.book.packages.values():
             if package.id != request.package.id:
                 yield Change(f"the package: {package.title}", planned(package=package.id), 3)
+
+
+def instead_of_work(request: Request, read: Collection[str]) -> Iterator[Change]:
+    """What a plan whose camshaft stays could say otherwise, in the fields that are ``read``."""
+    for field, otherwise in (*OTHERWISE.items(), *LEFT_OUT.items()):
+        if field in read:
+            for value, text in otherwise.get(getattr(request.plan, field), {}).items():
+                yield Change(text, planned(**{field: value}), 3)
+    if "work" in read:
+        yield from other_cams(request)
+
+
+def other_cams(request: Request) -> Iterator[Change]:
+    """Another camshaft than that of the plan; a new one where the plan lets the old one stay."""
+    for grind in _grinds(request):
+        if not request.plan.conversion:
+            yield Change(f"a new camshaft, grind {grind}", planned(cam=grind, work=()), 5)
+        elif grind != request.plan.cam:
+            yield Change(f"cam {grind} in place of {request.plan.cam}", planned(cam=grind), 5)
 
 
 def _grinds(request: Request) -> list[str]:

@@ -199,6 +199,9 @@ class Telling:
         plain = f"{_words(member)}: {show(value)} {unit_of_name(name)}".rstrip()
         if root == "engine":
             return self._engine_fact(member, plain)
+        if name == "plan.conversion":
+            what = "puts a new camshaft in" if value else "lets the camshaft stay as it was found"
+            return Ground(f"the plan {what}", self.job)
         if root == "plan":
             return Ground(f"the plan says {_words(member)} {show(value)}", self.job)
         if root == "job":

@@ -11,12 +11,14 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
 
+from tappetry.records.plan import Work
 from tappetry.records.problems import TappetryError
+from tappetry.services.choices import first_plan
 from tappetry.services.ledger import JobRow, Told
 from tappetry.services.parts import find_parts
 from tappetry.services.people import Visitor
 from tappetry.web.pages.job import Head, head, opened, to_part
-from tappetry.web.pages.people import found_alone, grinds
+from tappetry.web.pages.people import found_alone, grinds, work_of
 from tappetry.web.render import app_of, fragment, render
 from tappetry.web.security import person
 
@@ -34,10 +36,11 @@ class JobsPage:
 
 @dataclass(frozen=True, slots=True)
 class NewJobPage:
-    """An empty job, with the grinds that there are and today's date."""
+    """An empty job, with the grinds that there are, work without a camshaft, and today's date."""
 
     today: str
     grinds: tuple[str, ...]
+    work: tuple[Work, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +80,16 @@ def search(request: Request, q: str = "") -> Response:
 @router.get("/jobs/new")
 def new_job(request: Request) -> Response:
     """The form of a new job."""
-    return render(request, "new_job.html", NewJobPage(date.today().isoformat(), grinds(request)), "jobs")
+    page = NewJobPage(date.today().isoformat(), grinds(request), work_of(request))
+    return render(request, "new_job.html", page, "jobs")
 
 
 @router.post("/jobs")
 def open_job(
     request: Request,
     number: Annotated[str, Form()],
-    cam: Annotated[str, Form()],
+    cam: Annotated[str, Form()] = "",
+    work: Annotated[list[str] | None, Form()] = None,
     title: Annotated[str, Form()] = "",
     customer: Annotated[str, Form()] = "",
     place: Annotated[str, Form()] = "",
@@ -100,7 +105,7 @@ def open_job(
         "date": date.today().isoformat(),
         **{name: value.strip() for name, value in stated.items() if value.strip()},
         "facts": {"vin": fact if vin.strip() else "unknown"},
-        "plan": {"cam": cam.strip()},
+        "plan": first_plan(cam.strip(), work or ()),
     }
     visitor = Visitor(reach=(reach.strip(),) if reach.strip() else (), plate=plate)
     kept = app_of(request).ledger.new_job(json.dumps(document), person(request), visitor=visitor)

@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse
 from tappetry.presentation import words
 from tappetry.presentation.words import GRADES
 from tappetry.records.evidence import Grade
+from tappetry.records.plan import Work
 from tappetry.services import people
 from tappetry.services.people import Customer, Known, TakenOver
 from tappetry.web.pages.job import STATES, to_part
@@ -53,6 +54,7 @@ class NextJobPage:
     facts: tuple[tuple[str, str, str, str], ...]
     grades: tuple[tuple[str, str], ...]
     grinds: tuple[str, ...]
+    work: tuple[Work, ...]
 
 
 @router.get("/customers")
@@ -123,6 +125,7 @@ def next_job(request: Request, vehicle: int) -> Response:
         ),
         grades=tuple((grade.name, GRADES[grade]) for grade in (Grade.seen, Grade.told)),
         grinds=grinds(request),
+        work=work_of(request),
     )
     return render(request, "next_job.html", page, "jobs")
 
@@ -132,7 +135,8 @@ def open_next_job(
     request: Request,
     vehicle: int,
     number: Annotated[str, Form()],
-    cam: Annotated[str, Form()],
+    cam: Annotated[str, Form()] = "",
+    work: Annotated[list[str] | None, Form()] = None,
     title: Annotated[str, Form()] = "",
     mileage: Annotated[str, Form()] = "",
     grade: Annotated[str, Form()] = "told",
@@ -140,7 +144,8 @@ def open_next_job(
     """Open a new job for a vehicle that was here before."""
     stated = {"number": number, "cam": cam, "title": title}
     ledger = app_of(request).ledger
-    kept = people.new_job_for(ledger, vehicle, stated, person(request), (mileage.strip(), grade))
+    read = (mileage.strip(), grade)
+    kept = people.new_job_for(ledger, vehicle, stated, person(request), read, work or ())
     return to_part(kept.number, "facts")
 
 
@@ -148,6 +153,11 @@ def grinds(request: Request) -> tuple[str, ...]:
     """The grinds that there are."""
     tables = app_of(request).ledger.shop.knowledge.tables
     return tuple(sorted({grind for table in tables.values() for grind in table}))
+
+
+def work_of(request: Request) -> tuple[Work, ...]:
+    """The work that there is where the camshaft stays."""
+    return tuple(app_of(request).ledger.shop.knowledge.book.work.values())
 
 
 def to_customer(customer: int) -> Response:

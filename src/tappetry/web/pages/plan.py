@@ -11,7 +11,9 @@ from fastapi import APIRouter, Depends, Form, Request, Response
 
 from tappetry.presentation.differences import CHOICES, Teller, choice, grouped
 from tappetry.presentation.words import title
+from tappetry.records.plan import Work
 from tappetry.records.problems import Refusal
+from tappetry.services.choices import BETWEEN, CAM, WORK
 from tappetry.services.differences import Difference, latest_arrival
 from tappetry.services.ledger import Opened, from_plain
 from tappetry.services.sides import Side
@@ -22,7 +24,9 @@ from tappetry.web.security import person
 router = APIRouter()
 
 #: Fields of a plan that have a choice, in words.
-TITLES = {"cam": "grind of the cam", "deact": "cylinder deactivation", "heads": "cylinder heads"}
+TITLES = {CAM: "new camshaft", "deact": "cylinder deactivation", "heads": "cylinder heads"}
+#: What a form says where it shows the work that may be asked for without a camshaft.
+WORK_SHOWN = "work-shown"
 #: Fields of a plan that are typed, with what they are.
 TYPED = {
     "rpm": "highest engine speed (rpm)",
@@ -65,6 +69,8 @@ class PlanPage:
 
     head: Head
     choices: tuple[Choosing, ...]
+    work: tuple[tuple[Work, bool], ...]
+    conversion: bool
     typed: tuple[tuple[str, str, str], ...]
     packages: tuple[Sums, ...]
     now: Sums
@@ -116,7 +122,10 @@ def plan(request: Request, number: str) -> Response:
                 ),
             )
             for each in found
+            if each.field != WORK
         ),
+        work=tuple((each, each.id in job.job.plan.work) for each in job.work.values()),
+        conversion=job.job.plan.conversion,
         typed=tuple((name, said, as_typed(stated.get(name))) for name, said in TYPED.items()),
         packages=tuple(_sums(side, side.job.plan.package == job.job.plan.package) for side in packages),
         now=_sums(now, chosen=True),
@@ -131,12 +140,14 @@ def plan(request: Request, number: str) -> Response:
 def try_plan(request: Request, number: str) -> Response:
     """What a changed plan would come to; nothing is kept."""
     job = opened(request, number)
-    return render(request, "effect.html", effect(request, job, _changes(job, request.query_params)), "jobs")
+    stated = {name: BETWEEN.join(request.query_params.getlist(name)) for name in request.query_params}
+    return render(request, "effect.html", effect(request, job, _changes(job, stated)), "jobs")
 
 
 async def stated_form(request: Request) -> dict[str, str]:
     """All fields of a form as they were typed."""
-    return {name: str(value) for name, value in (await request.form()).items()}
+    form = await request.form()
+    return {name: BETWEEN.join(map(str, form.getlist(name))) for name in form}
 
 
 @router.post("/jobs/{number}/plan")
@@ -234,8 +245,11 @@ def _changes(job: Opened, stated: Mapping[str, str]) -> list[str]:
     known = {name: as_typed(document.get(name)) for name in TYPED}
     record = job.job.plan
     known |= {
-        name: str(getattr(record, name)) for name in ("cam", "phaser", "deact", "heads", "use", "package")
+        name: str(getattr(record, name)) for name in (CAM, "phaser", "deact", "heads", "use", "package")
     }
+    if WORK_SHOWN in stated:  # a form whose boxes are all empty does not name them
+        known[WORK] = BETWEEN.join(each for each in job.work if each in record.work)
+        stated = {WORK: "", **stated}
     return [
         f"{name}={stated[name].strip()}"
         for name, now in known.items()
