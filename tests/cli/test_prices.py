@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
 from tappetry.catalogue.price_columns import price_columns_text
+from tappetry.presentation.kept import papers
 from tappetry.services.begin import begin
+from tappetry.services.ledger import ledger_of
 from tappetry.services.shop import open_shop
 from tests.cli.calling import call, refused
-from tests.services.test_begin import SAID
+from tests.services.test_begin import SAID, first_job
 from tests.services.test_prices import HOW, LIST, price_of
 
 
@@ -52,6 +56,26 @@ def test_rows_and_the_whole_are_taken(place: Path) -> None:
     said = call(*words, "--take", "all")
     assert "taken: 0 new, 1 changed, 0 sold no longer" in said.words
     assert str(price_of(open_shop(place / "shop"), "TN-D1")) == "33.00"
+
+
+def test_what_it_changes_in_kits_is_said_without_and_before_taking(place: Path) -> None:
+    words = ["prices", place / "list.csv", "--supplier", "TNV", "--reading", place / "reading.yaml"]
+    ledger = ledger_of(open_shop(place / "shop"), papers(), "")
+    ledger.new_job(json.dumps(first_job()), "Wren")
+    ledger.database.close()
+    assert call(*words, "--json").data["kits"] is None
+    said = call(*words, "--look")
+    assert "1 looked at, 1 would change" in said.words
+    assert "nothing was taken" in said.words
+    data = call(*words, "--look", "--take", "2,6", "--gone", "TN-O1", "--json").data
+    assert data["taken"] is None
+    (effect,) = data["kits"]["effects"]
+    assert (effect["job"], effect["new"]) == ("Q-1", None)
+    assert (data["kits"]["looked_at"], data["kits"]["left"]) == (["Q-1"], 0)
+    data = call(*words, "--take", "2", "--json").data
+    (effect,) = data["kits"]["effects"]
+    assert Decimal(effect["new"]) - Decimal(effect["old"]) == Decimal("5.95"), "5.00 and 19 % of tax"
+    assert data["taken"]["changed"] == 1
 
 
 def test_what_is_no_line_and_what_is_no_file_is_bad_input(place: Path) -> None:

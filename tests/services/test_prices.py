@@ -15,7 +15,7 @@ from tappetry.catalogue.price_columns import PriceColumns
 from tappetry.catalogue.price_list import Proposal
 from tappetry.presentation.kept import papers
 from tappetry.records.problems import BadInput, Refusal
-from tappetry.services import prices, texts
+from tappetry.services import price_look, prices, texts
 from tappetry.services.begin import begin
 from tappetry.services.ledger import Ledger
 from tappetry.services.prices import PRICE_LISTS
@@ -26,6 +26,7 @@ from tappetry.store.database import Database
 from tappetry.store.problems import ChangedMeanwhile
 from tests.catalogue.workbooks import table_workbook
 from tests.services.test_begin import SAID, first_job
+from tests.services.texts import worker_of
 
 HOW = PriceColumns(
     columns={"number": "NO", "price": "LIST", "cost": "NET", "description": "WHAT"},
@@ -295,6 +296,27 @@ def test_of_two_at_once_one_takes_and_the_other_is_told(ledger: Ledger) -> None:
     assert Shop(ledger.shop.folder).catalogue.version == ledger.shop.catalogue.version == version
 
 
+def test_who_takes_while_another_list_takes_effect_loses_nothing_of_it(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other one comes in between reading the parts and keeping them."""
+    other = Ledger(Shop(ledger.shop.folder), ledger.database, papers())
+    take_up(other, alone=True)
+    found = proposed(ledger)
+    following = prices.following
+
+    def slow(shop: Shop, *said: object) -> object:
+        monkeypatch.setattr(prices, "following", following)
+        prices.take(other, "TNV", found, (2,), [], "Dove")
+        return following(shop, *said)
+
+    monkeypatch.setattr(prices, "following", slow)
+    with pytest.raises(ChangedMeanwhile):
+        prices.take(ledger, "TNV", found, (6,), [], "Wren")
+    keep_up(ledger)
+    assert (price_of(ledger.shop, "TN-C1"), price_of(ledger.shop, "TN-D1")) == (Decimal(244), Decimal(32))
+
+
 # ---- lists that wait --------------------------------------------------------------------------------------
 
 
@@ -306,8 +328,9 @@ def test_a_list_waits_and_is_taken_or_left(ledger: Ledger) -> None:
     assert prices.received(ledger.shop, first.mark) == first
     prices.leave(ledger, first.mark, "Wren")
     assert ledger.trail()[0].what == "left the price list spring_2026.csv of TNV"
-    version = ledger.shop.catalogue.version
-    taken = prices.take_waiting(ledger, second.mark, None, [], version, "Dove")
+    key = price_look.ask(ledger, second.mark, None, [], ledger.shop.catalogue.version, "Dove")
+    assert worker_of(ledger).work_once()
+    taken = price_look.take(ledger, second.mark, key, "Dove")
     assert (taken.new, taken.changed, taken.gone) == (0, 2, 0)
     assert prices.waiting(ledger.shop) == ()
     with pytest.raises(BadInput, match="the price list waits no longer"):
@@ -325,5 +348,5 @@ def test_a_page_of_yesterday_takes_nothing(ledger: Ledger) -> None:
     prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
     found = prices.receive(ledger, "TNV", "list.csv", LIST.encode(), "Dove")
     with pytest.raises(Refusal, match="The list of parts has changed since this page was made"):
-        prices.take_waiting(ledger, found.mark, [6], [], version, "Dove")
+        price_look.ask(ledger, found.mark, [6], [], version, "Dove")
     assert prices.received(ledger.shop, found.mark) == found

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import html
+import json
 import re
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from httpx import Response
 
 from tappetry.presentation.kept import papers
 from tappetry.services import prices
@@ -16,8 +18,9 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.roles import Role
 from tappetry.store.database import Database
 from tests.catalogue.workbooks import table_workbook
-from tests.services.test_begin import SAID
+from tests.services.test_begin import SAID, first_job
 from tests.services.test_prices import HOW, LIST, price_of
+from tests.services.texts import worker_of
 from tests.web.conftest import Browser
 from tests.web.entering import let_in, opened_to_others
 
@@ -53,6 +56,13 @@ def bring(browser: Browser, content: bytes = LIST.encode(), name: str = "list.cs
 def read_it(browser: Browser, address: str) -> str:
     """Say how it is read; the page of what it would do."""
     return html.unescape(browser.post(address, **READING).text)
+
+
+def take(browser: Browser, mark: str, **chosen: str | list[str]) -> Response:
+    """Have rows looked through, and take them."""
+    looked = browser.post(f"/prices/{mark}/looks", **chosen)
+    assert worker_of(browser.ledger).work_once()
+    return browser.post(f"{looked.url.path}/take")
 
 
 def version_in(page: str) -> str:
@@ -106,7 +116,7 @@ def test_rows_are_taken_one_by_one(browser: Browser) -> None:
     address = bring(browser)
     version = version_in(read_it(browser, address))
     mark = address.split("/")[2]
-    answer = browser.post(f"/prices/{mark}/take", version=version, line=["2", "10"], gone="TN-O1")
+    answer = take(browser, mark, version=version, line=["2", "10"], gone="TN-O1")
     assert "1 new, 1 changed, 1 sold no longer" in answer.text
     shop = browser.ledger.shop
     assert price_of(shop, "TN-C1") == Decimal("244.00")
@@ -122,13 +132,39 @@ def test_the_whole_of_a_list_is_what_is_not_odd_and_workbooks_are_read_alike(bro
     book = table_workbook(line.split(",") for line in LIST.splitlines())
     address = bring(browser, book, "list.xlsx")
     page = read_it(browser, address)
-    assert "Take all 2 about which nothing is odd" in page
-    answer = browser.post(
-        f"/prices/{address.split('/')[2]}/take", version=version_in(page), which="undoubted"
-    )
+    assert "Look through all 2 about which nothing is odd" in page
+    answer = take(browser, address.split("/")[2], version=version_in(page), which="undoubted")
     assert "0 new, 2 changed, 0 sold no longer" in answer.text
     assert price_of(browser.ledger.shop, "TN-D1") == Decimal("33.00")
     assert price_of(browser.ledger.shop, "TN-S40") == Decimal("36.00")
+
+
+def test_what_it_changes_in_kits_is_shown_before_it_is_taken(browser: Browser) -> None:
+    browser.ledger.new_job(json.dumps(first_job()), "Wren")
+    address = bring(browser)
+    version = version_in(read_it(browser, address))
+    looked = browser.post(f"/prices/{address.split('/')[2]}/looks", version=version, line="2", gone="TN-O1")
+    here = looked.url.path
+    assert f'hx-get="{here}"' in looked.text
+    assert "Take it" not in looked.text
+    browser.post(f"{here}/take", 422)
+    assert "It was stopped." in browser.post(f"{here}/stop").text
+    assert browser.post(f"{here}/again").url.path == here
+    assert worker_of(browser.ledger).work_once()
+    page = html.unescape(browser.get(here))
+    assert "1 row of TNV's list, and 1 part that would be sold no longer." in page
+    assert "1 job would have no kit any more: Q-1." in page
+    assert "1 looked at, 1 would change." in page
+    assert "no kit any more</span>" in page
+    assert "Quotes that were sent stay as they are." in page
+    looked = browser.post(f"/prices/{address.split('/')[2]}/looks", version=version, line="2")
+    assert worker_of(browser.ledger).work_once()
+    page = html.unescape(browser.get(looked.url.path))
+    assert "no kit any more" not in page
+    assert re.search(r"[\d,.]+ becomes [\d,.]+</span>", page)
+    assert 'We pay <span class="money">' in page
+    assert price_of(browser.ledger.shop, "TN-C1") == Decimal("239.00")
+    browser.get(f"/prices/{address.split('/')[2]}/looks/none", 404)
 
 
 def test_a_list_is_left(browser: Browser) -> None:
@@ -174,8 +210,8 @@ def test_a_page_that_was_overtaken_takes_nothing(browser: Browser) -> None:
     address = bring(browser)
     version = version_in(read_it(browser, address))
     other = bring(browser)
-    browser.post(f"{other}/take", version=version, line="2")
-    answer = browser.post(f"/prices/{address.split('/')[2]}/take", 422, version=version, line="6")
+    take(browser, other.split("/")[2], version=version, line="2")
+    answer = browser.post(f"/prices/{address.split('/')[2]}/looks", 422, version=version, line="6")
     assert "The list of parts has changed since this page was made. Nothing was taken." in answer.text
     assert price_of(browser.ledger.shop, "TN-D1") == Decimal("32.00")
 
@@ -187,7 +223,8 @@ def test_only_who_may_see_what_the_shop_pays_sees_and_takes_lists(browser: Brows
         visitor = let_in(app, role)
         assert "/prices" not in visitor.client.get("/parts").text
         assert visitor.client.get(f"/prices/{mark}").status_code == 403
-        assert visitor.post(f"/prices/{mark}/take", version="x", which="undoubted").status_code == 403
+        assert visitor.post(f"/prices/{mark}/looks", version="x", which="undoubted").status_code == 403
+        assert visitor.post(f"/prices/{mark}/looks/x/take").status_code == 403
     desk = let_in(app, Role.DESK)
     assert "/prices" in desk.client.get("/parts").text
     assert mark in desk.client.get("/prices").text

@@ -13,8 +13,10 @@ from tappetry.cli.streams import answer, note, show, stage
 if TYPE_CHECKING:
     from tappetry.catalogue.price_columns import PriceColumns
     from tappetry.catalogue.price_list import Proposal
+    from tappetry.services.ledger import Ledger
     from tappetry.services.prices import Taken
     from tappetry.services.shop import Shop
+    from tappetry.services.text_check import Checked
 
 #: Who does it, as it stands in the trail.
 WHO = "command line"
@@ -40,6 +42,11 @@ def declare(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--gone", action="append", default=[], metavar="NUMBER", help="a part that is sold no longer"
     )
+    parser.add_argument(
+        "--look",
+        action="store_true",
+        help="take nothing; say what it would change in the kits of the open jobs",
+    )
     declare_database(parser)
 
 
@@ -55,13 +62,22 @@ def run(arguments: argparse.Namespace) -> int:
         text = prices.text_of(read_most(arguments.file, prices.LARGEST, "a price list"), arguments.file.name)
         proposed = prices.proposal(shop, text, arguments.file.name, how, date.today())
         now.result = f"{len(proposed.rows)} rows"
-    taken = _take(shop, proposed, arguments) if arguments.take or arguments.gone else None
+    found, taken = None, None
+    if arguments.look or arguments.take or arguments.gone:
+        ledger, lines = _ledger(shop, arguments), _lines(proposed, arguments)
+        found = _look(ledger, shop, proposed, lines, arguments.gone)
+        if not arguments.look:
+            taken = prices.take(ledger, arguments.supplier, proposed, lines, arguments.gone, WHO)
     if arguments.json:
-        answer(_data(proposed, taken))
-    elif taken is None:
-        from tappetry.cli.prices_tables import proposal_tables
+        answer(_data(proposed, found, taken))
+        return 0
+    from tappetry.cli.prices_tables import kit_tables, proposal_tables
 
+    if taken is None:
         show(*proposal_tables(proposed))
+    if found is not None:
+        show(*kit_tables(found))
+    if taken is None:
         note(f"nothing was taken; --take all takes the {len(prices.undoubted(proposed))} without doubts")
     else:
         note(f"taken: {taken.new} new, {taken.changed} changed, {taken.gone} sold no longer")
@@ -87,17 +103,29 @@ def _reading(shop: Shop, arguments: argparse.Namespace) -> PriceColumns:
     return how
 
 
-def _take(shop: Shop, proposed: Proposal, arguments: argparse.Namespace) -> Taken:
+def _ledger(shop: Shop, arguments: argparse.Namespace) -> Ledger:
     from tappetry.presentation.kept import papers
-    from tappetry.services import prices
     from tappetry.services.ledger import ledger_of
 
-    if arguments.take == ALL:
-        lines = prices.undoubted(proposed)
-    else:
-        lines = tuple(_line(word) for word in arguments.take.split(",") if word.strip())
-    ledger = ledger_of(shop, papers(), arguments.database)
-    return prices.take(ledger, arguments.supplier, proposed, lines, arguments.gone, WHO)
+    return ledger_of(shop, papers(), arguments.database)
+
+
+def _lines(proposed: Proposal, arguments: argparse.Namespace) -> tuple[int, ...]:
+    """The rows that are meant; without any word, all about which nothing is odd."""
+    from tappetry.services.prices import undoubted
+
+    if arguments.take == ALL or not (arguments.take or arguments.gone):
+        return undoubted(proposed)
+    return tuple(_line(word) for word in arguments.take.split(",") if word.strip())
+
+
+def _look(ledger: Ledger, shop: Shop, proposed: Proposal, lines: tuple[int, ...], gone: list[str]) -> Checked:
+    from tappetry.services.price_look import look_now
+
+    with stage("kits of the open jobs") as now:
+        found = look_now(ledger, shop, proposed, lines, gone, lambda share, message: None)
+        now.result = f"{len(found.jobs)} looked at, {len(found.effects)} would change"
+    return found
 
 
 def _line(word: str) -> int:
@@ -108,9 +136,10 @@ def _line(word: str) -> int:
     return int(word)
 
 
-def _data(proposed: Proposal, taken: Taken | None) -> dict[str, Any]:
-    """The proposal and what was taken of it, as data."""
+def _data(proposed: Proposal, found: Checked | None, taken: Taken | None) -> dict[str, Any]:
+    """The proposal, what it would change in kits, and what was taken of it, as data."""
     from tappetry.services.prices import undoubted
+    from tappetry.services.text_check import plain
 
     return {
         "file": proposed.file,
@@ -141,6 +170,13 @@ def _data(proposed: Proposal, taken: Taken | None) -> dict[str, Any]:
         ],
         "gone": [part.number for part in proposed.gone],
         "undoubted": list(undoubted(proposed)),
+        "kits": None
+        if found is None
+        else {
+            "looked_at": sorted(found.jobs),
+            "left": found.left,
+            "effects": [plain(each) for each in found.effects],
+        },
         "taken": None
         if taken is None
         else {

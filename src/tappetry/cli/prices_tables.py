@@ -11,9 +11,12 @@ from tappetry.catalogue.price_list import ProposedRow, RowKind
 from tappetry.cli.tables import heading, table
 
 if TYPE_CHECKING:
+    from decimal import Decimal
+
     from rich.console import RenderableType
 
     from tappetry.catalogue.price_list import Proposal
+    from tappetry.services.text_check import Checked, JobEffect, LineEffect
 
 
 def proposal_tables(proposed: Proposal) -> Iterator[RenderableType]:
@@ -47,6 +50,42 @@ def proposal_tables(proposed: Proposal) -> Iterator[RenderableType]:
             ("part", "what it is", "status"),
             ((part.number, part.description, part.status) for part in proposed.gone),
         )
+
+
+def kit_tables(found: Checked) -> Iterator[RenderableType]:
+    """What it would change in the kits of the open jobs, those first that would have none any more."""
+    left = f"; {found.left} more were not looked at" if found.left else ""
+    yield heading("Kits of open jobs")
+    yield Text(f"{len(found.jobs)} looked at, {len(found.effects)} would change{left}.")
+    if found.effects:
+        yield table(
+            ("job", "total", "becomes", "we pay", "becomes", "what else"),
+            (
+                (each.job, *(_sum(amount) for amount in _sums(each)), _what_else(each))
+                for each in sorted(found.effects, key=lambda each: not each.worse)
+            ),
+        )
+
+
+def _sums(each: JobEffect) -> tuple[Decimal | None, ...]:
+    return each.old, each.new, each.old_cost, each.new_cost
+
+
+def _sum(amount: Decimal | None) -> str:
+    return "no kit" if amount is None else f"{amount:.2f}"
+
+
+def _what_else(each: JobEffect) -> str:
+    lines = [f"{line.description} {line.part}: {_of_line(line)}" for line in each.lines]
+    proofs = [
+        f"{proof.title}: {proof.old or 'not made'} becomes {proof.new or 'not made'}" for proof in each.proofs
+    ]
+    return "; ".join([*([each.said] if each.said else []), *lines, *proofs])
+
+
+def _of_line(line: LineEffect) -> str:
+    bought = f"{line.old} becomes {line.new}, " if line.old != line.new else ""
+    return f"{bought}{line.money:+.2f}"
 
 
 def _changes(row: ProposedRow) -> str:

@@ -42,10 +42,11 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import lay_down, read_files, whole_mark
 from tappetry.services.text_in_effect import begin as take_up
-from tappetry.services.text_in_effect import marks_of, read, shop_in_effect, writing_files
+from tappetry.services.text_in_effect import marks_of, read, writing_files
 from tappetry.services.uploads import Kind, checked
 from tappetry.store import texts
 from tappetry.store.jobs import enter
+from tappetry.store.texts_models import TextVersion
 
 __all__ = [
     "LARGEST",
@@ -53,6 +54,8 @@ __all__ = [
     "OPTIONAL",
     "PRICE_LISTS",
     "SUSPICIOUS_PERCENT",
+    "Following",
+    "InEffect",
     "PriceColumns",
     "Proposal",
     "ProposedRow",
@@ -60,6 +63,8 @@ __all__ = [
     "RowKind",
     "Taken",
     "ValueProblem",
+    "following",
+    "forget",
     "header_of",
     "keep_reading",
     "leave",
@@ -71,7 +76,6 @@ __all__ = [
     "receive",
     "received",
     "take",
-    "take_waiting",
     "text_of",
     "undoubted",
     "waiting",
@@ -110,6 +114,22 @@ class Taken:
     gone: int
     text: int
     catalogue: str
+
+
+@dataclass(frozen=True, slots=True)
+class InEffect:
+    """A shop with the text that is in effect, and the version that it is."""
+
+    shop: Shop
+    version: TextVersion
+
+
+@dataclass(frozen=True, slots=True)
+class Following:
+    """The parts as they would be after rows of a list were taken, and the file that says so."""
+
+    catalogue: Catalogue
+    written: bytes
 
 
 # ---- how a supplier's lists are read -----------------------------------------------------------------------
@@ -238,7 +258,12 @@ def leave(ledger: Ledger, mark: str, who: str) -> None:
     found = received(ledger.shop, mark)
     with ledger.database.writing() as session:
         enter(session, ledger.act(who, f"left the price list {found.file} of {found.supplier}"))
-    _waiting_file(ledger.shop, mark).unlink(missing_ok=True)
+    forget(ledger.shop, mark)
+
+
+def forget(shop: Shop, mark: str) -> None:
+    """Let a list wait no longer."""
+    _waiting_file(shop, mark).unlink(missing_ok=True)
 
 
 def _waiting_file(shop: Shop, mark: str) -> Path:
@@ -268,17 +293,8 @@ def undoubted(proposed: Proposal) -> tuple[int, ...]:
     )
 
 
-def take(
-    ledger: Ledger,
-    supplier: str,
-    proposed: Proposal,
-    lines: Collection[int],
-    gone: Collection[str],
-    who: str,
-) -> Taken:
-    """Take rows of a list, and mark parts that it no longer names as sold no longer.
-
-    What comes of it takes effect as the next version of the shop's text, in which nothing else differs.
+def following(shop: Shop, proposed: Proposal, lines: Collection[int], gone: Collection[str]) -> Following:
+    """The parts as they would be; nothing is changed.
 
     Parameters
     ----------
@@ -290,17 +306,56 @@ def take(
     Raises
     ------
     Refusal
-        Nothing was chosen, a row that cannot be taken was, the parts changed since the list was read, or the
-        folder holds another list of parts than the one in effect.
+        Nothing was chosen, a row that cannot be taken was, or the parts changed since the list was read.
+    BadInput
+        The parts would not hold together.
+    """
+    if not lines and not gone:
+        raise Refusal(f"Nothing of {proposed.file} was chosen.", [], ["choose rows, or leave the list"])
+    then = _without(proposed.apply(shop.catalogue, lines), proposed, gone)
+    written = write_parts(then.parts).encode()
+    _must_be_read_again(written, then, shop.knowledge)
+    return Following(then, written)
+
+
+def take(
+    ledger: Ledger,
+    supplier: str,
+    proposed: Proposal,
+    lines: Collection[int],
+    gone: Collection[str],
+    who: str,
+    looked_at: str = "",
+) -> Taken:
+    """Take rows of a list, and mark parts that it no longer names as sold no longer.
+
+    What comes of it takes effect as the next version of the shop's text, in which nothing else differs.
+
+    Parameters
+    ----------
+    lines, gone : collections of int and of str
+        As for :func:`following`.
+    looked_at : str
+        The mark of the text against which it was looked through, where it was.
+
+    Raises
+    ------
+    Refusal
+        As for :func:`following`; or another text is in effect than the one it was looked through against, or
+        the folder holds another list of parts than the one in effect.
     ChangedMeanwhile
         Somebody else let a text take effect at the same moment.
     BadInput
         The parts would not hold together; nothing is then written.
     """
-    if not lines and not gone:
-        raise Refusal(f"Nothing of {proposed.file} was chosen.", [], ["choose rows, or leave the list"])
-    version = _in_effect(ledger)
-    shop, folder = ledger.shop, ledger.shop.folder
+    now = in_effect(ledger)
+    shop, version, folder = now.shop, now.version, ledger.shop.folder
+    if looked_at and looked_at != version.mark:
+        raise Refusal(
+            "Another text took effect since the list was looked through. Nothing was taken.",
+            [Ground(f"looked through against {looked_at[:12]}, it is {version.mark[:12]} now", "price list")],
+            ["look at the list again and choose anew"],
+        )
     files = read_files(shop.text)
     if (folder / PARTS).read_bytes() != files[PARTS]:
         raise Refusal(
@@ -308,12 +363,10 @@ def take(
             [Ground(f"{folder / PARTS} was changed by hand", "the shop's folder")],
             ["put it into effect on the page Shop, or bring it back to what it was; then take the list"],
         )
-    now = _without(proposed.apply(shop.catalogue, lines), proposed, gone)
-    written = write_parts(now.parts).encode()
-    _must_be_read_again(written, now, shop.knowledge)
+    written = following(shop, proposed, lines, gone).written
     changed = {**files, PARTS: written}
     mark = whole_mark(changed)
-    following = read(Shop(folder, lay_down(changed, folder, mark)))
+    after = read(Shop(folder, lay_down(changed, folder, mark)))
     chosen = [row for row in proposed.rows if row.line in set(lines)]
     counts = {kind: sum(row.kind is kind for row in chosen) for kind in RowKind}
     said = (
@@ -321,54 +374,32 @@ def take(
         f"{counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
     )
     with writing_files(folder, mark, {PARTS: written}), ledger.database.writing() as session:
-        act = ledger.act(who, said, f"version {version + 1} of the shop's text is in effect")
-        texts.keep(session, version, changed, marks_of(following, mark), act)
-    ledger.change_text(following)
+        act = ledger.act(who, said, f"version {version.number + 1} of the shop's text is in effect")
+        texts.keep(session, version.number, changed, marks_of(after, mark), act)
+    ledger.change_text(after)
     return Taken(
         counts[RowKind.NEW],
         counts[RowKind.CHANGED],
         len(gone),
-        version + 1,
-        following.catalogue.version,
+        version.number + 1,
+        after.catalogue.version,
     )
 
 
-def _in_effect(ledger: Ledger) -> int:
-    """Go on with the text that is in effect; the number of its version."""
+def in_effect(ledger: Ledger) -> InEffect:
+    """Go on with the text that is in effect: the shop and the version, both of one moment."""
     if ledger.read(texts.latest) is None:
         take_up(ledger, alone=True)
-    else:
-        ledger.change_text(read(shop_in_effect(ledger.shop, ledger.database)))
-    version = ledger.read(texts.latest)
-    assert version is not None
-    return version.number
-
-
-def take_waiting(
-    ledger: Ledger, mark: str, lines: Collection[int] | None, gone: Collection[str], version: str, who: str
-) -> Taken:
-    """Take rows of a list that waits; without lines, all that change something without being odd.
-
-    Raises
-    ------
-    Refusal
-        The parts changed since the page was made on which the rows were chosen.
-    """
-    found = received(ledger.shop, mark)
-    how = reading(ledger.shop, found.supplier)
-    if how is None:
-        raise Refusal(f"Nobody has said how {found.supplier}'s lists are read.", [], ["say so first"])
-    if version != ledger.shop.catalogue.version:
-        raise Refusal(
-            "The list of parts has changed since this page was made. Nothing was taken.",
-            [Ground(f"made for {version}, it is {ledger.shop.catalogue.version} now", "price list")],
-            ["look at the list again and choose anew"],
-        )
-    proposed = proposal(ledger.shop, found.text, found.file, how, ledger.now().date())
-    chosen = undoubted(proposed) if lines is None else lines
-    taken = take(ledger, found.supplier, proposed, chosen, gone, who)
-    _waiting_file(ledger.shop, mark).unlink(missing_ok=True)
-    return taken
+    shop = ledger.shop
+    with ledger.database.reading() as session:
+        version = texts.latest(session)
+        assert version is not None
+        if shop.kept is not None and shop.kept.name == version.mark:
+            return InEffect(shop, version)
+        files = texts.files_of(session, version)
+    shop = read(Shop(shop.folder, lay_down(files, shop.folder, version.mark)))
+    ledger.change_text(shop)
+    return InEffect(shop, version)
 
 
 def _without(catalogue: Catalogue, proposed: Proposal, gone: Collection[str]) -> Catalogue:

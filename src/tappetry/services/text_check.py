@@ -32,6 +32,8 @@ KIND = "look through a text"
 MOST_JOBS = 200
 #: The share of the work that the audit is. [1]
 AUDIT = 0.1
+#: The sums of an effect; results that were kept earlier hold the totals alone.
+MONEY = ("old", "new", "old_cost", "new_cost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,8 @@ class ProofEffect:
 class JobEffect:
     """What the kit of a job would change; ``old`` and ``new`` are totals, None where there is no kit.
 
-    ``said`` tells why there is none, or why the job could not be read any more.
+    ``said`` tells why there is none, or why the job could not be read any more. ``old_cost`` and ``new_cost``
+    are what the shop would pay, freight included; None where nobody looked at them.
     """
 
     job: str
@@ -68,11 +71,14 @@ class JobEffect:
     lines: tuple[LineEffect, ...]
     proofs: tuple[ProofEffect, ...]
     said: str = ""
+    old_cost: Decimal | None = None
+    new_cost: Decimal | None = None
 
     @property
     def is_none(self) -> bool:
         """Whether nothing would change."""
-        return self.old == self.new and not (self.lines or self.proofs or self.said)
+        same = (self.old, self.old_cost) == (self.new, self.new_cost)
+        return same and not (self.lines or self.proofs or self.said)
 
     @property
     def worse(self) -> bool:
@@ -150,7 +156,7 @@ def work_check(shop: Shop, task: Mapping[str, Any], report: Report) -> dict[str,
         write_files({path: None if text is None else text.encode() for path, text in stated}, place)
         findings = audited(place)
         sound = all(each.is_note for each in findings)
-        effects = list(_effects(shop, Shop(place), task["jobs"], report)) if sound else []
+        effects = list(effects_of(shop, Shop(place), task["jobs"], report, AUDIT)) if sound else []
     return {"findings": [asdict(each) for each in findings], "effects": effects}
 
 
@@ -162,19 +168,27 @@ def audited(folder: Path) -> tuple[AuditFinding, ...]:
         return unreadable(error)
 
 
-def _effects(old: Shop, new: Shop, jobs: Sequence[Mapping[str, Any]], report: Report) -> Iterator[Any]:
+def effects_of(
+    old: Shop, new: Shop, jobs: Sequence[Mapping[str, Any]], report: Report, since: float = 0.0
+) -> Iterator[dict[str, Any]]:
+    """What the kits of some jobs would change from one text to another, as plain data; those that change.
+
+    ``since`` is the share of the work that was done before. [1]
+    """
     for place, each in enumerate(jobs):
         document = each["document"]
-        report(AUDIT + (1 - AUDIT) * place / len(jobs), f"job {document['job']}, {place + 1} of {len(jobs)}")
+        report(since + (1 - since) * place / len(jobs), f"job {document['job']}, {place + 1} of {len(jobs)}")
         found = effect(old, new, document, each["title"])
         if not found.is_none:
-            yield _plain(found)
+            yield plain(found)
 
 
 def effect(old: Shop, new: Shop, document: Mapping[str, Any], title: str) -> JobEffect:
     """What the kit of one job would change from one text to another."""
     before, _ = _kit(old, document)
     after, said = _kit(new, document)
+    if before is not None and after is None:
+        _, said = _kit(new, document, why=True)
     return JobEffect(
         job=str(document["job"]),
         title=title,
@@ -183,14 +197,16 @@ def effect(old: Shop, new: Shop, document: Mapping[str, Any], title: str) -> Job
         lines=tuple(_lines(before, after)),
         proofs=tuple(_proofs(before, after)),
         said=said if before is not None else "",
+        old_cost=None if before is None else before.landed_cost,
+        new_cost=None if after is None else after.landed_cost,
     )
 
 
-def _kit(shop: Shop, document: Mapping[str, Any]) -> tuple[Kit | None, str]:
-    """The kit of a job, or why there is none."""
+def _kit(shop: Shop, document: Mapping[str, Any], why: bool = False) -> tuple[Kit | None, str]:
+    """The kit of a job, or why there is none; ``why`` names the grounds, which takes longer."""
     try:
         job = read_job_data(document, shop.knowledge, f"job {document['job']}")
-        return kit_for_engine(shop, job, identify_job(shop, job), why=False).kit, ""
+        return kit_for_engine(shop, job, identify_job(shop, job), why=why).kit, ""
     except Refusal as refusal:
         return None, "; ".join([refusal.message, *(ground.text for ground in refusal.grounds)])
     except BadInput as error:
@@ -236,9 +252,10 @@ def _says(proof: Proof | None) -> str:
     return f"{proof.verdict.value}{told}"
 
 
-def _plain(found: JobEffect) -> dict[str, Any]:
+def plain(found: JobEffect) -> dict[str, Any]:
+    """An effect as plain data; money is decimal text."""
     data = asdict(found)
-    for name in ("old", "new"):
+    for name in MONEY:
         data[name] = None if data[name] is None else str(data[name])
     data["lines"] = [{**line, "money": str(line["money"])} for line in data["lines"]]
     return data
@@ -258,11 +275,11 @@ def checked(task: Mapping[str, Any], result: Mapping[str, Any], asked_at: dateti
 
 
 def _effect_of(data: Mapping[str, Any]) -> JobEffect:
+    money = {name: None if data.get(name) is None else Decimal(data[name]) for name in MONEY}
     return JobEffect(
         job=data["job"],
         title=data["title"],
-        old=None if data["old"] is None else Decimal(data["old"]),
-        new=None if data["new"] is None else Decimal(data["new"]),
+        **money,
         lines=tuple(LineEffect(**{**each, "money": Decimal(each["money"])}) for each in data["lines"]),
         proofs=tuple(ProofEffect(**each) for each in data["proofs"]),
         said=data["said"],

@@ -10,7 +10,8 @@ from fastapi.responses import RedirectResponse
 
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
-from tappetry.services import prices
+from tappetry.services import price_look, prices
+from tappetry.services.price_look import PriceLook
 from tappetry.services.prices import (
     NEEDED,
     OPTIONAL,
@@ -85,6 +86,14 @@ class ProposalPage:
     gone: tuple[Part, ...]
     counts: dict[str, int]
     complete: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PriceLookPage:
+    """How far the looking through of some rows is, and what came of it."""
+
+    list: Received
+    look: PriceLook
 
 
 @router.get("/prices")
@@ -238,8 +247,8 @@ def _words(text: str) -> dict[str, str]:
     return found
 
 
-@router.post("/prices/{mark}/take")
-def take(
+@router.post("/prices/{mark}/looks")
+def look_through(
     request: Request,
     mark: str,
     version: Annotated[str, Form()],
@@ -247,9 +256,9 @@ def take(
     line: Annotated[list[int] | None, Form()] = None,
     gone: Annotated[list[str] | None, Form()] = None,
 ) -> Response:
-    """Take the rows that were chosen, or all about which nothing is odd."""
+    """Have the rows that were chosen looked through, or all about which nothing is odd."""
     whole = which == "undoubted"
-    taken = prices.take_waiting(
+    key = price_look.ask(
         app_of(request).ledger,
         mark,
         None if whole else line or [],
@@ -257,7 +266,35 @@ def take(
         version,
         person(request),
     )
-    return _lists(request, taken)
+    return _to(mark, f"/looks/{key}")
+
+
+@router.get("/prices/{mark}/looks/{look}")
+def how_far(request: Request, mark: str, look: str) -> Response:
+    """How far the looking through is, and what came of it."""
+    ledger = app_of(request).ledger
+    page = PriceLookPage(prices.received(ledger.shop, mark), price_look.look(ledger, mark, look))
+    return render(request, "price_look.html", page, "parts")
+
+
+@router.post("/prices/{mark}/looks/{look}/stop")
+def stop(request: Request, mark: str, look: str) -> Response:
+    """Stop looking through."""
+    price_look.stop(app_of(request).ledger, mark, look)
+    return _to(mark, f"/looks/{look}")
+
+
+@router.post("/prices/{mark}/looks/{look}/again")
+def look_again(request: Request, mark: str, look: str) -> Response:
+    """Have the same rows looked through again."""
+    key = price_look.ask_again(app_of(request).ledger, mark, look, person(request))
+    return _to(mark, f"/looks/{key}")
+
+
+@router.post("/prices/{mark}/looks/{look}/take")
+def take(request: Request, mark: str, look: str) -> Response:
+    """Take the rows that were looked through."""
+    return _lists(request, price_look.take(app_of(request).ledger, mark, look, person(request)))
 
 
 @router.post("/prices/{mark}/leave")
