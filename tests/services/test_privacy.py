@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
-from tappetry.presentation.customer_data import as_text, for_customer, removed_pdf
+from tappetry.presentation.customer_data import as_text, removed_pdf
+from tappetry.presentation.shops_side import without_shops_side
 from tappetry.records.problems import BadInput
 from tappetry.services import agreements, customer_pages, invoices, people, privacy
 from tappetry.services.agreements import DECLINED, IN_PERSON, Signed
@@ -88,11 +91,17 @@ def delete(ledger: Ledger) -> privacy.Deleted:
     return privacy.delete(ledger, customer.id, "delete A. Pellow", stand_in, "Wren")
 
 
+def kits_of(ledger: Ledger, customer: int) -> list[dict[str, Any]]:
+    """The kits of a customer's jobs as they are kept."""
+    found: list[dict[str, Any]] = privacy.data_of(ledger, customer)["tables"]["kits"]
+    return found
+
+
 def test_everything_is_given_out_and_nothing_that_the_shop_buys(ledger: Ledger) -> None:
     customer = people.of_job(ledger, "J1")[0]
     assert customer is not None
     agreements.send_orders(ledger, "J1", "Wren")
-    data = for_customer(privacy.data_of(ledger, customer.id))
+    data = without_shops_side(privacy.data_of(ledger, customer.id))
     told = json.dumps(data, ensure_ascii=False)
     for words in WORDS:
         assert words in told, words
@@ -100,6 +109,10 @@ def test_everything_is_given_out_and_nothing_that_the_shop_buys(ledger: Ledger) 
     assert not {"orders", "order_lines", "accounts"} & set(data["tables"])
     assert "unit_cost" not in told
     assert "landed" not in told
+    assert "markup_percent" not in told
+    costs = [f"{row['document']['landed_cost'].replace('.', '')}" for row in kits_of(ledger, customer.id)]
+    assert costs
+    assert not [cost for cost in costs if re.search(rf"\b{cost}\b", told)]
     assert "M. Tresk" not in told, "another customer is his own"
     assert all("mark" not in row for row in data["tables"]["links"]), "nobody makes a link of it"
     assert "a file of" in as_text(data)

@@ -30,7 +30,7 @@ KNOWN = ("J3", "use", "use=daily", "rpm=9e99", "cam", "vin", "mileage", "90000 k
 ODD = strategies.text(strategies.characters(codec="utf-8"), max_size=12)
 EXAMPLES = 15
 #: What nobody may see who may not see what the shop pays.
-SECRET = ("landed", "unit_cost", "parts_cost", "margin_percent")
+SECRET = ("landed", "unit_cost", "parts_cost", "margin_percent", "markup_percent")
 
 
 @pytest.fixture
@@ -173,7 +173,9 @@ def test_a_token_has_the_rights_of_its_role_and_no_more(app: FastAPI, ledger: Le
 
 
 def test_what_the_shop_pays_is_in_no_answer_of_whoever_may_not_see_it(app: FastAPI, ledger: Ledger) -> None:
-    part = ledger.kit(ledger.job("J3").job).kit.lines[0]
+    kit = ledger.kit(ledger.job("J3").job).kit
+    part = kit.lines[0]
+    in_cents = f"{kit.landed_cost * 100:.0f}"
     addresses = [
         *(f"/api/1/jobs/J3{each}" for each in ("", "/kit", "/proof", "/ask", "/plan", "/quotes", "/history")),
         "/api/1/jobs/J3/plan/try?change=use%3Ddaily",
@@ -185,6 +187,7 @@ def test_what_the_shop_pays_is_in_no_answer_of_whoever_may_not_see_it(app: FastA
         sees = Permission.PURCHASE in GRANTS[role]
         assert all((word in told) is sees for word in SECRET), role
         assert ('"cost"' in told) is sees
+        assert (in_cents in told) is sees
 
 
 def test_a_token_that_is_over_or_none_is_no_token(app: FastAPI, ledger: Ledger) -> None:

@@ -25,6 +25,7 @@ from tappetry.kitting.packs import (
 from tappetry.kitting.problem import Problem, Table
 from tappetry.kitting.purchase import Found, Rank, Search
 from tappetry.kitting.solution import Infeasible, Solution, Stage, landed_cents
+from tappetry.records.kit import BY_LANDED_COST
 from tappetry.records.part import Part, Supplier
 
 #: More choices than this are left to the general solver.
@@ -272,7 +273,7 @@ def _bought_again(
 def _solution(problem: Problem, best: Found, decided: tuple[Stage, ...]) -> Solution:
     chosen = {root: best.chosen.get(root, state.options[0]) for root, state in problem.slots.items()}
     by_identity = {(part.supplier, part.number): part for option in chosen.values() for part in option.parts}
-    names = ("landed cost", "suppliers", "latest arrival", "left-over pieces")
+    names = (BY_LANDED_COST, "suppliers", "latest arrival", "left-over pieces")
     ranked = [Stage(name, value, best.proved) for name, value in zip(names, best.rank, strict=True)]
     views = problem.views(chosen)
     return Solution(

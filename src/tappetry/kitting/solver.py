@@ -16,6 +16,7 @@ from tappetry.kitting.problem import RULES, Problem, projection
 from tappetry.kitting.solution import Infeasible, Solution, Stage, cents
 from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Preference
+from tappetry.records.kit import BY_LANDED_COST
 from tappetry.records.part import Part, Supplier
 
 #: Objectives are merged into one while their product of ranges stays below this.
@@ -307,7 +308,7 @@ class _Model:
         return [cost, count, arrival, leftover]
 
     def _landed_cost(self) -> tuple[Objective, Objective]:
-        cost = Objective("landed cost", most=1 << 30)
+        cost = Objective(BY_LANDED_COST, most=1 << 30)
         count = Objective("suppliers", most=len(self.suppliers) + 1)
         by_supplier: dict[str, list[tuple[Any, int]]] = {}
         for identity, unit in self.units.items():
@@ -459,7 +460,7 @@ class _Model:
             for root, option in chosen.items()
             if self._counts(root, option)
         }
-        landed = next((stage.value for stage in stages if stage.name == "landed cost"), 0)
+        landed = next((stage.value for stage in stages if stage.name == BY_LANDED_COST), 0)
         return Solution(
             chosen=chosen,
             units=units,

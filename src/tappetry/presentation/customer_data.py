@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
@@ -11,19 +10,8 @@ from tappetry.presentation import render, words
 from tappetry.presentation.papers import letterhead
 from tappetry.services.shop import Shop
 
-#: Names of values that say what the shop pays or earns, and texts that do.
-_COST = re.compile(r"cost|landed|margin_percent")
 #: A longer text without a space is a file; it is told by its length.
 _FILE = 1000
-
-
-def for_customer(value: Any) -> Any:
-    """Plain data without what the shop pays or earns."""
-    if isinstance(value, Mapping):
-        return {key: for_customer(each) for key, each in value.items() if not _COST.search(str(key))}
-    if isinstance(value, list | tuple):
-        return [for_customer(each) for each in value if not (isinstance(each, str) and "landed" in each)]
-    return "the shop's side" if isinstance(value, str) and "landed" in value else value
 
 
 def as_text(data: Mapping[str, Any]) -> str:

@@ -7,6 +7,9 @@ from decimal import Decimal
 
 from tappetry.records.verdict import Finding, Proof
 
+#: The ranking of kits by what the shop pays, freight included; it is the shop's alone, as is its value.
+BY_LANDED_COST = "landed cost"
+
 
 @dataclass(frozen=True, slots=True)
 class Because:

@@ -106,6 +106,11 @@ class WayOut:
     more: Decimal | None = None
     proved_optimal: bool = True
 
+    @property
+    def told(self) -> str:
+        """One line without what the shop pays: what to change, and what the customer pays then."""
+        return self.text if self.total is None else f"{self.text}, total {self.total:.2f}"
+
     def __str__(self) -> str:
         """One line: what to change, and what it comes to."""
         total = "" if self.total is None else f", total {self.total:.2f}"
@@ -117,6 +122,7 @@ class WayOut:
         """The way as plain data; money is a text with two digits."""
         return {
             "text": self.text,
+            "told": self.told,
             "change": dict(self.change),
             "changes": self.changes,
             "landed_cost": f"{self.landed_cost:.2f}",

@@ -119,8 +119,7 @@ def ways_out(request: Request, error: TappetryError) -> tuple[str, ...]:
     told = tuple(error.as_data()["ways_out"])
     if not isinstance(error, Refusal) or may(request, Permission.PURCHASE):
         return told
-    tried = tuple(way.text if way.total is None else f"{way.text}, total {way.total}" for way in error.tried)
-    return tried + told[len(tried) :]
+    return tuple(way.told for way in error.tried) + told[len(error.tried) :]
 
 
 def _to_login(request: Request, error: Exception) -> Response:

@@ -13,14 +13,13 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
+from tappetry.presentation.shops_side import without_shops_side
 from tappetry.services.roles import Permission
 from tappetry.web.access import may
 
 #: Where the interface begins; a change that breaks programs takes another number.
 PREFIX = "/api/1"
 PROBLEM = "application/problem+json"
-#: Names of values that say what the shop pays or earns.
-PURCHASE = re.compile(r"cost|landed|margin_percent")
 IfMatch = Annotated[str, Header(description='the ETag that was read before the change, such as "plan-3"')]
 Answer = JSONResponse
 
@@ -59,7 +58,8 @@ def answered(
 ) -> JSONResponse:
     """An answer; what the shop pays is left out for those who may not see it; what is not finite is null."""
     headers = ({"ETag": f'"{tag}"'} if tag else {}) | ({"Location": place} if place else {})
-    shown = _shown(dict(data), may(request, Permission.PURCHASE))
+    told = dict(data) if may(request, Permission.PURCHASE) else without_shops_side(data)
+    shown = _shown(told)
     return JSONResponse(shown, status, headers=headers)
 
 
@@ -77,18 +77,12 @@ def version_of(if_match: str, part: str) -> int:
     return int(found[1])
 
 
-def _shown(value: Any, purchase: bool) -> Any:
+def _shown(value: Any) -> Any:
+    """Plain data as JSON holds it."""
     if isinstance(value, Mapping):
-        return {
-            str(key): _shown(each, purchase)
-            for key, each in value.items()
-            if purchase or not PURCHASE.search(str(key))
-        }
+        return {str(key): _shown(each) for key, each in value.items()}
     if isinstance(value, list | tuple):
-        kept = [each for each in value if purchase or not (isinstance(each, str) and "landed" in each)]
-        return [_shown(each, purchase) for each in kept]
-    if isinstance(value, str) and not purchase and "landed" in value:
-        return "the shop's side"
+        return [_shown(each) for each in value]
     if isinstance(value, float) and not math.isfinite(value):
         return None
     return value if isinstance(value, bool | int | float | str | None) else str(value)

@@ -8,7 +8,8 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, Response
 
-from tappetry.presentation.customer_data import as_text, for_customer, removed_pdf
+from tappetry.presentation.customer_data import as_text, removed_pdf
+from tappetry.presentation.shops_side import without_shops_side
 from tappetry.services import people, privacy
 from tappetry.services.people import Customer
 from tappetry.services.privacy import Deleted
@@ -46,7 +47,7 @@ def data(request: Request, customer: int) -> Response:
 @router.get("/customers/{customer}/data.{ending}")
 def data_file(request: Request, customer: int, ending: str) -> Response:
     """The data of a customer as a file: text to read, else JSON."""
-    found = for_customer(privacy.data_of(app_of(request).ledger, customer))
+    found = without_shops_side(privacy.data_of(app_of(request).ledger, customer))
     name = f"customer-{customer}.{'txt' if ending == 'txt' else 'json'}"
     text = as_text(found) if ending == "txt" else json.dumps(found, ensure_ascii=False, indent=1)
     media = "text/plain" if ending == "txt" else "application/json"
