@@ -20,6 +20,8 @@ Kind = Literal["plan", "day", "package", "fact", "part", "value", "price"]
 KINDS = get_args(Kind)
 #: The roots that tell what is known of an engine.
 FACTS = frozenset({"engine", "stated", "grade"})
+#: What a plan says otherwise by the way when a camshaft takes the place of work, or work that of a camshaft.
+WITH_A_CAM = frozenset({"cam", "work"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,9 @@ class Causes:
 
     def _named(self, read: Read, was: str, now: str) -> Cause:
         if read.root == "plan":
+            turned = [show(each.job.plan.conversion) for each in (self.old, self.new)]
+            if read.member in WITH_A_CAM and turned[0] != turned[1]:
+                return Cause("plan", "conversion", "", *turned)
             return Cause("plan", read.member, "", was, now)
         if read.root in FACTS:
             return Cause("fact", read.root, read.member, was, now)

@@ -110,6 +110,8 @@ def _plan(knowledge: Knowledge) -> Iterator[str]:
         choices = stated.get("enum", ())
         if name == "package":
             choices = tuple(knowledge.book.packages)
+        if name == "work":
+            choices = tuple(knowledge.book.work)
         if choices:
             hint = "; ".join(each for each in (hint, "one of " + ", ".join(choices)) if each)
         start = "  " if name in needed else "  # "
