@@ -43,6 +43,7 @@ from tappetry.services.sides import Side, side
 from tappetry.services.what_if import stated_plan
 from tappetry.services.why import why_not
 from tappetry.store import jobs, quotes
+from tappetry.store.changes import Mark
 from tappetry.store.database import Database
 from tappetry.store.jobs import Act, KeptJob, Told
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
@@ -116,6 +117,8 @@ class Ledger:
         self.papers = papers
         self.now = now
         self.queue = Queue(database, now)
+        #: How the database stood when the text in effect was last asked for, and the mark of that text.
+        self.text_seen: tuple[Mark, str] | None = None
         self.backups = Backups(database, shop.folder, schedule, now)
         self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
         self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()

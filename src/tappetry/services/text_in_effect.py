@@ -47,16 +47,28 @@ def shop_in_effect(shop: Shop, database: Database) -> Shop:
     return Shop(shop.folder, lay_down(files, shop.folder, version.mark))
 
 
+def is_kept_up(ledger: Ledger) -> bool:
+    """Whether nobody wrote into the database since the text in effect was last asked for: told at once.
+
+    A database that is not one file does not tell, and is asked each time.
+    """
+    kept = ledger.shop.kept
+    return kept is None or ledger.text_seen == (ledger.database.changes.mark(), kept.name)
+
+
 def keep_up(ledger: Ledger) -> None:
     """Go on with the text that is in effect, where another server of this database let it take effect."""
     if ledger.shop.kept is None:
         return
+    before = ledger.database.changes.mark()  # what is written after this is looked for the next time
     try:
         shop = shop_in_effect(ledger.shop, ledger.database)
     except StoreUnavailable:  # whatever is asked for tells it, if it needs the database
         return
     if shop is not ledger.shop:
         ledger.change_text(read(shop))
+    assert shop.kept is not None, "it had a text that is kept, and goes on with one"
+    ledger.text_seen = None if before is None else (before, shop.kept.name)
 
 
 def read(shop: Shop) -> Shop:

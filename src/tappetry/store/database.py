@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_u
 from sqlalchemy.exc import DBAPIError, IntegrityError, ProgrammingError
 from sqlalchemy.orm import Session
 
+from tappetry.store.changes import Changes
 from tappetry.store.problems import NotKept, StoreUnavailable
 
 FILE = "shop.db"
@@ -42,6 +43,7 @@ class Database:
             self.engine = _sqlite(named.database or "", named, PATIENCE)
         else:
             self.engine = _postgresql(named)
+        self.changes = Changes(named.database or "" if self.is_sqlite else "")
         turns = {} if self.is_sqlite else {"isolation_level": "READ COMMITTED"}
         self._writing = self.engine.execution_options(**{_WRITES: True}, **turns)
 
@@ -101,6 +103,7 @@ class Database:
 
     def close(self) -> None:
         """Let go of all connections."""
+        self.changes.close()
         self.engine.dispose()
 
 

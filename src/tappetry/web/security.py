@@ -18,7 +18,7 @@ from fastapi.concurrency import run_in_threadpool
 from tappetry.services.ledger import Ledger
 from tappetry.services.links import mark_of
 from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
-from tappetry.services.text_in_effect import keep_up
+from tappetry.services.text_in_effect import is_kept_up, keep_up
 from tappetry.web import limits
 from tappetry.web.access import must_be_allowed
 from tappetry.web.limits import Rate
@@ -136,7 +136,7 @@ class Guard:
             No permission, or no token.
         """
         request.state.seat = None
-        if self._ledger is not None:
+        if self._ledger is not None and not is_kept_up(self._ledger):
             await run_in_threadpool(keep_up, self._ledger)
         if self.accounts:
             request.state.seat = await run_in_threadpool(self._seat, request)
