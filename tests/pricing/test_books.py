@@ -7,9 +7,25 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from tappetry.pricing.books import CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, Leg, act_legs, balanced
-from tappetry.records.problems import BadInput, OurFault
+from tappetry.pricing.bill import Bill, TaxClass
+from tappetry.pricing.books import (
+    CREDITS,
+    CUSTOMERS,
+    DEPOSITS,
+    KINDS,
+    MEANS,
+    OWED,
+    PAID_IN,
+    Leg,
+    act_legs,
+    back_legs,
+    balanced,
+    credit_legs,
+    invoice_legs,
+)
+from tappetry.records.problems import BadInput, OurFault, Refusal
 
 NOTHING = Decimal("0.00")
 ACTS = st.tuples(st.sampled_from(sorted(KINDS)), st.sampled_from(sorted(MEANS)), st.integers(1, 10**9))
@@ -30,6 +46,93 @@ def test_whatever_moves_all_accounts_together_stand_at_nothing(acts: list[tuple[
         assert sum(stands.values(), NOTHING) == 0
         assert stands.get(DEPOSITS, NOTHING) <= 0, "no more of a deposit goes back than came"
         assert stands.get(CREDITS, NOTHING) <= 0, "no more goes back than was paid too much"
+
+
+class Till(RuleBasedStateMachine):
+    """A customer who pays, is invoiced and credited, and whose payments are taken back, in any order."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stands: dict[str, Decimal] = {}
+        self.paid: list[tuple[str, tuple[Leg, ...]]] = []
+        self.invoiced = NOTHING
+        self.money = NOTHING
+
+    def post(self, legs: tuple[Leg, ...]) -> None:
+        for leg in legs:
+            self.stands[leg.account] = self.stands.get(leg.account, NOTHING) + leg.amount
+
+    @rule(kind=st.sampled_from(PAID_IN), means=st.sampled_from(sorted(MEANS)), cents=st.integers(1, 900))
+    def pay(self, kind: str, means: str, cents: int) -> None:
+        try:
+            legs = act_legs(kind, Decimal(cents).scaleb(-2), means, self.stands)
+        except BadInput:
+            return
+        self.post(legs)
+        self.paid.append((kind, legs))
+        self.money += Decimal(cents).scaleb(-2)
+
+    @rule(
+        kind=st.sampled_from(["refund", "deposit-back", "core-back", "core-kept"]), cents=st.integers(1, 900)
+    )
+    def give_back(self, kind: str, cents: int) -> None:
+        try:
+            legs = act_legs(kind, Decimal(cents).scaleb(-2), "cash", self.stands)
+        except BadInput:
+            return
+        self.post(legs)
+        self.money -= NOTHING if kind == "core-kept" else Decimal(cents).scaleb(-2)
+
+    @rule(cents=st.integers(1, 1500))
+    def invoice(self, cents: int) -> None:
+        if not self.invoiced:
+            self.invoiced = Decimal(cents).scaleb(-2)
+            self.post(invoice_legs(_bill(self.invoiced), self.stands))
+
+    @rule(percent=st.integers(1, 100))
+    def credit(self, percent: int) -> None:
+        total = (self.invoiced * percent / 100).quantize(NOTHING)
+        if total:
+            self.post(credit_legs(_bill(total), self.stands))
+            self.invoiced -= total
+
+    @rule(data=st.data())
+    def take_back(self, data: st.DataObject) -> None:
+        if not self.paid:
+            return
+        place = data.draw(st.integers(0, len(self.paid) - 1))
+        kind, legs = self.paid[place]
+        then = dict(self.stands)
+        for leg in legs:
+            then[leg.account] -= leg.amount
+        gone = any(then.get(account, NOTHING) > 0 for account in OWED)
+        too_much = then.get(CUSTOMERS, NOTHING) > max(self.invoiced, self.stands.get(CUSTOMERS, NOTHING))
+        try:
+            back = back_legs(KINDS[kind].title, legs, self.stands, self.invoiced)
+        except Refusal:
+            assert gone or too_much, "nothing speaks against it"
+            return
+        assert not gone
+        assert not too_much
+        self.post(back)
+        del self.paid[place]
+        self.money -= sum((leg.amount for leg in legs if leg.account in MEANS.values()), NOTHING)
+
+    @invariant()
+    def all_of_it_balances(self) -> None:
+        stands = self.stands
+        assert sum(stands.values(), NOTHING) == 0
+        assert all(stands.get(account, NOTHING) <= 0 for account in OWED), "the shop owes less than nothing"
+        assert 0 <= stands.get(CUSTOMERS, NOTHING) <= self.invoiced, "no more is open than is invoiced"
+        assert sum((stands.get(account, NOTHING) for account in MEANS.values()), NOTHING) == self.money
+
+
+TestTill = Till.TestCase
+
+
+def _bill(total: Decimal) -> Bill:
+    """Something that comes to a total and is not taxed."""
+    return Bill((), (TaxClass("parts", total, NOTHING, NOTHING),))
 
 
 def test_a_deposit_is_owed_until_it_goes_back() -> None:

@@ -208,7 +208,7 @@ def _kit(shop: Shop, document: Mapping[str, Any], why: bool = False) -> tuple[Ki
         job = read_job_data(document, shop.knowledge, f"job {document['job']}")
         return kit_for_engine(shop, job, identify_job(shop, job), why=why).kit, ""
     except Refusal as refusal:
-        return None, "; ".join([refusal.message, *(ground.text for ground in refusal.grounds)])
+        return None, f"{refusal.message} {'; '.join(ground.text for ground in refusal.grounds)}".strip()
     except BadInput as error:
         return None, str(error)
 
