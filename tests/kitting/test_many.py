@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from benchmarks.demo_shop import shop
 from benchmarks.variants import combinations, requests
 from tappetry.assembly.memory import MOST, Memory
+from tappetry.kitting.many import solver as module
 from tappetry.kitting.many.solver import ManySolver
 from tappetry.kitting.request import Request
 from tappetry.kitting.resolve import attempt
@@ -90,6 +91,37 @@ def test_variants_and_plans_get_the_kits_that_each_gets_alone() -> None:
     assert solver.count.requests == len(jobs)
     assert solver.count.alone == 0
     assert solver.count.solved < solver.count.asked / 2
+
+
+def test_what_is_bought_is_chosen_once_for_engines_that_no_group_tells_apart(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What one of them knows besides is read by nothing; a plan that declines a need is another choice."""
+    chosen: list[Solution] = []
+    true = module.choose
+
+    def choose(*asked: Any) -> Solution:
+        chosen.append(true(*asked))
+        return chosen[-1]
+
+    monkeypatch.setattr(module, "choose", choose)
+    request = next(requests(combinations(40)))
+    besides = {**request.fixed, "engine": {**request.fixed["engine"], "colour": "red"}}
+    solver = ManySolver(shop().knowledge, shop().catalogue)
+    first, second = solver.solve(request), solver.solve(replace(request, fixed=besides))
+    assert first is not None
+    assert first is second
+    assert len(chosen) == 1
+    refused = replace(request, plan=replace(request.plan, refused_parts=(next(iter(first.units))[1],)))
+    assert_same(solver.solve(refused), alone(refused))
+    assert solver.solve(refused) is not first
+
+
+@pytest.mark.slow
+def test_kits_that_are_kept_are_forgotten_in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(module, "MOST_SOLUTIONS", 1)
+    for number in range(5):
+        assert_each_as_alone(number)
 
 
 def test_a_pinned_part_is_left_to_the_general_way() -> None:

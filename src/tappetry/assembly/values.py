@@ -138,11 +138,11 @@ class Values:
         """The facts and limits that expressions read, through named values, each with its value."""
         return tuple(
             (f"{read.root}.{read.member}", self.fixed[read.root][read.member])
-            for read in self._facts_read(expressions)
+            for read in self.facts_read(expressions)
             if read.member in self.fixed[read.root]
         )
 
-    def _facts_read(self, expressions: Iterable[Expression]) -> Iterator[Read]:
+    def facts_read(self, expressions: Iterable[Expression]) -> Iterator[Read]:
         """What expressions read that does not hang on the choice of parts, each once."""
         todo = [read for expression in expressions for read in expression.reads]
         visited = set[Read]()

@@ -34,6 +34,11 @@ class World:
     families: Families
     attributes: Attributes
     _built: dict[str, Facts] = field(default_factory=dict, compare=False, repr=False)
+    _tables: dict[tuple[str, str], tuple[Table, ...]] = field(default_factory=dict, compare=False, repr=False)
+    _rows: dict[tuple[int, Grade, str], tuple[Fact, ...]] = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    _stated: dict[str, dict[str, Value]] = field(default_factory=dict, compare=False, repr=False)
 
     def built(self, application: str) -> Facts:
         """What an application was built with, worked out once."""
@@ -42,6 +47,28 @@ class World:
                 [self.fact(APPLICATION, application, Grade.decoded, "application table")], self
             )
         return self._built[application]
+
+    def tables(self, family: Family, attribute: str) -> tuple[Table, ...]:
+        """The tables of a family that an attribute selects a row of, all of them for the family itself."""
+        key = (family.id, attribute)
+        if key not in self._tables:
+            self._tables[key] = tuple(
+                table for table in family.tables if attribute == FAMILY or attribute in table.by
+            )
+        return self._tables[key]
+
+    def row(self, row: Mapping[str, Value], grade: Grade, source: str) -> tuple[Fact, ...]:
+        """What a row of a family's text says as facts; the rows stay as long as this does."""
+        key = (id(row), grade, source)
+        if key not in self._rows:
+            self._rows[key] = tuple(self.fact(name, value, grade, source) for name, value in row.items())
+        return self._rows[key]
+
+    def stated(self, family: Family, application: Application) -> Mapping[str, Value]:
+        """All that an application says, worked out once."""
+        if application.id not in self._stated:
+            self._stated[application.id] = stated_by(family, application)
+        return self._stated[application.id]
 
     def application(self, name: str) -> tuple[Family, Application] | None:
         """The application of an id, with its family; None when there is none."""
@@ -145,22 +172,21 @@ class _Expansion:
         """Queue what a row says, resting on the facts that selected it."""
         grade = min([Grade.seen, *(key.grade for key in keys)])
         depth = 1 + max(self.depth[key.attribute] for key in keys)
-        for attribute, value in row.items():
-            self._push(self.world.fact(attribute, value, grade, source), depth)
+        for fact in self.world.row(row, grade, source):
+            self._push(fact, depth)
 
     def _follow(self, fact: Fact) -> None:
         """Queue what a newly settled fact brings."""
         if fact.attribute == APPLICATION and (found := self.world.application(str(fact.value))):
-            self._derive(stated_by(*found), [fact], f"follows from {self.world.says(fact)}")
+            self._derive(self.world.stated(*found), [fact], f"follows from {self.world.says(fact)}")
         family = self._family()
         if family is None:
             return
         if fact.attribute == FAMILY:
             source = f"true of every {family.name}, which follows from {self.world.says(fact)}"
             self._derive(family.attributes, [fact], source)
-        for table in family.tables:
-            if fact.attribute == FAMILY or fact.attribute in table.by:
-                self._look_up(table, family)
+        for table in self.world.tables(family, fact.attribute):
+            self._look_up(table, family)
 
     def _family(self) -> Family | None:
         fact = self.settled.get(FAMILY)

@@ -84,6 +84,7 @@ class Trying:
         self.base = self.request(identification.engine_as_found)
         self.family = knowledge.families[identification.engine_as_found.family]
         self.weak: frozenset[str] = frozenset()
+        self._grades: dict[frozenset[tuple[str, Grade]], Mapping[str, Grade]] = {}
         self._rest_on_what_is_firm()
 
     def _rest_on_what_is_firm(self) -> None:
@@ -124,11 +125,12 @@ class Trying:
 
     def _case(self, way: Possibility) -> Case:
         facts = way.engine.facts
+        grades = {name: fact.grade for name, fact in facts.items()}
         return Case(
             way.share,
             {name: fact.value for name, fact in facts.items()},
             self.trials.outcome(self.request(way.engine)),
-            {name: fact.grade for name, fact in facts.items()},
+            self._grades.setdefault(frozenset(grades.items()), grades),  # one object for all that are alike
         )
 
     # ---- what is unknown -----------------------------------------------------------------------------

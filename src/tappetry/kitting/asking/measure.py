@@ -83,8 +83,18 @@ def open_in(cases: Iterable[Case]) -> list[str]:
 
 def unsettled(cases: Sequence[Case], parts: Iterable[Identity], known: Mapping[str, Grade]) -> int:
     """D: of these parts those that are not decided or held back, and what is open."""
-    lines = sum(1 for part in parts if not is_decided(cases, part) or doubts(cases, part, known))
+    unlike = _unlike(cases)
+    lines = sum(1 for part in parts if not is_decided(unlike, part) or doubts(unlike, part, known))
     return lines + len(open_in(cases))
+
+
+def _unlike(cases: Iterable[Case]) -> list[Case]:
+    """The first of all cases that share their lines and how well facts are known in them."""
+    found: dict[tuple[int, int], Case] = {}
+    for case in cases:
+        lines = None if case.outcome is None else case.outcome.lines
+        found.setdefault((id(lines), id(case.grades)), case)
+    return list(found.values())
 
 
 def range_of(cases: Iterable[Case], name: str) -> Range | None:
@@ -136,6 +146,7 @@ class Telling:
     def __init__(self, cases: Sequence[Case], tried: Sequence[str]) -> None:
         self.cases = cases
         self.tried = tried
+        self._effects = [case.effect for case in cases]
         self._by_value = {name: _classes(len(cases), self._value_of(name)) for name in tried}
         self._alone = {
             name: [those for those in _classes(len(cases), self._others_than(name)) if len(those) > 1]
@@ -144,7 +155,7 @@ class Telling:
 
     def matters(self, attribute: str) -> bool:
         """Whether an attribute changes or tells anything of a kit."""
-        return self._tells(attribute, [case.effect for case in self.cases])
+        return self._tells(attribute, self._effects)
 
     def waits_for(self, identity: Identity) -> tuple[str, ...]:
         """The attributes that a part waits for; none where it is decided."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from tappetry.assembly.values import Values
@@ -18,8 +18,9 @@ from tappetry.kitting.request import Request
 from tappetry.kitting.solution import Solution
 from tappetry.knowledge.audit_subject import conditions_of
 from tappetry.knowledge.language import Expression
-from tappetry.knowledge.model import Knowledge, Operation
+from tappetry.knowledge.model import Knowledge, Need, Operation
 from tappetry.proofs.margins import margin
+from tappetry.records.part import Part
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Finding, Verdict
 
@@ -27,6 +28,16 @@ from tappetry.records.verdict import Finding, Verdict
 Price = Callable[[Solution, tuple[Operation, ...]], Decimal | None]
 NO_KIT = "no kit meets every rule"
 FOUND = "found_"
+
+
+@dataclass(frozen=True, slots=True)
+class _Resting:
+    """A part of a solution: its units, its needs, and the facts that conditions of its place read."""
+
+    part: Part
+    units: int
+    needs: tuple[Need, ...]
+    facts: tuple[str, ...]
 
 
 class Trials:
@@ -49,8 +60,12 @@ class Trials:
         self._fits = {fact_name(attribute) for part in catalogue.parts for attribute in part.fits}
         reads = (read for condition in conditions_of(knowledge) for read in condition.expression.reads)
         self._read = {(read.root, read.member) for read in reads}
+        self._slots = knowledge.slots()
         self.solved = 0
         self._outcomes: dict[Hashable, Outcome | None] = {}
+        self._totals: dict[Hashable, tuple[Solution, Decimal | Refusal | None]] = {}
+        self._resting: dict[int, tuple[Solution, tuple[_Resting, ...]]] = {}
+        self._lines: dict[Hashable, Mapping[Identity, Bought]] = {}
 
     def outcome(self, request: Request) -> Outcome | None:
         """What the kit of a request comes to; None where that would be one kit too many."""
@@ -88,13 +103,12 @@ class Trials:
             return Outcome(refused=stopped)
         done = {name: values.maybe(each.when, views) for name, each in self.knowledge.operations.items()}
         operations = tuple(each for name, each in self.knowledge.operations.items() if done[name])
-        try:
-            total = self.price(solution, operations)
-        except Refusal as over:
-            return Outcome(refused=over.message)
+        total = self._total(solution, operations)
+        if isinstance(total, Refusal):
+            return Outcome(refused=total.message)
         waiting = self._needs_of(root for root, option in solution.chosen.items() if option.state == "open")
         return Outcome(
-            lines=dict(self._lines(values, solution)),
+            lines=self._bought(values, solution),
             total=total,
             landed=solution.landed_cost,
             hours=sum((each.hours for each in operations), Decimal(0)),
@@ -114,8 +128,41 @@ class Trials:
                     request, solution = wished, with_it
         return solution
 
-    def _lines(self, values: Values, solution: Solution) -> Iterator[tuple[Identity, Bought]]:
-        slots = self.knowledge.slots()
+    def _total(self, solution: Solution, operations: tuple[Operation, ...]) -> Decimal | Refusal | None:
+        """What the customer pays, or why he does not; many cases come to one solution."""
+        key = (id(solution), *(each.code for each in operations))
+        if key not in self._totals:
+            try:
+                self._totals[key] = solution, self.price(solution, operations)
+            except Refusal as over:
+                self._totals[key] = solution, over
+        return self._totals[key][1]
+
+    def _bought(self, values: Values, solution: Solution) -> Mapping[Identity, Bought]:
+        """What is bought, and what must be known how well for it; one object for cases alike in that."""
+        if id(solution) not in self._resting:
+            self._resting[id(solution)] = solution, tuple(self._rests(values, solution))
+        resting, known = self._resting[id(solution)][1], values.fixed["engine"]
+        read = frozenset(name for each in resting for name in each.facts if name in known)
+        if (id(solution), read) not in self._lines:
+            self._lines[id(solution), read] = {
+                (each.part.supplier, each.part.number): Bought(
+                    each.units,
+                    each.part.lead_days,
+                    tuple(need.id for need in each.needs),
+                    demands_of(
+                        self.knowledge,
+                        each.part,
+                        each.needs,
+                        [self.attribute_of[name] for name in each.facts if name in known],
+                    ),
+                )
+                for each in resting
+            }
+        return self._lines[id(solution), read]
+
+    def _rests(self, values: Values, solution: Solution) -> Iterator[_Resting]:
+        """What each part of a solution rests on."""
         roots_of: dict[Identity, list[str]] = {identity: [] for identity in solution.units}
         for root, option in solution.chosen.items():
             for part in option.parts:
@@ -128,14 +175,9 @@ class Trials:
             for need in needs:
                 said += [need.when, need.renew]
             for root in roots:
-                said += [rule.that for rule in slots[root].match] if root in slots else []
-            attributes = [
-                self.attribute_of[name.removeprefix("engine.")]
-                for name, _ in values.facts(said)
-                if name.startswith("engine.")
-            ]
-            demands = demands_of(self.knowledge, part, needs, attributes)
-            yield identity, Bought(units, part.lead_days, tuple(need.id for need in needs), demands)
+                said += [rule.that for rule in self._slots[root].match] if root in self._slots else []
+            facts = tuple(read.member for read in values.facts_read(said) if read.root == "engine")
+            yield _Resting(part, units, tuple(needs), facts)
 
     def _proofs(self, values: Values, views: Views, signed: set[str]) -> dict[str, str]:
         """The verdict of each proof that is not passed."""
@@ -153,7 +195,7 @@ class Trials:
 
     def _needs_of(self, roots: Iterable[str]) -> list[str]:
         """The needs of some slots; a need that takes one of each size has slots of its own for them."""
-        slots = self.knowledge.slots()
+        slots = self._slots
         return list(
             dict.fromkeys(slots[root if root in slots else root.rpartition("_")[0]].need for root in roots)
         )

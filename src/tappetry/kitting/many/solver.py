@@ -25,6 +25,8 @@ from tappetry.quantities.calendar import working_days
 
 #: Roots of requests of which the members are kept.
 MOST_VIEWS = 1000
+#: Whole kits that are kept.
+MOST_SOLUTIONS = 1000
 #: Larger groups of needs are broken apart.
 MOST_TOGETHER = 4
 
@@ -96,6 +98,7 @@ class ManySolver:
     _offers: dict[Hashable, int] = field(default_factory=dict)
     _offered: dict[Hashable, int] = field(default_factory=dict)
     _ways: Known = field(default_factory=dict)
+    _solutions: dict[Hashable, tuple[list[_Left], Solution | None]] = field(default_factory=dict)
     _stock: tuple[object, object, dict[str, Hashable]] | None = None
     _members: dict[int, tuple[object, dict[str, Hashable]]] = field(default_factory=dict)
 
@@ -114,7 +117,13 @@ class ManySolver:
                 return None
             fitting.extend((group, each) for each in left)
         found = [self._prefer(sight, group, left) for group, left in fitting]
-        return self._chosen(sight, found)
+        # What is left of a group is one object for all requests that its needs and rules cannot tell apart.
+        key = (sight.common, request.package.id, request.hurried, *map(id, found))
+        if key not in self._solutions:
+            if len(self._solutions) >= MOST_SOLUTIONS:
+                self._solutions.clear()
+            self._solutions[key] = (found, self._chosen(sight, found))
+        return self._solutions[key][1]
 
     def groups(self, package: Package, values: Values) -> list[Group]:
         """The groups of a package."""
