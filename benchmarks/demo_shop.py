@@ -38,9 +38,11 @@ def shop() -> Shop:
 
 
 def jobs() -> Iterator[Job]:
-    """The jobs of the invented shop."""
+    """The conversions among the jobs of the invented shop: what stands in older figures."""
     for file in sorted(shop().jobs.glob("*.yaml")):
-        yield read_job(file, shop().knowledge)
+        job = read_job(file, shop().knowledge)
+        if job.plan.conversion:
+            yield job
 
 
 def question(job: Job, catalogue: Catalogue | None = None) -> Question:

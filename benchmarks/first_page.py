@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from urllib.request import urlopen
 
+from benchmarks.demo_shop import jobs
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.presentation.kept import papers
 from tappetry.services.ledger import ledger_of
@@ -63,7 +64,8 @@ def _fill(place: Path) -> None:
     """Make the demo shop with its jobs opened."""
     shop = make_demo_shop(place)
     ledger = ledger_of(shop, papers())
-    for file in sorted(shop.jobs.glob("*.yaml")):
+    for job in jobs():
+        file = shop.jobs / f"{job.id}.yaml"
         ledger.new_job(file.read_text(encoding="utf-8"), "the desk")
     ledger.database.close()
     _first_page([PROGRAM, "serve", "--port", "0", "--json"], place, b"J3")  # takes up the text

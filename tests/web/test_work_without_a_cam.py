@@ -7,6 +7,7 @@ import re
 
 import pytest
 
+from tappetry.services import people
 from tests.web.conftest import Browser
 
 pytestmark = pytest.mark.slow
@@ -109,6 +110,36 @@ def test_no_camshafts_are_set_beside_one_that_stays(browser: Browser) -> None:
     browser.open("J7")
     page = html.unescape(browser.get("/jobs/J7/cams"))
     assert "The camshaft of job J7 stays as it was found" in page
+    assert "J7" in browser.get("/cam-search?job=J7")
     stated = {"job": "J7", "goal": "torque", "from": "1500", "to": "", "step": "500", "grind": "0"}
     page = html.unescape(browser.post("/cam-search", 400, **stated).text)
     assert "its camshaft stays as it was found" in page
+
+
+def test_a_vehicle_that_comes_back_may_come_for_work(browser: Browser) -> None:
+    browser.open("J3")
+    vehicle = people.of_job(browser.ledger, "J3")[1]
+    assert vehicle is not None
+    page = browser.get(f"/vehicles/{vehicle.id}/new-job")
+    assert 'name="work" value="valley-reseal"' in page
+    fields = {"number": "J-30", "work": ["springs", "valley-reseal"], "mileage": "101000 km", "grade": "seen"}
+    browser.post(f"/vehicles/{vehicle.id}/new-job", **fields)
+    plan = browser.ledger.job("J-30").kept.document["plan"]
+    assert plan == {"work": ["springs", "valley-reseal"], "heads": "on"}
+    assert "springs" in html.unescape(browser.get("/jobs/J-30/plan"))
+    browser.post(f"/vehicles/{vehicle.id}/new-job", 400, number="J-31")
+
+
+def test_programs_read_and_change_the_work_of_a_plan(browser: Browser) -> None:
+    browser.open("J7")
+    told = browser.client.get("/api/1/jobs/J7/plan").json()
+    assert told["plan"]["work"] == ["springs"]
+    assert told["choices"]["work"][0] == "springs"
+    change = {"change": "work=springs, valley-reseal"}
+    tried = browser.client.get("/api/1/jobs/J7/plan/try", params=change).json()
+    assert float(tried["difference"]["total"]) > 0
+    assert any("valley-cover-gasket" in each["needs"] for each in tried["difference"]["changes"])
+    address = "/api/1/jobs/J7/plan/try"
+    both = browser.client.get(address, params={"change": ["cam=B1", "work=springs"]})
+    assert both.status_code == 400
+    assert "more than one of cam, work is stated" in both.text
