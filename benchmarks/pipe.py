@@ -14,6 +14,7 @@ from benchmarks.pairs import Pair, Size, pair
 from tappetry.simulation import rows
 from tappetry.simulation.columns import SHUT
 from tappetry.simulation.gas import Gas, engine_gas
+from tappetry.simulation.pipe_kernels import BENDING
 from tappetry.simulation.pipe_run import run_pipe
 from tappetry.simulation.pipes import Layout, Pipe, fill, lay
 
@@ -102,7 +103,7 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
         sound = (2 * ends[0] - ends[1] > 0.1 * ends[0]) & (2 * ends[2] - ends[3] > 0.1 * ends[2])
         d_rho, d_u, d_p, d_y1, d_y2 = (half_slopes(with_ends(v, sound)) for v in (rho, u, p, y1, y2))
         h = step / length
-        spread = d_u + 0.5 * u * widening
+        spread = d_u + u * widening
         m_rho = rho - h * (u * d_rho + rho * spread)
         m_u = u - h * (u * d_u + d_p / rho)
         m_p = p - h * (u * d_p + gamma * p * spread)
@@ -150,19 +151,28 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
 def between(
     left: list[Array], right: list[Array], inverse: Array, sound_speed: Array, offset: Array
 ) -> tuple[Array, ...]:
-    """Flux through faces between two cells, for each area, after Harten, Lax, van Leer and Toro."""
+    """Flux through faces between two cells, for each area, after Harten, Lax, van Leer and Toro.
+
+    Waves leave their gas with their mean speed, as in `tappetry.simulation.pipe_kernels`.
+    """
     (rho_l, u_l, p_l, *_), (rho_r, u_r, p_r, *_) = left, right
     e_l = p_l * inverse[:-1] + rho_l * (offset[:-1] + 0.5 * u_l**2)
     e_r = p_r * inverse[1:] + rho_r * (offset[1:] + 0.5 * u_r**2)
     greater = np.maximum(sound_speed[:-1], sound_speed[1:])
-    s_l, s_r = np.minimum(u_l, u_r) - greater, np.maximum(u_l, u_r) + greater
+    middle = (p_l - p_r + greater * (rho_l * u_l + rho_r * u_r)) / (greater * (rho_l + rho_r))
+    one, other = (
+        np.maximum(greater + BENDING * (closing + np.maximum(closing, 0)), 0.5 * greater)
+        for closing in (u_l - middle, middle - u_r)
+    )
+    s_l, s_r = u_l - one, u_r + other
     m_l, m_r = rho_l * (s_l - u_l), rho_r * (s_r - u_r)
     contact = (p_r - p_l + m_l * u_l - m_r * u_r) / (m_l - m_r)
     first = contact >= 0
     rho, u, p, e = (np.where(first, *both) for both in ((rho_l, rho_r), (u_l, u_r), (p_l, p_r), (e_l, e_r)))
-    wave, swept = np.where(first, s_l, s_r), np.where(first, m_l, m_r)
+    wave = np.where(first, np.minimum(s_l, 0.5 * (u_l - greater)), np.maximum(s_r, 0.5 * (u_r + greater)))
+    swept = rho * (wave - u)
     y1, y2 = (np.where(first, left[n], right[n]) for n in (3, 4))
-    outside = (s_l >= 0) | (s_r <= 0)
+    outside = np.where(first, wave >= 0, wave <= 0)
     star_p = p + swept * (contact - u)
     star_e = ((wave - u) * e - p * u + star_p * contact) / (wave - contact)
     star_rho = swept / (wave - contact)

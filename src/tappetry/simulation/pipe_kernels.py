@@ -1,8 +1,9 @@
 """The gas of all pipes over one time step: slopes, fluxes between cells, update, temperature.
 
-Second order by Hancock's predictor on limited slopes, fluxes after Harten, Lax, van Leer and Toro, all of it
-in conserved quantities times area. The heat capacity of a cell stays as it is within a step: its energy is
-p INVERSE + rho OFFSET + rho u u / 2, which is exact at the beginning and as good as the scheme to the end.
+Second order by Hancock's predictor on limited slopes, fluxes after Harten, Lax, van Leer and Toro with mean
+speeds of waves, all of it in conserved quantities times area. The heat capacity of a cell stays as it is
+within a step: its energy is p INVERSE + rho OFFSET + rho u u / 2, which is exact at the beginning and as good
+as the scheme to the end.
 
 Each kernel goes over all pipes at once: it takes the buffer and the number of places from the first to the
 last. Loops run on to a multiple of `LANES`: what is left over would be worked on one by one.
@@ -64,6 +65,10 @@ Buffer = NDArray[np.float64]
 KEPT = 0.1
 """An edge keeps at least this share of its cell's density and pressure, or the cell goes without slopes."""
 
+BENDING = 0.6
+"""A quarter of gamma + 1, of cold air: how a wave's mean speed changes with that of the gas behind it. A wave
+that presses its gas together counts twice: the strongest shock comes to that, and none exceeds it."""
+
 
 @inlined
 def rounded(count: int) -> int:
@@ -115,13 +120,12 @@ def edges(s: Buffer, places: int, step: float) -> None:
         d_p = half_slope(p - s[PRESSURE + i - 1], s[PRESSURE + i + 1] - p)
         d_burned = half_slope(burned - s[BURNED_SHARE + i - 1], s[BURNED_SHARE + i + 1] - burned)
         d_fuel = half_slope(fuel - s[FUEL_SHARE + i - 1], s[FUEL_SHARE + i + 1] - fuel)
-        stiffness = s[GAMMA + i] * p
-        spread = d_u + 0.5 * u * s[WIDENING + i]
-        m_rho = rho - h * (u * d_rho + rho * spread)
-        m_u = u - h * (u * d_u + d_p * s[SPECIFIC_VOLUME + i])
-        m_p = p - h * (u * d_p + stiffness * spread)
-        m_burned = burned - h * u * d_burned
-        m_fuel = fuel - h * u * d_fuel
+        drift, squeeze = h * u, h * (d_u + u * s[WIDENING + i])
+        m_rho = rho - drift * d_rho - squeeze * rho
+        m_u = u - drift * d_u - h * s[SPECIFIC_VOLUME + i] * d_p
+        m_p = p - drift * d_p - squeeze * (s[GAMMA + i] * p)
+        m_burned = burned - drift * d_burned
+        m_fuel = fuel - drift * d_fuel
         low_rho, high_rho = m_rho - d_rho, m_rho + d_rho
         low_p, high_p = m_p - d_p, m_p + d_p
         low_u, high_u = m_u - d_u, m_u + d_u
@@ -140,46 +144,86 @@ def edges(s: Buffer, places: int, step: float) -> None:
         s[MIDDLE_PRESSURE + i] = m_p if sound else p
 
 
+@inlined
+def wave_speed(sound: float, closing: float, least: float) -> float:
+    """By how much a wave leaves its gas, on the average over the wave.
+
+    What is stretched behind its head is slower, what is pressed together faster. At least half the speed of
+    sound: so the gas behind it keeps pressure and density above 0.
+    """
+    speed = sound + BENDING * (closing + (closing if closing > 0.0 else 0.0))
+    return speed if speed > least else least
+
+
 @kernel
-def fluxes(s: Buffer, places: int) -> None:
-    """What passes each face between two cells in a second; what it writes at ends is to be written anew."""
+def meet(s: Buffer, places: int) -> None:
+    """Contact, wave, and the gas that passes, at each face between two cells.
+
+    They are kept in the rows of what passes the face: `pass_faces` takes them up. One loop over both would
+    wait for its divisions.
+    """
     for j in range(rounded(places)):
         i = j + 1
         rho_l, u_l, p_l = s[HIGH_DENSITY + i - 1], s[HIGH_VELOCITY + i - 1], s[HIGH_PRESSURE + i - 1]
         rho_r, u_r, p_r = s[LOW_DENSITY + i], s[LOW_VELOCITY + i], s[LOW_PRESSURE + i]
+        one, other = s[SOUND + i - 1], s[SOUND + i]
+        sound = one if one > other else other
+        drop, least = p_l - p_r, 0.5 * sound
+        # How fast the gas between both waves would run, were they weak, tells how fast they are.
+        middle = (drop + sound * (rho_l * u_l + rho_r * u_r)) / (sound * (rho_l + rho_r))
+        speed_l = wave_speed(sound, u_l - middle, least)
+        speed_r = wave_speed(sound, middle - u_r, least)
+        push_l, push_r = rho_l * speed_l, rho_r * speed_r
+        contact = (drop + push_l * u_l + push_r * u_r) / (push_l + push_r)
+        left = contact >= 0.0
+        u = u_l if left else -u_r
+        speed = speed_l if left else speed_r
+        # Where the head of a wave runs back and its tail on, half of its head counts.
+        half = 0.5 * u + least
+        s[MASS_FLOW + i] = contact
+        s[THRUST + i] = speed if speed > half else half
+        s[ENERGY_FLOW + i] = rho_l if left else rho_r
+        s[BURNED_FLOW + i] = u
+        s[FUEL_FLOW + i] = p_l if left else p_r
+
+
+@kernel
+def pass_faces(s: Buffer, places: int) -> None:
+    """What passes each face in a second, from what `meet` kept. The way of the contact counts as forward."""
+    for j in range(rounded(places)):
+        i = j + 1
+        contact, speed = s[MASS_FLOW + i], s[THRUST + i]
+        rho, u, p = s[ENERGY_FLOW + i], s[BURNED_FLOW + i], s[FUEL_FLOW + i]
         burned_l, burned_r = s[HIGH_BURNED + i - 1], s[LOW_BURNED + i]
         fuel_l, fuel_r = s[HIGH_FUEL + i - 1], s[LOW_FUEL + i]
         inverse_l, inverse_r = s[INVERSE + i - 1], s[INVERSE + i]
         offset_l, offset_r = s[OFFSET + i - 1], s[OFFSET + i]
-        one, other = s[SOUND + i - 1], s[SOUND + i]
-        # Both waves leave their gas as fast, for one speed of sound is taken for both.
-        closing = u_l - u_r
-        speed = (one if one > other else other) + (closing if closing > 0.0 else 0.0)
-        contact = (p_l - p_r + speed * (rho_l * u_l + rho_r * u_r)) / (speed * (rho_l + rho_r))
         left = contact >= 0.0
-        rho = rho_l if left else rho_r
-        u = u_l if left else u_r
-        p = p_l if left else p_r
-        # From here on the way of the contact counts as forward. Where the wave itself is carried along the
-        # gas passes as it is, which is the same as if the contact moved with it.
-        way = 1.0 if left else -1.0
-        u = way * u
         contact = abs(contact)
+        # Where the wave itself is carried along the gas passes as it is, which is the same as if the contact
+        # moved with it.
         contact = u if u >= speed else contact
         jump = contact - u
         push = rho * jump
         star_p = p - speed * push
-        volume_flow = way * (s[AREA + i] * (contact * speed / (speed + jump)))
-        forward = volume_flow if volume_flow > 0.0 else 0.0
-        back = volume_flow - forward
+        flow = s[AREA + i] * (contact * speed / (speed + jump))
+        forward = flow if left else 0.0
+        back = forward - flow
+        volume_flow = forward + back
         rho_forward, rho_back = rho * forward, rho * back
-        mass_flow = rho * volume_flow
-        s[MASS_FLOW + i] = mass_flow
-        s[THRUST + i] = way * mass_flow * contact + star_p * s[AREA + i]
+        s[MASS_FLOW + i] = rho_forward + rho_back
+        s[THRUST + i] = (rho_forward - rho_back) * contact + star_p * s[AREA + i]
         held = p * (forward * inverse_l + back * inverse_r) + (rho_forward * offset_l + rho_back * offset_r)
         s[ENERGY_FLOW + i] = held + volume_flow * (u * (0.5 * rho * u + push) + star_p)
         s[BURNED_FLOW + i] = rho_forward * burned_l + rho_back * burned_r
         s[FUEL_FLOW + i] = rho_forward * fuel_l + rho_back * fuel_r
+
+
+@kernel
+def fluxes(s: Buffer, places: int) -> None:
+    """What passes each face between two cells in a second; what it writes at ends is to be written anew."""
+    meet(s, places)
+    pass_faces(s, places)
 
 
 @kernel

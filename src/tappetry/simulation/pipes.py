@@ -201,7 +201,7 @@ def _shape(pipe: Pipe) -> Array:
     shape[0] = area
     whole = volume + pipe.pocket * _shares(faces, pipe.pocket_from, pipe.pocket_to)
     shape[1, :-1] = 1.0 / whole
-    shape[2, :-1] = np.diff(area) / volume * length
+    shape[2, :-1] = 0.5 * np.diff(area) / volume * length
     shape[3, :-1] = 2.0 * pipe.friction / mean_diameter
     shape[4, :-1] = shape[3, :-1] * volume / whole
     if pipe.added_loss > 0.0:

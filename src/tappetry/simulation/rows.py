@@ -13,8 +13,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-ROW = 1544
-"""Places of a row; not a power of two, or the rows would share the same lines of the processor's cache."""
+ROW = 1608
+"""Places of a row; not a power of two, or the rows would share the same lines of the processor's cache.
+
+Nine lines more than whole pages of memory: at one line more the processor takes what is written to a row for
+what it reads ahead in the row before, and waits for it.
+"""
 
 ROWS = 40
 
@@ -41,8 +45,9 @@ SPECIFIC_VOLUME = 13 * ROW
 SOUND = 14 * ROW
 STATE_END = 15 * ROW
 
-# The pipe: area of a face, one over the volume of a cell, and d(ln A)/dx in it; 2 f / D for friction and for
-# heat, temperature of the wall, and the heat that came from it so far for each volume of gas.
+# The pipe: area of a face, one over the volume of a cell, and half of what ln A grows in it; 2 f / D for
+# friction and for heat, temperature of the wall, and the heat that came from it so far for each volume of
+# gas.
 AREA = 15 * ROW
 INVERSE_VOLUME = 16 * ROW
 WIDENING = 17 * ROW
