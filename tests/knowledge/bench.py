@@ -28,6 +28,8 @@ ASKS = (
     Ask("OS-L", "O1", heads="on"),
 )
 NAMES = (*JOBS, *map(str, ASKS))
+#: Jobs whose camshaft stays.
+WORK = ("J7", "J8")
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,7 @@ class Bench:
 def bench(name: str) -> Bench:
     """One of the jobs, read and resolved once."""
     shop = demo()
-    if name in JOBS:
+    if name in (*JOBS, *WORK):
         job = read_job(shop.jobs / f"{name}.yaml", shop.knowledge)
     else:
         with tempfile.TemporaryDirectory() as folder:

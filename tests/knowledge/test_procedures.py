@@ -19,7 +19,7 @@ from tappetry.quantities.unit_table import KINDS
 from tappetry.records.problems import BadInput, Where
 from tappetry.records.procedure import Reading
 from tests.kitting.support import demo
-from tests.knowledge.bench import NAMES, bench
+from tests.knowledge.bench import NAMES, WORK, bench
 from tests.knowledge.shops import copy_of_demo, replant
 
 pytestmark = pytest.mark.slow
@@ -30,6 +30,7 @@ READINGS = {reading.id: (step, reading) for step in STEPS.values() for reading i
 HARD_STOPS = {f"H{n}" for n in range(1, 11)}
 
 each_job = pytest.mark.parametrize("job", NAMES)
+each_job_and_work = pytest.mark.parametrize("job", (*NAMES, *WORK))
 
 
 # ---- steps_for and stale_readings --------------------------------------------------------------------------
@@ -63,20 +64,20 @@ def test_a_change_makes_readings_stale() -> None:
 # ---- nothing is left out -----------------------------------------------------------------------------------
 
 
-@each_job
+@each_job_and_work
 def test_every_condition_is_known_for_a_resolved_kit(job: str) -> None:
     at = bench(job)
     assert [found.id for found in at.steps if at.truth(found.when) is not True] == []
 
 
-@each_job
+@each_job_and_work
 def test_every_line_of_the_kit_is_used_up_by_a_step(job: str) -> None:
     at = bench(job)
     used = {need for found in at.steps for need in found.needs}
     assert {filled.need for line in at.resolution.kit.lines for filled in line.needs} - used == set()
 
 
-@each_job
+@each_job_and_work
 def test_labour_and_steps_tell_the_same_work(job: str) -> None:
     """Each operation that is charged has a step, and each step belongs to an operation that is charged."""
     at = bench(job)
@@ -196,12 +197,21 @@ def test_a_step_declares_what_must_be_done_before(earlier: str, later: str) -> N
     assert earlier in all_before(later)
 
 
-@each_job
+@each_job_and_work
 def test_a_job_has_its_steps_in_that_order(job: str) -> None:
     place = {name: n for n, name in enumerate(bench(job).ids)}
     for earlier, later in BEFORE:
         if earlier in place and later in place:
             assert place[earlier] < place[later], f"{earlier} before {later}"
+
+
+@pytest.mark.parametrize("job", WORK)
+def test_where_the_camshaft_stays_nobody_takes_it_out_or_degrees_it(job: str) -> None:
+    at = bench(job)
+    assert {found.group for found in at.steps}.isdisjoint({"cam", "phase"} if job == "J7" else {"cam"})
+    out = {"cam-out", "cam-checked", "tdc", "degree", "piston-to-valve", "calibration", "first-service"}
+    assert out.isdisjoint(at.ids)
+    assert ("covers-off" in at.ids, "strip-top" in at.ids) == ((True, False) if job == "J7" else (False, True))
 
 
 # ---- hard stops --------------------------------------------------------------------------------------------
@@ -249,7 +259,7 @@ def test_a_job_takes_one_variant(job: str, variants: tuple[str, ...]) -> None:
 
 
 def test_every_step_is_taken_by_some_job() -> None:
-    taken = {name for job in NAMES for name in bench(job).ids}
+    taken = {name for job in (*NAMES, *WORK) for name in bench(job).ids}
     assert set(STEPS) - taken == set()
 
 
@@ -280,7 +290,7 @@ def test_only_one_step_cranks_without_fire() -> None:
 @pytest.mark.parametrize("grind", sorted(KNOWLEDGE.tables["grind"]))
 def test_a_flat_tappet_is_never_cranked(grind: str) -> None:
     follower = KNOWLEDGE.tables["grind"][grind]["follower"]
-    roots = {"camshaft": {"follower": follower}}
+    roots = {"camshaft": {"follower": follower}, "plan": {"conversion": True}, "access_oil": True}
     assert STEPS["crank-for-pressure"].when.truth(roots) == ("flat" not in follower)
     assert STEPS["first-start-flat"].when.truth(roots) == ("flat" in follower)
     assert STEPS["first-start-roller"].when.truth(roots) == ("flat" not in follower)
