@@ -131,6 +131,23 @@ def test_a_pinned_part_is_left_to_the_general_way() -> None:
     solver = ManySolver(shop().knowledge, shop().catalogue)
     assert_same(solver.solve(pinned), alone(pinned))
     assert solver.count.alone == 1
+    besides = {**request.fixed, "engine": {**request.fixed["engine"], "colour": "red"}}
+    assert solver.solve(replace(pinned, fixed=besides)) is solver.solve(pinned)
+    assert solver.count.alone == 1
+
+
+@pytest.mark.slow
+def test_engines_with_a_pinned_part_get_the_kits_that_each_gets_alone() -> None:
+    pinned = 0
+    for number in range(10):
+        asked = list(engines(small_shop(number)))
+        solver = ManySolver(asked[0].knowledge, asked[0].catalogue)
+        for part in asked[0].catalogue.parts[:2]:
+            for request in asked:
+                wanted = replace(request, plan=replace(request.plan, pins=(part.number,)))
+                assert_same(solver.solve(wanted), alone(wanted))
+        pinned += solver.count.requests - solver.count.alone
+    assert pinned > 0, "no two engines were alike to all needs"
 
 
 @pytest.mark.slow

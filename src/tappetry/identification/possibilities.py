@@ -107,6 +107,7 @@ class _Search:
         self.family = self.known.family
         self.said = {each.attribute: _values(each) for each in self.known.found.disagreements}
         self.choices: dict[tuple[str, object], Choice] = {}
+        self.tied: dict[str, bool] = {}
 
     def run(self, asked: Sequence[Iterable[str]]) -> Possibilities:
         """Take one attribute after the other."""
@@ -229,6 +230,11 @@ class _Search:
 
     def _is_tied(self, name: str) -> bool:
         """Whether a family's text ties an attribute to others."""
+        if name not in self.tied:
+            self.tied[name] = self._ties(name)
+        return self.tied[name]
+
+    def _ties(self, name: str) -> bool:
         if self.family is None or name in {APPLICATION, VIN}:
             return True
         rows = [row for table in self.family.tables for row in table.rows.values()]

@@ -99,17 +99,17 @@ class ManySolver:
     _offered: dict[Hashable, int] = field(default_factory=dict)
     _ways: Known = field(default_factory=dict)
     _solutions: dict[Hashable, tuple[list[_Left], Solution | None]] = field(default_factory=dict)
+    _alone: dict[Hashable, Solution | None] = field(default_factory=dict)
     _stock: tuple[object, object, dict[str, Hashable]] | None = None
     _members: dict[int, tuple[object, dict[str, Hashable]]] = field(default_factory=dict)
 
     def solve(self, request: Request) -> Solution | None:
         """The best kit of a request, as solving it alone would find; None where there is none."""
         self.count.requests += 1
-        if request.plan.pins:
-            self.count.alone += 1
-            return attempt(request)[1]
         values = Values(request.knowledge, request.fixed, request.memory)
         sight = _Sight(request, values, self)
+        if request.plan.pins:
+            return self._pinned(sight)
         fitting: list[tuple[Group, _Left]] = []
         for group in self.groups(request.package, values):
             left = self._fits(sight, group)
@@ -124,6 +124,20 @@ class ManySolver:
                 self._solutions.clear()
             self._solutions[key] = (found, self._chosen(sight, found))
         return self._solutions[key][1]
+
+    def _pinned(self, sight: _Sight) -> Solution | None:
+        """A request with pinned parts, which tie all groups: solved once for all that none tells apart."""
+        request = sight.request
+        groups = self.groups(request.package, sight.values)
+        keys = [key for group in groups for key in _keys(sight, group)]
+        keys += [each for group in groups for part in group.needs for each in sight.of_reading(part.wishes)]
+        key = (request.plan.pins, request.package.id, request.hurried, sight.common, *keys)
+        if key not in self._alone:
+            if len(self._alone) >= MOST_SOLUTIONS:
+                self._alone.clear()
+            self.count.alone += 1
+            self._alone[key] = attempt(request)[1]
+        return self._alone[key]
 
     def groups(self, package: Package, values: Values) -> list[Group]:
         """The groups of a package."""
@@ -150,8 +164,7 @@ class ManySolver:
     def _fits(self, sight: _Sight, group: Group) -> tuple[_Left, ...] | None:
         """What the rules leave of a group; None where nothing meets them."""
         self.count.asked += 1
-        keys = [sight.of_need(part) for part in group.needs]
-        keys += [(tie.rule.id, *sight.of_reading(tie.reading)) for tie in group.ties]
+        keys = _keys(sight, group)
         key = (sight.common, *keys)
         if key not in self._fitting:
             self._fitting[key] = (
@@ -375,3 +388,10 @@ class _Sight:
             except Unknown as unknown:
                 self.outcomes[name] = repr(unknown)
         return self.outcomes[name]
+
+
+def _keys(sight: _Sight, group: Group) -> list[Hashable]:
+    """What each need and each rule of a group can tell of a request."""
+    keys = [sight.of_need(part) for part in group.needs]
+    keys += [(tie.rule.id, *sight.of_reading(tie.reading)) for tie in group.ties]
+    return keys
