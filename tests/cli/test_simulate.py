@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import math
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
 from tappetry.services import simulate as service
-from tappetry.services.shop import Shop
+from tappetry.services.shop import Shop, make_demo_shop
 from tappetry.simulation import cycle
 from tappetry.simulation.engine import Mesh
 from tappetry.simulation.idle import NoIdle
@@ -37,6 +41,24 @@ def test_a_point_is_told_with_everything_behind_it() -> None:
         assert what in said.words
     assert "kernels made ready" in said.err
     assert "4000 rpm" in said.err
+
+
+def test_a_point_does_not_bring_up_what_it_does_not_need(tmp_path: Path) -> None:
+    program = (
+        "import sys; from tappetry.cli import main; code = main(sys.argv[1:]);"
+        " print(*sorted(sys.modules)); raise SystemExit(code)"
+    )
+    shop = make_demo_shop(tmp_path / "shop")
+    said = subprocess.run(
+        [sys.executable, "-c", program, "simulate", "B51", "--speed", "4000"],
+        env={**os.environ, "TAPPETRY_HOME": str(shop.folder)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    modules = set(said.stdout.splitlines()[-1].split())
+    assert {"numba", "tappetry.simulation.cycle_kernels"} <= modules
+    assert not modules & {"scipy.linalg", "scipy.optimize", "sqlalchemy", "ortools", "altair", "cel"}
 
 
 def test_a_point_as_data_hangs_together() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tappetry.knowledge.loader import fingerprint, load
+from tappetry.knowledge.loader import fingerprint, load, load_engines
 from tappetry.records.problems import BadInput, Complaint, Where
 from tappetry.services.shop import demo_folder
 from tests.knowledge.shops import copy_of_demo, line_of, plant, plant_probe, replant
@@ -32,6 +32,15 @@ def test_the_demo_is_read_whole() -> None:
     assert len(knowledge.families) == 3
     assert set(knowledge.book.packages) == {"least", "standard", "best"}
     assert all(need.file and need.line for need in knowledge.needs.values())
+
+
+def test_engines_alone_are_those_of_the_whole(tmp_path: Path) -> None:
+    alone, whole = load_engines(demo_folder()), load(demo_folder())
+    assert alone.families == whole.families
+    assert alone.tables == whole.tables
+    (tmp_path / "attributes.yaml").write_text("- id: 7", encoding="utf-8")
+    with pytest.raises(BadInput, match=r"attributes\.yaml"):
+        load_engines(tmp_path)
 
 
 def test_the_same_text_has_the_same_version(tmp_path: Path) -> None:

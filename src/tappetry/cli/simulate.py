@@ -156,22 +156,23 @@ def run(arguments: argparse.Namespace) -> int:
 
 def described_of(shop: Shop, arguments: argparse.Namespace, cam: str) -> Described:
     """The engine that is asked for with a camshaft, calibrated where that is asked for."""
-    from tappetry.services.calibrating import calibrated, kept_calibration
     from tappetry.services.simulate import JUST_SHUT, described_at
 
     throttle = JUST_SHUT if arguments.idle else arguments.throttle
     described = described_at(shop, arguments.engine, cam, throttle)
     if arguments.calibration is None:
         return described
+    from tappetry.services.calibrating import calibrated, kept_calibration
+
     return calibrated(described, kept_calibration(shop, arguments.calibration))
 
 
 def calibration_remarks(shop: Shop, arguments: argparse.Namespace) -> Sequence[str]:
     """What to know of the calibration that is used, if any is."""
-    from tappetry.services.calibrating import kept_calibration, remarks_of
-
     if arguments.calibration is None:
         return []
+    from tappetry.services.calibrating import kept_calibration, remarks_of
+
     return remarks_of(kept_calibration(shop, arguments.calibration))
 
 

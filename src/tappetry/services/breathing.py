@@ -76,7 +76,7 @@ def describe(shop: Shop, variant: str, cam: str = "", throttle: float = 1.0) -> 
     head = str(facts[HEAD])
     if head not in data["heads"]:
         raise _unknown("how the head breathes is not stated", head, data["heads"])
-    grinds = shop.catalogue.tables["grind"]
+    grinds = shop.engines.tables["grind"]
     name = cam or str(facts[FACTORY_GRIND])
     if name not in grinds:
         raise _unknown("there is no such camshaft", name, grinds)

@@ -15,7 +15,7 @@ from tappetry.assembly.memory import Memory
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.reader import read_catalogue
 from tappetry.catalogue.words import WordIndex
-from tappetry.knowledge.loader import load
+from tappetry.knowledge.loader import Engines, load, load_engines
 from tappetry.knowledge.model import Knowledge
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
@@ -40,6 +40,12 @@ class Shop:
     def knowledge(self) -> Knowledge:
         """Families, needs, rules, house book."""
         return load(self.text)
+
+    @cached_property
+    def engines(self) -> Engines:
+        """Families and tables, for whoever needs no more of the shop's text."""
+        read: Knowledge | None = vars(self).get("knowledge")
+        return load_engines(self.text) if read is None else Engines(read.families, read.tables)
 
     @cached_property
     def catalogue(self) -> Catalogue:

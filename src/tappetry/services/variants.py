@@ -21,7 +21,7 @@ def variant_facts(shop: Shop, variant: str) -> tuple[Family, dict[str, Value]]:
         No family has such a variant.
     """
     known = []
-    for family in shop.knowledge.families.values():
+    for family in shop.engines.families.values():
         rows = [key for table in family.tables if table.by == (VARIANT,) for key in table.rows]
         if (variant,) in rows:
             facts: dict[str, Value] = {**family.attributes, VARIANT: variant}

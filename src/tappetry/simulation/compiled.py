@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from shutil import rmtree
 from time import time
 from typing import Any, TypeVar, cast
 
 import numba
+from numba.np import linalg
 from platformdirs import user_cache_path
 
 OLD = 30 * 86400.0
@@ -48,6 +50,23 @@ def _folder() -> Path:
     return kept
 
 
+def _without_linear_algebra() -> None:
+    """Let Numba come up as where SciPy is missing: it would load all of its linear algebra to see it there.
+
+    No kernel multiplies matrices, and it takes a tenth of a second.
+    """
+
+    def missing() -> None:
+        raise ImportError("the kernels need no linear algebra")
+
+    there, linalg.ensure_blas = linalg.ensure_blas, missing
+    try:
+        import_module("numba.np.arraymath")
+    finally:
+        linalg.ensure_blas = there
+
+
+_without_linear_algebra()
 _config: Any = numba.config
 if not _config.CACHE_DIR:
     # Where this folder cannot be written Numba falls back to one beside the program.
