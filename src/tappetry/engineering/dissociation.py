@@ -85,10 +85,12 @@ def _step(
     """Newton's step of the logarithms of the moles, and of their sum."""
     weighted = atoms * moles
     held = weighted.sum(axis=1)
-    matrix = np.block(
-        [[weighted @ atoms.T, held[:, None]], [held[None, :], np.array([[moles.sum() - total]])]]
-    )
-    right = np.append(wanted - held + weighted @ potential, total - moles.sum() + float(moles @ potential))
+    count, excess = len(held), moles.sum() - total
+    matrix, right = np.empty((count + 1, count + 1)), np.empty(count + 1)
+    matrix[:count, :count] = weighted @ atoms.T
+    matrix[:count, count] = matrix[count, :count] = held
+    matrix[count, count] = excess
+    right[:count], right[count] = wanted - held + weighted @ potential, float(moles @ potential) - excess
     solution = np.linalg.solve(matrix, right)
     step: Vector = solution[-1] + solution[:-1] @ atoms - potential
     return step, float(solution[-1])
