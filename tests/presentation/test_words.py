@@ -9,8 +9,20 @@ import pytest
 
 from tappetry.presentation import words
 from tappetry.records.evidence import Fact, Grade
+from tappetry.records.kit import Kept
 from tappetry.records.plan import OwnPart, Plan
 from tappetry.records.verdict import Verdict
+
+
+def test_what_stays_in_two_places_is_told_by_its_pieces() -> None:
+    short, long = (Kept("pushrods", slot, "reuse", "straight", pieces=8) for slot in ("standard", "deact"))
+    rail = Kept("rocker-rail", "standard", "reuse", "flat", pieces=2)
+    stays = [short, rail, long]
+    assert [words.kept(each, stays, each.need) for each in stays] == [
+        "pushrods (8)",
+        "rocker-rail",
+        "pushrods (8)",
+    ]
 
 
 @pytest.mark.parametrize(

@@ -216,7 +216,7 @@ def _kept(quote: Quote) -> Data:
     return {
         "kept": [
             {
-                "need": quote.title(each.need),
+                "need": words.kept(each, stays, quote.title(each.need)),
                 "state": words.state(each.state),
                 "text": each.text,
                 "allowance": "" if each.allowance is None else words.amount(each.allowance),

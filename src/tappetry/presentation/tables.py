@@ -45,7 +45,8 @@ def kit_tables(kit: Kit, titles: Mapping[str, str] | None = None) -> RenderableT
     if kit.kept:
         table = _table("need", "how it is met", "why")
         for kept in kit.kept:
-            _row(table, _title(kept.need, named), words.state(kept.state), kept.text)
+            title = words.kept(kept, kit.kept, _title(kept.need, named))
+            _row(table, title, words.state(kept.state), kept.text)
         shown.append(table)
     if kit.declined:
         table = _table("left out", "reason to buy", "reason to leave it", "by")

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
 from tappetry.records.evidence import Fact, Grade
+from tappetry.records.kit import Kept
 from tappetry.records.plan import Plan, Work
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
 
@@ -252,6 +253,12 @@ def sold(unit_of_sale: str, count: int = 1) -> str:
 def title(identifier: str) -> str:
     """An id as words, for what has no title of its own."""
     return identifier.replace("-", " ").replace("_", " ")
+
+
+def kept(each: Kept, among: Iterable[Kept], named: str) -> str:
+    """What is met without buying, by its title; with its pieces where others of its need are among them."""
+    alike = sum(other.need == each.need for other in among)
+    return f"{named} ({each.pieces})" if alike > 1 and each.pieces else named
 
 
 def value(stated: object, unit_name: str = "") -> str:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, Response
 
-from tappetry.presentation import why_not
+from tappetry.presentation import why_not, words
 from tappetry.records.kit import Kit, Line
 from tappetry.records.problems import Refusal
 from tappetry.records.why_not import WhyNot
@@ -73,6 +73,7 @@ def kit(request: Request, number: str) -> Response:
     titles = ledger.shop.knowledge.titles()
     plan = job.kept.document["plan"]
     rows = ledger.kits(number)
+    stays = [each for each in (found.kept if found is not None else ()) if each.state != "none"]
     page = KitPage(
         head=head(job, "kit"),
         kit=found,
@@ -89,9 +90,8 @@ def kit(request: Request, number: str) -> Response:
             for line in (found.lines if found is not None else ())
         ),
         kept=tuple(
-            (titles.get(each.need, each.need), each.state, each.text)
-            for each in (found.kept if found is not None else ())
-            if each.state != "none"
+            (words.kept(each, stays, titles.get(each.need, each.need)), each.state, each.text)
+            for each in stays
         ),
         declined=tuple(
             (titles.get(each.need, each.need), each.offer, each.reason_to_buy, each.reason_to_decline)
