@@ -92,8 +92,9 @@ class Desk:
         self.context.close()
 
     def go(self, address: str) -> None:
-        """Open a page by its address."""
+        """Open a page by its address, and wait until all of it is worked out."""
         self.page.goto(address)
+        self.is_there()
 
     @property
     def main(self) -> Locator:
@@ -115,6 +116,7 @@ class Desk:
     def choose(self, label: str, value: str, within: Locator | None = None) -> None:
         """Choose from a list what begins with these words there."""
         choices = (within or self.main).get_by_label(label)
+        expect(choices).to_be_visible()
         written = choices.locator("option").all_text_contents()
         meant = [each for each in written if each == value] or [
             each for each in written if each.startswith(value)
@@ -127,6 +129,11 @@ class Desk:
         parts = self.page.get_by_role("navigation", name="Parts of the job")
         parts.get_by_role("link", name=name, exact=True).click()
         expect(parts.get_by_role("link", name=name, exact=True)).to_have_attribute("aria-current", "page")
+        self.is_there()
+
+    def is_there(self) -> None:
+        """Wait until nothing of the page is still being worked out."""
+        expect(self.page.locator(".working")).to_have_count(0)
 
     def section(self, heading: str) -> Locator:
         """The section of the page that stands under a heading."""

@@ -35,7 +35,7 @@ def _quote(shop: Shop, result: KitResult) -> Paper:
 def ledger_at_noon(database: Database, monkeypatch: pytest.MonkeyPatch, **changed: Any) -> Ledger:
     """The ledger of the invented shop, empty."""
     made = Ledger(demo(), database, replace(papers(), quote=_quote, **changed), lambda: NOON)
-    monkeypatch.setattr(made, "_known", WORKED_OUT)
+    monkeypatch.setattr(made.working, "_known", WORKED_OUT)
     return made
 
 

@@ -91,7 +91,7 @@ def test_orders_are_made_of_what_was_accepted_whatever_the_plan_says_now(ledger:
         for line in lines
         if (line.supplier, line.part) not in held or (line.supplier, line.part) in ordered
     }
-    assert all(each.pdf.startswith(b"%PDF-") for each in sent)
+    assert all(agreements.paper(ledger, each).startswith(b"%PDF-") for each in sent)
     assert len(ledger.quotes(number)) == 1
 
 

@@ -84,7 +84,7 @@ def test_the_customer_accepts_by_his_page_what_he_read(ledger: Ledger) -> None:
     token = linked(ledger)
     page = customer_pages.page_of(ledger, token)
     assert page.waiting == "quote 1"
-    assert customer_pages.paper_of(page) == ledger.quote_paper("J3", 1)
+    assert customer_pages.paper_of(ledger, page) == ledger.quote_paper("J3", 1)
     ledger.send_quote("J3", "Wren")
     signed = Signed("M. Tresk", "letter", {}, read=False)
     with pytest.raises(NotKept, match="quote 2 takes the place of quote 1"):
@@ -93,7 +93,7 @@ def test_the_customer_accepts_by_his_page_what_he_read(ledger: Ledger) -> None:
     assert (kept.customer, kept.how, kept.entry.who) == ("M. Tresk", "page", customer_pages.CUSTOMER)
     page = customer_pages.page_of(ledger, token)
     assert page.paper is None
-    assert customer_pages.paper_of(page) == ledger.quote_paper("J3", 2)
+    assert customer_pages.paper_of(ledger, page) == ledger.quote_paper("J3", 2)
     with pytest.raises(NotKept, match="Nothing waits"):
         customer_pages.accept(ledger, token, "quote 2", signed)
 
@@ -103,7 +103,7 @@ def test_a_link_without_the_paper_does_not_show_it(ledger: Ledger) -> None:
     page = customer_pages.page_of(ledger, token)
     assert page.paper is None
     with pytest.raises(NotKept, match="no paper to read"):
-        customer_pages.paper_of(page)
+        customer_pages.paper_of(ledger, page)
     with pytest.raises(NotKept, match="Nothing waits"):
         customer_pages.accept(ledger, token, "quote 1", Signed("M", "page", {}, read=True))
     assert agreements.acceptances(ledger, "J3") == []

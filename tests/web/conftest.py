@@ -14,6 +14,7 @@ from httpx import Response
 from tappetry.presentation.kept import papers
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
+from tappetry.web import limits
 from tappetry.web.app import make_app
 from tests.kitting.support import demo
 
@@ -54,11 +55,17 @@ class Browser:
         return name
 
 
+@pytest.fixture(autouse=True)
+def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a machine that is busy a page that takes long is no other page."""
+    monkeypatch.setattr(limits, "PATIENCE", 600.0)
+
+
 @pytest.fixture
 def browser(database: Database, monkeypatch: pytest.MonkeyPatch) -> Browser:
     """A browser at the app of the invented shop, whose database is empty."""
     ledger = Ledger(demo(), database, papers(), lambda: NOON)
-    monkeypatch.setattr(ledger, "_known", WORKED_OUT)
+    monkeypatch.setattr(ledger.working, "_known", WORKED_OUT)
     return Browser(ledger)
 
 

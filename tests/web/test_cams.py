@@ -14,6 +14,7 @@ from tappetry.services import curves
 from tappetry.services import simulate as service
 from tappetry.services.cams import compared, job_shelf
 from tappetry.services.worker import Worker
+from tappetry.services.working import Working
 from tappetry.services.works import WORKS
 from tappetry.simulation.engine import Mesh
 from tests.services.test_curves import no_idle
@@ -33,7 +34,7 @@ def _coarse(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def worker(browser: Browser, monkeypatch: pytest.MonkeyPatch) -> Worker:
     # what was worked out with other cells is another shelf
-    monkeypatch.setattr(browser.ledger, "_known", type(browser.ledger._known)())
+    monkeypatch.setattr(browser.ledger, "working", Working())
     return Worker(browser.ledger.shop, browser.ledger.database, WORKS)
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import html
 import json
-from collections import OrderedDict
 
 import pytest
 
 from tappetry.presentation import words
+from tappetry.services.working import Working
 from tests.services.test_front import hasty
 from tests.web.conftest import Browser
 
@@ -19,7 +19,7 @@ pytestmark = pytest.mark.slow
 def _hasty(browser: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
     """A shop in which some parts may be had earlier for more, and a memory of its own."""
     monkeypatch.setattr(browser.ledger, "shop", hasty())
-    monkeypatch.setattr(browser.ledger, "_known", OrderedDict())
+    monkeypatch.setattr(browser.ledger, "working", Working())
 
 
 def test_each_day_is_told_and_taken_into_the_plan(browser: Browser) -> None:

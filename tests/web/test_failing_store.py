@@ -226,7 +226,7 @@ def test_a_server_that_stops_and_starts_again(server: Server, monkeypatch: pytes
     database = Database(server.url("shop"))
     migrate(database)
     ledger = Ledger(demo(), database, papers(), lambda: NOON)
-    monkeypatch.setattr(ledger, "_known", OrderedDict(WORKED_OUT))
+    monkeypatch.setattr(ledger.working, "_known", OrderedDict(WORKED_OUT))
     browser = Browser(ledger)
     browser.open("J3")
     app = opened_to_others(ledger)

@@ -9,6 +9,7 @@ import pytest
 from tappetry.services.calculate import calculate, calculations
 from tappetry.services.next_act import next_act
 from tappetry.services.parts import find_parts
+from tappetry.store.quotes import jobs_with
 from tests.kitting.support import demo
 from tests.web.conftest import Browser
 
@@ -78,6 +79,12 @@ def test_a_part_names_the_jobs_whose_kept_kits_hold_it(browser: Browser) -> None
     line = browser.ledger.keep_kit("J3", "Wren").lines[0]
     assert 'href="/jobs/J3/kit"' in browser.get(f"/parts/{line.supplier}/{line.part}")
     assert browser.ledger.jobs_with(line.supplier, "X-1") == []
+    file = (demo().jobs / "J3.yaml").read_text(encoding="utf-8")
+    browser.ledger.new_job(file.replace("job: J3", "job: A-4"), "Wren")
+    browser.ledger.keep_kit("A-4", "Wren")
+    assert browser.ledger.jobs_with(line.supplier, line.part) == ["A-4", "J3"]
+    latest = browser.ledger.read(lambda session: jobs_with(session, line.supplier, line.part, most=1))
+    assert latest == ["A-4"]
 
 
 def test_the_search_on_top_goes_on_to_parts(browser: Browser) -> None:

@@ -101,4 +101,4 @@ def test_a_page_asks_the_database_a_few_times_however_many_jobs_there_are(browse
     for page in PAGES:
         with counted(browser) as said:
             browser.get(page)
-        assert len(said) == asked[page], page
+        assert len(said) <= asked[page], page

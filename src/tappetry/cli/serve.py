@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import socket
 import sys
 from contextlib import ExitStack
@@ -25,6 +26,12 @@ PORT = 8321
 MOST_WORKERS = 64
 #: How long a connection that says nothing is held. [s]
 KEEP_ALIVE = 15
+#: After how long a thread that works lets another one go on. So long a page waits while a kit is worked out,
+#: each time that it comes back from the database. [s]
+SWITCH = 0.0005
+#: So many objects more than before make the interpreter look for garbage: among new ones, among those that
+#: stayed so often, among all that came after the start.
+GARBAGE_AFTER = (5_000, 5, 50)
 #: How many requests are held at once; more are told to come again.
 AT_ONCE = 200
 
@@ -120,9 +127,17 @@ def _workers(arguments: argparse.Namespace, shop: Shop) -> Workers:
     return Workers(shop, arguments.database, WORKS, count)
 
 
+def keep_pace() -> None:
+    """Let pages wait neither long for a thread that works, nor for a search for garbage in what was read."""
+    sys.setswitchinterval(SWITCH)
+    gc.freeze()
+    gc.set_threshold(*GARBAGE_AFTER)
+
+
 def _serve(app: ASGIApp, door: Door, taken: socket.socket) -> None:
     import uvicorn
 
+    keep_pace()
     server = uvicorn.Server(
         uvicorn.Config(
             app,

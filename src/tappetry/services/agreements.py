@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -129,6 +129,11 @@ def changes(ledger: Ledger, number: str) -> list[ChangeRow]:
 def orders(ledger: Ledger, number: str) -> list[OrderRow]:
     """The supplier orders that were sent, the first one first."""
     return ledger.read(lambda session: accepted.orders_of(session, number))
+
+
+def paper(ledger: Ledger, row: QuoteRow | ChangeRow | OrderRow) -> bytes:
+    """The very paper that was sent."""
+    return ledger.read(lambda session: accepted.paper_of(session, row))
 
 
 def due(ledger: Ledger, number: str) -> tuple[Due, ...]:
@@ -358,19 +363,26 @@ def _numbered(rows: Iterable[Row], number: int, missing: str) -> Row:
     raise NotKept(missing)
 
 
-def quote_changes(ledger: Ledger, number: str) -> list[tuple[int, int, Decimal]]:
+def quote_changes(sent: Sequence[QuoteRow]) -> list[tuple[int, int, Decimal]]:
     """How much more each quote cost than the one before it: the numbers of both, and the difference."""
-    sent = ledger.quotes(number)
     return [(old.number, new.number, new.total - old.total) for old, new in pairwise(sent)]
 
 
 def latest_open(ledger: Ledger, number: str) -> QuoteRow | ChangeRow | None:
     """The quote or change order that waits for the customer, if there is one."""
-    said = ledger.read(lambda session: accepted.acceptances_of(session, number))
-    sent = ledger.read(lambda session: quotes.quotes_of(session, number))
+    with ledger.database.reading() as session:
+        said = accepted.acceptances_of(session, number)
+        sent = quotes.quotes_of(session, number)
+        asked = accepted.changes_of(session, number)
+    return waiting(sent, said, asked)
+
+
+def waiting(
+    sent: Sequence[QuoteRow], said: Sequence[Acceptance], asked: Sequence[ChangeRow]
+) -> QuoteRow | ChangeRow | None:
+    """What waits for the customer, of the quotes, acceptances and change orders of a job."""
     if not said:
         return sent[-1] if sent else None
-    asked = changes(ledger, number)
     if asked and asked[-1].before_id == said[-1].kit_id:
         return asked[-1]
     return None

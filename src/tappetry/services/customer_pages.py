@@ -130,7 +130,7 @@ def page_of(ledger: Ledger, token: str) -> CustomerPage:
     )
 
 
-def paper_of(page: CustomerPage) -> bytes:
+def paper_of(ledger: Ledger, page: CustomerPage) -> bytes:
     """The PDF that a page shows.
 
     Raises
@@ -143,7 +143,7 @@ def paper_of(page: CustomerPage) -> bytes:
         row = page.accepted.change or page.accepted.quote
     if row is None:
         raise NotKept("There is no paper to read here.")
-    return row.pdf
+    return agreements.paper(ledger, row)
 
 
 def accept(ledger: Ledger, token: str, read: str, signed: Signed) -> Acceptance:

@@ -6,13 +6,11 @@ Each act is one transaction with one line in the audit trail. What is worked out
 from __future__ import annotations
 
 import json
-from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from decimal import Decimal
 from itertools import pairwise
-from threading import RLock
 from typing import Any, TypeVar
 
 from sqlalchemy.orm import Session
@@ -42,6 +40,7 @@ from tappetry.services.shop import Shop
 from tappetry.services.sides import Side, side
 from tappetry.services.what_if import stated_plan
 from tappetry.services.why import why_not
+from tappetry.services.working import Working
 from tappetry.store import jobs, quotes
 from tappetry.store.changes import Mark
 from tappetry.store.database import Database
@@ -52,8 +51,6 @@ from tappetry.store.quotes import Paper
 
 __all__ = ["JobRow", "KitChange", "KitRow", "Ledger", "Opened", "Papers", "QuoteRow", "Told"]
 
-#: How many kits are remembered, so that a page that is read again is there at once.
-REMEMBERED = 256
 UNKNOWN = "unknown"
 T = TypeVar("T")
 
@@ -120,8 +117,7 @@ class Ledger:
         #: How the database stood when the text in effect was last asked for, and the mark of that text.
         self.text_seen: tuple[Mark, str] | None = None
         self.backups = Backups(database, shop.folder, schedule, now)
-        self._working = RLock()  # the shop's memory of what conditions came to is for one at a time
-        self._known: OrderedDict[tuple[str, str], Any] = OrderedDict()
+        self.working = Working()
 
     @property
     def place(self) -> str:
@@ -130,9 +126,12 @@ class Ledger:
 
     def change_text(self, shop: Shop) -> None:
         """Go on with another text of the same shop; what was worked out with the old one is forgotten."""
-        with self._working:
+
+        def change() -> None:
             self.shop = shop
-            self._known = OrderedDict()
+            self.working.forget()
+
+        self.working.alone(change)
 
     # ---- reading -------------------------------------------------------------------------------------
 
@@ -171,7 +170,7 @@ class Ledger:
 
     def identify(self, job: Job) -> Identification:
         """Which engine a job is about."""
-        return self.remembered("engine", job, lambda: identify_job(self.shop, job))
+        return self.remembered("engine", job, lambda: identify_job(self.shop, job), beside=False)
 
     def choices(self, job: Job) -> tuple[Choice, ...]:
         """What the plan of a job may choose for its engine."""
@@ -379,8 +378,7 @@ class Ledger:
         opened = self.job(number)
         result = self.kit(opened.job)
         must_be_complete(self.shop, result)
-        with self._working:
-            paper = self.papers.quote(self.shop, result)
+        paper = self.working.alone(lambda: self.papers.quote(self.shop, result))
         act = self.act(who, "sent a quote", why)
         with self.database.writing() as session:
             kit = self.keep(session, opened, result, replace(act, what="kept the kit of a quote"))
@@ -415,25 +413,22 @@ class Ledger:
 
     def forget(self) -> None:
         """Let go of all that was worked out and is remembered, as after data were deleted."""
-        with self._working:
-            self._known.clear()
+        self.working.forget()
 
     def keep(self, session: Session, opened: Opened, result: KitResult, act: Act) -> KitRow:
         """Keep a kit within an act."""
         document = {**self.papers.kit(result.kit), "date": result.job.date.isoformat()}
         return quotes.keep_kit(session, opened.kept, result.kit, document, act)
 
-    def remembered(self, what: str, job: Job, work: Callable[[], T]) -> T:
-        """What was worked out for an equal job, or is worked out now; a refusal is not remembered."""
-        key = (what, repr(replace(job, file="")))
-        with self._working:
-            if key not in self._known:
-                self._known[key] = work()
-                while len(self._known) > REMEMBERED:
-                    self._known.popitem(last=False)
-            self._known.move_to_end(key)
-            found: T = self._known[key]
-            return found
+    def remembered(self, what: str, job: Job, work: Callable[[], T], beside: bool = True) -> T:
+        """What was worked out for an equal job, or is worked out now.
+
+        Raises
+        ------
+        StillWorking
+            It is not there within the patience of whoever asks.
+        """
+        return self.working.remembered(what, repr(replace(job, file="")), work, beside)
 
 
 def _with_plan(document: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[str, Any]:

@@ -10,10 +10,10 @@ from tappetry.pricing.books import CREDITS, CUSTOMERS, NOTHING, OF_CUSTOMERS
 from tappetry.pricing.policy import read_policy
 from tappetry.services import agreements, books
 from tappetry.services.ledger import Ledger
-from tappetry.store.books import journal, standing
+from tappetry.store.books import journal, moved, standing
 from tappetry.store.books_models import Posting
 from tappetry.store.invoices import TITLES, last_invoices
-from tappetry.store.jobs import row_of
+from tappetry.store.jobs import row_of, rows_of
 from tappetry.store.people import jobs_of
 
 
@@ -122,19 +122,25 @@ def open_bills(ledger: Ledger) -> OpenBills:
     """What is open in the whole shop."""
     today = agreements.today(ledger)
     with ledger.database.reading() as session:
-        owing = standing(session, CUSTOMERS)
-        papers = last_invoices(session, [row.id for row, _ in owing])
-        credits = standing(session, CREDITS)
+        owing, credits = ledger.working.remembered(
+            "what stands open",
+            f"{ledger.place} {moved(session)}",
+            lambda: (standing(session, CUSTOMERS), standing(session, CREDITS)),
+            beside=False,
+        )
+        papers = last_invoices(session, owing)
+        jobs = {row.id: row for row in rows_of(session, {*owing, *credits})}
     bills = []
-    for row, owes in owing:
-        invoice = papers[row.id]
+    for job, owes in owing.items():
+        invoice = papers[job]
         assert invoice.due is not None, "an invoice says until when"
         days = (today - invoice.due).days
+        row = jobs[job]
         bills.append(OpenBill(row.number, row.customer, invoice.number, invoice.due, max(days, 0), owes))
     return OpenBills(
         _currency(ledger),
         tuple(sorted(bills, key=lambda each: (each.due, each.invoice))),
-        tuple((row.number, row.customer, -amount) for row, amount in credits),
+        tuple(sorted((jobs[job].number, jobs[job].customer, -amount) for job, amount in credits.items())),
     )
 
 

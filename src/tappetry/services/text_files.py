@@ -7,9 +7,11 @@ import os
 import re
 import shutil
 import tempfile
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import unified_diff
+from functools import cached_property
 from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
@@ -38,6 +40,28 @@ AROUND = 3
 MOST_LINES = 2_000
 
 
+#: Files that were written so short a time ago may be written again without being told apart by it. [s]
+SETTLED = 2.0
+#: How many texts are remembered: the one in effect, and that of the folder.
+MOST_READ = 2
+
+
+class Text(dict[str, bytes]):
+    """The content of every file of a text, by its path, with the mark of all of it."""
+
+    @cached_property
+    def mark(self) -> str:
+        """A mark of all of a text: equal files, equal marks."""
+        digest = hashlib.sha256()
+        for path in sorted(self):
+            digest.update(f"{path}\0{len(self[path])}\0".encode() + self[path])
+        return digest.hexdigest()
+
+
+#: Texts as they were read last, by their folders, each with what its files looked like.
+_READ: dict[Path, tuple[list[tuple[str, int, int, int]], Text]] = {}
+
+
 @dataclass(frozen=True, slots=True)
 class DiffLine:
     """One line of a difference: ``kind`` is ``+``, ``-``, ``@`` for a place, or a blank."""
@@ -46,8 +70,8 @@ class DiffLine:
     text: str
 
 
-def read_files(folder: Path) -> dict[str, bytes]:
-    """The content of every file of a text, by its path.
+def read_files(folder: Path) -> Text:
+    """The content of every file of a text; read again only where a file looks otherwise than it did.
 
     Raises
     ------
@@ -56,18 +80,30 @@ def read_files(folder: Path) -> dict[str, bytes]:
     """
     found = sorted({file for pattern in PATTERNS for file in folder.glob(pattern) if file.is_file()})
     try:
-        return {file.relative_to(folder).as_posix(): file.read_bytes() for file in found}
+        now = [(str(file), *_look(file)) for file in found]
+        known = _READ.get(folder)
+        if known is not None and known[0] == now:
+            return known[1]
+        text = Text({file.relative_to(folder).as_posix(): file.read_bytes() for file in found})
     except OSError as error:
         said = f"the shop's text cannot be read: {error.strerror or error}"
         raise BadInput.at(Where(str(error.filename or folder)), said) from None
+    if max((changed for _, changed, *_ in now), default=0) < 1e9 * (time.time() - SETTLED):
+        _READ[folder] = (now, text)
+        if len(_READ) > MOST_READ:
+            del _READ[next(iter(_READ))]
+    return text
+
+
+def _look(file: Path) -> tuple[int, int, int]:
+    """When a file was changed, its size and its node: what tells it from one that stood there. [ns, byte]"""
+    state = file.stat()
+    return max(state.st_mtime_ns, state.st_ctime_ns), state.st_size, state.st_ino
 
 
 def whole_mark(files: Mapping[str, bytes]) -> str:
     """A mark of all of a text: equal files, equal marks."""
-    digest = hashlib.sha256()
-    for path in sorted(files):
-        digest.update(f"{path}\0{len(files[path])}\0".encode() + files[path])
-    return digest.hexdigest()
+    return files.mark if isinstance(files, Text) else Text(files).mark
 
 
 def name_of(text: str) -> str:

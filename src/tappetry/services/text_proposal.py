@@ -102,7 +102,9 @@ def _proposal(ledger: Ledger, version: TextVersion, drafts: Mapping[str, TextDra
             TEXT, version.entry.who, f"{version.entry.at:%Y-%m-%d %H:%M} UTC", version.number, ()
         )
     stated = {path: draft.content for path, draft in drafts.items()}
-    files = {path: content for path, content in {**there, **stated}.items() if content is not None}
+    files: Mapping[str, bytes] = there
+    if stated:
+        files = {path: content for path, content in {**there, **stated}.items() if content is not None}
     changes = []
     for path in sorted({*now, *files, *drafts}):
         old, new, draft = now.get(path), files.get(path), drafts.get(path)

@@ -196,6 +196,12 @@ def orders_of(session: Session, number: str) -> list[OrderRow]:
     return list(session.scalars(wanted.where(OrderRow.job_id == row.id).order_by(OrderRow.number)))
 
 
+def paper_of(session: Session, row: QuoteRow | ChangeRow | OrderRow) -> bytes:
+    """The very paper of a quote, a change order or an order that was sent."""
+    table = type(row)
+    return session.scalars(select(table.pdf).where(table.id == row.id)).one()
+
+
 def _in_force(session: Session, row: JobRow) -> Acceptance | None:
     """The latest acceptance: its kit is what was agreed."""
     wanted = select(Acceptance).where(Acceptance.job_id == row.id).order_by(Acceptance.id.desc())

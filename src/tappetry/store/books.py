@@ -140,19 +140,23 @@ def journal(
     return [(row[0], row[1]) for row in session.execute(wanted)]
 
 
-def standing(session: Session, account: str) -> list[tuple[JobRow, Decimal]]:
-    """The jobs on which an account does not stand at nothing, and what it stands at."""
+def moved(session: Session) -> tuple[int, int]:
+    """How many postings there are and the number of the last one; where both are as before, all are."""
+    counted = session.execute(select(func.count(Posting.id), func.max(Posting.id))).one()
+    return counted[0], counted[1] or 0
+
+
+def standing(session: Session, account: str) -> dict[int, Decimal]:
+    """What an account stands at, by the rows of the jobs on which it does not stand at nothing."""
     stands = func.sum(PostingLine.amount, type_=PostingLine.amount.type)
     wanted = (
-        select(JobRow, stands)
-        .join(Posting, Posting.job_id == JobRow.id)
+        select(Posting.job_id, stands)
         .join(PostingLine, PostingLine.posting_id == Posting.id)
         .where(PostingLine.account == account)
-        .group_by(JobRow.id)
+        .group_by(Posting.job_id)
         .having(stands != Decimal(0))
-        .order_by(JobRow.number)
     )
-    return [(row[0], row[1]) for row in session.execute(wanted)]
+    return {row[0]: row[1] for row in session.execute(wanted)}
 
 
 def balances_of(session: Session, row: JobRow) -> dict[str, Decimal]:

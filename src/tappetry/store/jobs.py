@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
@@ -129,6 +129,11 @@ def row_of(session: Session, number: str, to_change: bool = False) -> JobRow:
     return row
 
 
+def rows_of(session: Session, jobs: Collection[int]) -> list[JobRow]:
+    """The rows of some jobs."""
+    return list(session.scalars(select(JobRow).where(JobRow.id.in_(jobs))))
+
+
 def job_now(session: Session, number: str) -> KeptJob:
     """A job as it stands."""
     row = row_of(session, number)
@@ -221,13 +226,23 @@ def find_jobs(session: Session, words: str = "", most: int = MOST) -> list[JobRo
     They are looked for in number, title, VIN and plate, and in the customer's name and ways to reach him.
     """
     wanted = select(JobRow).order_by(JobRow.changed_at.desc(), JobRow.id.desc()).limit(most)
-    if words.split():
-        wanted = wanted.outerjoin(Customer, Customer.id == JobRow.customer_id)
-        wanted = wanted.outerjoin(Vehicle, Vehicle.id == JobRow.vehicle_id)
-    for word in words.lower().split():
-        places = (JobRow.words, Customer.words, Vehicle.words)
-        wanted = wanted.where(or_(*(place.contains(word, autoescape=True) for place in places)))
+    for word in sorted(words.lower().split(), key=_held_by_many):
+        customers, vehicles = (
+            select(kept.id).where(kept.words.contains(word, autoescape=True)) for kept in (Customer, Vehicle)
+        )
+        wanted = wanted.where(
+            or_(
+                JobRow.words.contains(word, autoescape=True),
+                JobRow.customer_id.in_(customers),
+                JobRow.vehicle_id.in_(vehicles),
+            )
+        )
     return list(session.scalars(wanted))
+
+
+def _held_by_many(word: str) -> tuple[bool, int]:
+    """Orders words so that those come first which few jobs hold: numbers, then what is long."""
+    return not any(sign.isdigit() for sign in word), -len(word)
 
 
 def history(session: Session, number: str) -> list[Told]:

@@ -129,7 +129,7 @@ class QuoteRow(Base):
     number: Mapped[int]
     kit_id: Mapped[int] = mapped_column(ForeignKey("kits.id"), index=True)
     document: Mapped[dict[str, Any]] = mapped_column(Document)
-    pdf: Mapped[bytes] = mapped_column(LargeBinary)
+    pdf: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
     total: Mapped[Decimal] = mapped_column(Money)
     currency: Mapped[str] = mapped_column(String(3))
     last_day: Mapped[date] = mapped_column(Date)

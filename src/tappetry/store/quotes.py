@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session, joinedload
 
 from tappetry.records.kit import Kit
-from tappetry.store.jobs import OPEN, QUOTED, Act, KeptJob, enter, row_of
+from tappetry.store.jobs import MOST, OPEN, QUOTED, Act, KeptJob, enter, row_of
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitLine, KitRow, QuoteRow
 from tappetry.store.problems import NotKept
 
@@ -114,15 +114,21 @@ def kits_of(session: Session, number: str) -> list[KitRow]:
     return list(session.scalars(wanted.order_by(KitRow.number)))
 
 
-def jobs_with(session: Session, supplier: str, part: str) -> list[str]:
-    """The numbers of the jobs of which a kept kit holds a part."""
+def jobs_with(session: Session, supplier: str, part: str, most: int = MOST) -> list[str]:
+    """The numbers of the jobs of the latest kept kits that hold a part, that of the latest kit first."""
+    kits = (
+        select(KitLine.kit_id)
+        .where(KitLine.supplier == supplier, KitLine.part == part)
+        .order_by(KitLine.kit_id.desc())
+        .limit(most)
+        .subquery()
+    )
     wanted = (
         select(JobRow.number)
         .join(KitRow, KitRow.job_id == JobRow.id)
-        .join(KitLine, KitLine.kit_id == KitRow.id)
-        .where(KitLine.supplier == supplier, KitLine.part == part)
-        .distinct()
-        .order_by(JobRow.number)
+        .join(kits, kits.c.kit_id == KitRow.id)
+        .group_by(JobRow.number)
+        .order_by(func.max(KitRow.id).desc())
     )
     return list(session.scalars(wanted))
 
@@ -142,9 +148,11 @@ def quote_paper(session: Session, number: str, quote: int) -> bytes:
     NotKept
         The job has no such quote.
     """
-    for each in quotes_of(session, number):
-        if each.number == quote:
-            return each.pdf
+    row = row_of(session, number)
+    wanted = select(QuoteRow.pdf).where(QuoteRow.job_id == row.id, QuoteRow.number == quote)
+    found = session.scalar(wanted)
+    if found is not None:
+        return found
     raise NotKept(f"Job {number} has no quote {quote}.")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from importlib import resources
 from pathlib import Path
+from time import monotonic
 
 from fastapi import Depends, FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
@@ -21,13 +22,14 @@ from tappetry.services.problems_file import save_problem
 from tappetry.services.roles import Permission
 from tappetry.services.shop import Shop
 from tappetry.services.text_in_effect import begin
+from tappetry.services.working import StillWorking
 from tappetry.web import charts
 from tappetry.web.access import LoginWanted, may
 from tappetry.web.api.answers import problem
 from tappetry.web.beginning import Pages
 from tappetry.web.pages import today
-from tappetry.web.render import App, ProblemPage, app_of, fragment, render
-from tappetry.web.security import Entrance, Guard, asks_as_program
+from tappetry.web.render import App, ProblemPage, WorkingPage, app_of, render
+from tappetry.web.security import Entrance, Guard, asks_as_program, fragment
 
 #: The status of an answer by the kind of the error.
 STATUS = {
@@ -37,6 +39,8 @@ STATUS = {
     "store-unavailable": 503,
     "bad-input": 400,
 }
+#: After how long a browser asks again for what has been worked at for longer than this; before, at once. [s]
+AGAIN = 1
 
 
 def open_app(
@@ -79,6 +83,7 @@ def _begun(ledger: Ledger, entrance: Entrance | None, passwords: Passwords | Non
     made.mount("/static", StaticFiles(directory=static), name="static")
     made.include_router(today.router)
     made.add_exception_handler(TappetryError, _told)
+    made.add_exception_handler(StillWorking, _later)
     made.add_exception_handler(HTTPException, _missing)
     made.add_exception_handler(LoginWanted, _to_login)
     made.add_exception_handler(RequestValidationError, _misread)
@@ -131,6 +136,17 @@ def _to_login(request: Request, error: Exception) -> Response:
     if fragment(request):
         return Response(status_code=401, headers={"HX-Redirect": "/login"})
     return RedirectResponse("/login", 303)
+
+
+def _later(request: Request, error: Exception) -> Response:
+    """A page that takes longer comes by itself when it is there, also where no script runs."""
+    assert isinstance(error, StillWorking)
+    address = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+    page = WorkingPage(address, fragment(request), AGAIN if monotonic() - error.since > AGAIN else 0)
+    answer = render(request, "working.html", page)
+    if not page.within:
+        answer.headers["Refresh"] = str(page.seconds)
+    return answer
 
 
 def _missing(request: Request, error: Exception) -> Response:

@@ -1,4 +1,4 @@
-"""How often and how long programs may ask, so that one of them does not take the shop from the others."""
+"""How often and how long programs may ask, lest one take the shop from the others; how long pages wait."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from collections.abc import Callable
 AT_ONCE, EACH_SECOND = 120, 20.0
 #: How long one request may take. [s]
 LONGEST = 60.0
+#: How long a page waits for what is not worked out yet; after that it says so, and comes by itself. [s]
+PATIENCE = 0.1
 #: How many that ask are remembered.
 REMEMBERED = 4_096
 

@@ -18,7 +18,7 @@ from tappetry.services.ledger import Ledger, plain
 from tappetry.services.passwords import Passwords
 from tappetry.services.roles import Permission
 from tappetry.web.access import may
-from tappetry.web.security import CUSTOMERS, NOBODY, Guard, person
+from tappetry.web.security import CUSTOMERS, NOBODY, Guard, fragment, person
 from tappetry.web.units import chosen
 
 #: The rooms of the app, in the order of the day.
@@ -51,6 +51,15 @@ class ProblemPage:
     facts: tuple[str, ...] = ()
     arithmetic: str = ""
     ways_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingPage:
+    """What stands in the place of a page, or ``within`` a page, until it is worked out."""
+
+    address: str
+    within: bool
+    seconds: int
 
 
 def app_of(request: Request) -> App:
@@ -138,8 +147,3 @@ def _layout(request: Request) -> str:
         app_of(request).guard.accounts and getattr(request.state, "seat", None) is None
     )
     return "customer_base.html" if outside else "base.html"
-
-
-def fragment(request: Request) -> bool:
-    """Whether a page asks for a part of itself."""
-    return request.headers.get("hx-request") == "true"

@@ -19,6 +19,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.services.links import mark_of
 from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
 from tappetry.services.text_in_effect import is_kept_up, keep_up
+from tappetry.services.working import wait_no_longer_than
 from tappetry.web import limits
 from tappetry.web.access import must_be_allowed
 from tappetry.web.limits import Rate
@@ -142,6 +143,8 @@ class Guard:
             request.state.seat = await run_in_threadpool(self._seat, request)
             must_be_allowed(request, request.state.seat)
         if request.method in SAFE:
+            if reads_page(request):
+                wait_no_longer_than(limits.PATIENCE)
             return
         if asks_as_program(request):
             await _must_be_a_program(request)
@@ -201,6 +204,17 @@ class Guard:
 def asks_as_program(request: Request) -> bool:
     """Whether a request came to the interface for programs."""
     return request.url.path.startswith(PROGRAMS)
+
+
+def reads_page(request: Request) -> bool:
+    """Whether a browser asks for a page or a part of one, and can be told to ask again."""
+    accepted = request.headers.get("accept", "")
+    return not asks_as_program(request) and (fragment(request) or "text/html" in accepted)
+
+
+def fragment(request: Request) -> bool:
+    """Whether a page asks for a part of itself."""
+    return request.headers.get("hx-request") == "true"
 
 
 async def _must_be_a_program(request: Request) -> None:

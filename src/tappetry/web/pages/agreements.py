@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated, Literal
@@ -69,17 +70,18 @@ class ChangePage:
     refusal: Refusal | None
 
 
-def agreed(ledger: Ledger, number: str) -> Agreed:
-    """What was agreed on a job."""
+def agreed(ledger: Ledger, number: str, sent: Sequence[QuoteRow]) -> Agreed:
+    """What was agreed on a job of which these quotes were sent."""
     acceptances = tuple(agreements.acceptances(ledger, number))
-    waiting = agreements.latest_open(ledger, number)
+    changes = agreements.changes(ledger, number)
+    waiting = agreements.waiting(sent, acceptances, changes)
     return Agreed(
         acceptances=acceptances,
-        changes=tuple(reversed(agreements.changes(ledger, number))),
+        changes=tuple(reversed(changes)),
         due=agreements.due(ledger, number) if acceptances else (),
         orders=tuple(reversed(agreements.orders(ledger, number))),
         waiting=None if waiting is None else waiting.number,
-        rises=tuple(agreements.quote_changes(ledger, number)),
+        rises=tuple(agreements.quote_changes(sent)),
     )
 
 
@@ -140,9 +142,11 @@ def order(request: Request, number: str) -> Response:
 @router.get("/jobs/{number}/papers/sent-order-{order}.pdf")
 def sent_order(request: Request, number: str, order: int) -> Response:
     """An order that was sent: the very paper."""
-    for each in agreements.orders(app_of(request).ledger, number):
+    ledger = app_of(request).ledger
+    for each in agreements.orders(ledger, number):
         if each.number == order:
-            return pdf_answer(each.pdf, f"{file_name(number)}-order-{order}-{file_name(each.supplier)}")
+            name = f"{file_name(number)}-order-{order}-{file_name(each.supplier)}"
+            return pdf_answer(agreements.paper(ledger, each), name)
     raise HTTPException(404)
 
 
@@ -170,8 +174,9 @@ def send_change(request: Request, number: str, why: Annotated[str, Form()] = "")
 @router.get("/jobs/{number}/papers/change-{change}.pdf")
 def sent_change(request: Request, number: str, change: int) -> Response:
     """A change order that was sent: the very paper."""
-    row = _row(app_of(request).ledger, number, "change", change)
-    return pdf_answer(row.pdf, f"{file_name(number)}-change-{change}")
+    ledger = app_of(request).ledger
+    row = _row(ledger, number, "change", change)
+    return pdf_answer(agreements.paper(ledger, row), f"{file_name(number)}-change-{change}")
 
 
 def pdf_answer(content: bytes, name: str) -> Response:

@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request, Response
 from tappetry.records.problems import BadInput
 from tappetry.services.calculate import Calculated, Calculation, calculate, calculations, find_calculation
 from tappetry.services.calculation_cards import default_text, in_trade_unit, range_text, unit_text
-from tappetry.web.render import fragment, render
+from tappetry.web.render import render
+from tappetry.web.security import fragment
 
 router = APIRouter()
 

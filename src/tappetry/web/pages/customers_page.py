@@ -58,7 +58,7 @@ def page(request: Request, link: str, done: str = "") -> Response:
 def paper(request: Request, link: str) -> Response:
     """The paper that waits or was accepted."""
     shown = customer_pages.page_of(app_of(request).ledger, link)
-    return pdf_answer(customer_pages.paper_of(shown), "paper")
+    return pdf_answer(customer_pages.paper_of(app_of(request).ledger, shown), "paper")
 
 
 @router.post("/{link}/accept")

@@ -19,8 +19,8 @@ from tappetry.services.parts import find_parts
 from tappetry.services.people import Visitor
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.pages.people import found_alone, grinds, work_of
-from tappetry.web.render import app_of, fragment, render
-from tappetry.web.security import person
+from tappetry.web.render import app_of, render
+from tappetry.web.security import fragment, person
 
 router = APIRouter()
 

@@ -55,13 +55,14 @@ def papers(request: Request, number: str) -> Response:
             suppliers[line.supplier] = suppliers.get(line.supplier, 0) + 1
     except Refusal as refused:
         refusal = refused
+    sent = ledger.quotes(number)
     names = ledger.shop.catalogue.suppliers
     page = PapersPage(
         head=head(job, "papers"),
         refusal=refusal,
         suppliers=tuple((code, names[code].name, count) for code, count in suppliers.items()),
-        quotes=tuple(reversed(ledger.quotes(number))),
-        agreed=agreed(ledger, number),
+        quotes=tuple(reversed(sent)),
+        agreed=agreed(ledger, number, sent),
         payments=payments(ledger, number) if may(request, Permission.TILL) else (),
         version=job.kept.versions["plan"],
         sheet=job.kept.versions["sheet"],

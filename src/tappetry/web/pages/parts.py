@@ -8,7 +8,8 @@ from fastapi import APIRouter, Request, Response
 
 from tappetry.presentation import words
 from tappetry.services.parts import Found, PartCard, find_parts, part_card
-from tappetry.web.render import app_of, fragment, render
+from tappetry.web.render import app_of, render
+from tappetry.web.security import fragment
 
 router = APIRouter()
 

@@ -16,8 +16,8 @@ from tappetry.records.plan import Work
 from tappetry.services import people
 from tappetry.services.people import Customer, Known, TakenOver
 from tappetry.web.pages.job import STATES, to_part
-from tappetry.web.render import app_of, fragment, render
-from tappetry.web.security import person
+from tappetry.web.render import app_of, render
+from tappetry.web.security import fragment, person
 
 router = APIRouter()
 
