@@ -262,6 +262,13 @@ def test_a_fact_that_is_told_alone_is_tried_otherwise_too() -> None:
     assert [part for part in order_now(sure) if part.startswith("IF-12H")] == ["IF-12HA-E"]
 
 
+def test_what_only_other_work_reads_is_not_asked() -> None:
+    """Springs of a conversion are chosen by its camshaft: what load the old ones have holds up no order."""
+    asked = ask(demo(), job_of("J1", "application", "vin", "mileage", facts=(FAMILY,)))
+    assert "spring-load" not in attributes(asked)
+    assert "application" in attributes(asked)
+
+
 # ---- as answers come in ------------------------------------------------------------------------------------
 
 

@@ -178,7 +178,7 @@ class _Answering:
     @cached_property
     def blocked(self) -> dict[Identity, tuple[str, ...]]:
         """Parts for needs that an attribute of which no value was tried may reach."""
-        values = Values(self.knowledge, self.trying.base.fixed, self.trying.base.memory)
+        values = Values(self.trying.here, self.trying.base.fixed)
         influence = Influence(values, self.trying.here, self.trying.base.package)
         found: dict[Identity, tuple[str, ...]] = {}
         for name in self.untried:

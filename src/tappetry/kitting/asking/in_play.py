@@ -1,4 +1,7 @@
-"""The part of a shop's text that has a say about a job, whatever the facts that are missing come to."""
+"""The part of a shop's text that has a say about a job, whatever the facts that are missing come to.
+
+Of a choice (``condition ? this : that``) whose condition is decided, only what is chosen has a say.
+"""
 
 from __future__ import annotations
 
@@ -8,9 +11,9 @@ from typing import Any, TypeVar
 
 from tappetry.knowledge.audit_logic import tree_of, truth_of
 from tappetry.knowledge.audit_vocabulary import Values
-from tappetry.knowledge.language import Expression
-from tappetry.knowledge.model import Gate, Knowledge, Need, Package, Preference, ProofRule, Rule
-from tappetry.knowledge.syntax import Name
+from tappetry.knowledge.language import Expression, compile_expression
+from tappetry.knowledge.model import Gate, Knowledge, Named, Need, Package, Preference, ProofRule, Rule
+from tappetry.knowledge.syntax import Name, Operation, show
 
 Said = TypeVar("Said", Rule, Gate, Preference, ProofRule)
 #: What conditions see of a place that is not there.
@@ -64,6 +67,7 @@ class _Sifting:
             rules=self._those(self.knowledge.rules),
             gates=self._those(self.knowledge.gates),
             proofs={name: each for name, each in self.knowledge.proofs.items() if self._may(each)},
+            named={name: self._named(each) for name, each in self.knowledge.named.items()},
             operations={
                 name: each for name, each in self.knowledge.operations.items() if not self._never(each.when)
             },
@@ -75,7 +79,32 @@ class _Sifting:
             for slot in need.slots
             if slot.root not in self.absent
         )
-        return replace(need, slots=slots, rules=self._those(need.rules), prefer=self._those(need.prefer))
+        return replace(
+            need,
+            renew=self._chosen(need.renew),
+            slots=slots,
+            rules=self._those(need.rules),
+            prefer=self._those(need.prefer),
+        )
+
+    def _named(self, each: Named) -> Named:
+        if each.expression is None:
+            return each
+        chosen = self._chosen(each.expression)
+        return each if chosen is each.expression else replace(each, expression=chosen)
+
+    def _chosen(self, expression: Expression) -> Expression:
+        """What is left of an expression where what it chooses is decided."""
+        tree = left = tree_of(expression.text)
+        while isinstance(left, Operation) and left.sign == "?":
+            condition, yes, no = left.operands
+            holds = truth_of(condition, self._values)
+            if holds is None:
+                break
+            left = yes if holds else no
+        if left is tree or left is None:
+            return expression
+        return compile_expression(show(left), expression.where)
 
     def _those(self, each: Iterable[Said]) -> tuple[Said, ...]:
         return tuple(said for said in each if self._may(said))
