@@ -48,6 +48,8 @@ def complaint(text: object, roots: dict[str, Any] | None = None) -> Complaint:
         ("engine.bore_mm == 99", True),
         ("engine.banks * 2", 4.0),
         ("5 / 2", 2.5),
+        ("2e-3 + 1", 1.002),
+        ("1.5E+2", 150.0),
         ("engine.cam_drive in ['chain', 'gears']", True),
         ("'2' in engine.eras", True),
         ("engine.eras.exists(era, era == '1')", True),

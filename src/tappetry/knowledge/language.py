@@ -29,7 +29,7 @@ _LOOP = re.compile(r"\.\s*(all|exists|exists_one|map|filter)\s*\(")
 _STRING = re.compile(r"'(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\"")
 _MEMBER = re.compile(r"(?<![\w.\"'])([a-zA-Z_]\w*)\s*((?:\.\s*[a-zA-Z_]\w*(?!\s*\())*)")
 _ASKS = re.compile(r"\bhas\(\s*([a-zA-Z_]\w*)\s*\.\s*([a-zA-Z_]\w*)")
-_INTEGER = re.compile(r"(?<![\w.])(\d+)(?![\w.])")
+_INTEGER = re.compile(r"(?<![\w.])(?<![\d.][eE][+-])(\d+)(?![\w.])")
 #: The few functions that conditions may use beside the language's own.
 FUNCTIONS: dict[str, Callable[[float], float]] = {
     "ceil": lambda value: float(math.ceil(value - 1e-9)),
