@@ -65,8 +65,9 @@ def found_views(
 def with_tables(row: Mapping[str, Value], tables: Tables) -> dict[str, Any]:
     """Attributes on top of what the tables of the shop know by one of them."""
     known: dict[str, Any] = {}
-    for name in row.keys() & tables.keys():
-        known.update(tables[name].get(key_text(row[name]), {}))
+    for name, rows in tables.items():
+        if name in row:
+            known.update(rows.get(key_text(row[name]), {}))
     return {**known, **row}
 
 
