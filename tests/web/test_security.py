@@ -9,6 +9,7 @@ from urllib.parse import quote
 import pytest
 from fastapi.routing import APIRoute
 
+from tappetry.services.shop import Shop, make_demo_shop
 from tappetry.store.problems import StoreUnavailable
 from tappetry.web.security import HEADERS, LARGEST
 from tests.web.conftest import Browser
@@ -77,9 +78,17 @@ def test_what_is_too_large_is_not_read(browser: Browser) -> None:
 ODD = ("9" * 40, "\x00", "é\u202e' OR 1=1 -- %<b>{{7*7}}../../x")
 
 
-@pytest.mark.slow
+@pytest.fixture(scope="module")
+def own_shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    """A shop whose folder may be written to."""
+    return make_demo_shop(tmp_path_factory.mktemp("odd") / "shop")
+
+
 @pytest.mark.parametrize("odd", ODD, ids=range(len(ODD)))
-def test_nothing_that_a_person_sends_is_a_fault_of_ours(browser: Browser, odd: str) -> None:
+def test_nothing_that_a_person_sends_is_a_fault_of_ours(
+    browser: Browser, own_shop: Shop, odd: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(browser.ledger, "shop", own_shop)
     browser.open("J3")
     token = browser.token
     inside = quote(odd, safe="")

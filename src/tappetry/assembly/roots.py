@@ -8,11 +8,9 @@ from typing import Any
 from tappetry.knowledge.model import Knowledge
 from tappetry.records.engine import EngineAsFound
 from tappetry.records.evidence import Fact, Value
-from tappetry.records.family import AttributeSchema, Fitted, key_text
+from tappetry.records.family import AttributeSchema, Fitted, Tables, with_tables
 from tappetry.records.job import Job
 from tappetry.records.plan import Plan
-
-Tables = Mapping[str, Mapping[str, Mapping[str, Any]]]
 
 
 def plain(value: Value) -> Any:
@@ -60,15 +58,6 @@ def found_views(
         if row is not None:
             views[need] = {name: plain(value) for name, value in with_tables(row, tables).items()}
     return views
-
-
-def with_tables(row: Mapping[str, Value], tables: Tables) -> dict[str, Any]:
-    """Attributes on top of what the tables of the shop know by one of them."""
-    known: dict[str, Any] = {}
-    for name, rows in tables.items():
-        if name in row:
-            known.update(rows.get(key_text(row[name]), {}))
-    return {**known, **row}
 
 
 def plan_view(plan: Plan, engine: Mapping[str, Any]) -> dict[str, Any]:

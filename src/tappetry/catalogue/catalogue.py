@@ -11,10 +11,11 @@ from functools import cached_property
 from typing import Any
 
 from tappetry.catalogue.attributes import PartAttribute
-from tappetry.catalogue.classes import NeedIndex, PartClass, Tables, fact_name, fits_engine, seen_attributes
+from tappetry.catalogue.classes import NeedIndex, PartClass, fact_name, fits_engine, seen_attributes
 from tappetry.catalogue.columns import SOLD
 from tappetry.catalogue.identity import Identity, identity, normal
 from tappetry.catalogue.writer import part_row
+from tappetry.records.family import Tables
 from tappetry.records.kit import Kit
 from tappetry.records.part import Part, Supplier
 from tappetry.records.problems import BadInput, Where

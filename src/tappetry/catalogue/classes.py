@@ -9,10 +9,9 @@ from typing import Any, NamedTuple
 
 from tappetry.catalogue.attributes import PartAttribute
 from tappetry.records.evidence import Value
-from tappetry.records.family import key_text
+from tappetry.records.family import Tables, key_text, with_tables
 from tappetry.records.part import Part
 
-Tables = Mapping[str, Mapping[str, Mapping[str, Any]]]
 Fits = tuple[tuple[str, tuple[str, ...]], ...]
 
 
@@ -37,15 +36,9 @@ def seen_attributes(
     piece in a box that fills this need alone, and ``core_billed``, that a core charge is billed. Attributes
     that are not technical are not seen.
     """
-    own = part.attributes_for(need)
-    seen: dict[str, Any] = {}
-    for name, rows in tables.items():
-        if name in own:
-            seen.update(rows.get(key_text(own[name]), {}))
-    seen.update(own)
     seen = {
         name: as_seen(value)
-        for name, value in seen.items()
+        for name, value in with_tables(part.attributes_for(need), tables).items()
         if name not in attributes or attributes[name].technical
     }
     if part.contents and len(part.fills) == 1:

@@ -11,7 +11,7 @@ from tappetry.knowledge.audit_subject import Subject
 from tappetry.knowledge.model import Slot
 from tappetry.knowledge.syntax import Name
 from tappetry.records.evidence import Grade, Value
-from tappetry.records.family import Family, Fitted, key_text
+from tappetry.records.family import Family, Fitted, key_text, with_tables
 from tappetry.records.part import Part
 
 Plain = bool | float | str
@@ -138,15 +138,8 @@ class Vocabulary:
 
     def seen(self, part: Part, need: str) -> Mapping[str, Any]:
         """What conditions see of a part: its attributes on top of the tables that they point into."""
-        seen = self._with_tables(part.attributes_for(need))
+        seen = with_tables(part.attributes_for(need), self.knowledge.tables)
         return {name: value for name, value in seen.items() if self._is_seen(name)}
-
-    def _with_tables(self, own: Mapping[str, Any]) -> Mapping[str, Any]:
-        """Attributes on top of the tables that they point into."""
-        rows = (
-            table.get(key_text(own[name]), {}) for name, table in self.knowledge.tables.items() if name in own
-        )
-        return {**{name: value for row in rows for name, value in row.items()}, **own}
 
     def _is_seen(self, attribute: str) -> bool:
         """An attribute that is not technical does not tell parts apart and is not seen."""
@@ -157,7 +150,7 @@ class Vocabulary:
 
     def _fitted_rows(self, need: str) -> list[Mapping[str, Any]]:
         return [
-            self._with_tables(row)
+            with_tables(row, self.knowledge.tables)
             for family in self.knowledge.families.values()
             for row in rows_of(family.fitted.get(need))
         ]

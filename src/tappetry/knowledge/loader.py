@@ -39,7 +39,7 @@ from tappetry.knowledge.spreads import Spreads, read_spreads
 from tappetry.knowledge.text import Document, Path_, read_yaml
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
-from tappetry.records.family import AttributeSchema, Family
+from tappetry.records.family import AttributeSchema, Family, Tables
 from tappetry.records.plan import Work
 from tappetry.records.problems import BadInput, Complaints, Where
 
@@ -92,7 +92,7 @@ class Engines:
     """The families, and the tables that parts point into: all that an engine itself is made of."""
 
     families: Mapping[str, Family]
-    tables: Mapping[str, Mapping[str, Mapping[str, Any]]]
+    tables: Tables
 
 
 def load_engines(folder: Path) -> Engines:

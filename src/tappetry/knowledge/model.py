@@ -13,7 +13,7 @@ from tappetry.knowledge.procedures import Step
 from tappetry.knowledge.sentences import Sentence
 from tappetry.knowledge.spreads import Spreads
 from tappetry.records.evidence import Grade
-from tappetry.records.family import AttributeSchema, Family
+from tappetry.records.family import AttributeSchema, Family, Tables
 from tappetry.records.plan import Work
 
 
@@ -286,7 +286,7 @@ class Knowledge:
     rules: tuple[Rule, ...]
     gates: tuple[Gate, ...]
     operations: Mapping[str, Operation]
-    tables: Mapping[str, Mapping[str, Mapping[str, Any]]]
+    tables: Tables
     legal: tuple[Any, ...]
     cautions: tuple[Any, ...]
     version: str

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from tappetry.records.evidence import Fact, Value
+
+#: Tables of the shop, by the attribute that points into each: what is known by each of its keys.
+Tables = Mapping[str, Mapping[str, Mapping[str, Any]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,15 @@ def key_text(value: Value) -> str:
     if isinstance(value, float):
         return f"{value:g}"
     return str(value)
+
+
+def with_tables(own: Mapping[str, Any], tables: Tables) -> dict[str, Any]:
+    """Attributes on top of what the tables of the shop know by one of them; of two tables the later one."""
+    known: dict[str, Any] = {}
+    for name, rows in tables.items():
+        if name in own:
+            known.update(rows.get(key_text(own[name]), {}))
+    return {**known, **own}
 
 
 @dataclass(frozen=True, slots=True)
