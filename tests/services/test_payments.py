@@ -15,7 +15,7 @@ from tappetry.services import books
 from tappetry.services.invoices import write_credit, write_invoice
 from tappetry.services.journal import entries
 from tappetry.services.ledger import Ledger
-from tappetry.services.payments import LONGEST, payments, take_back
+from tappetry.services.payments import LONGEST, payments, refunds, take_back, take_refund_back
 from tappetry.services.statements import open_bills, statement
 from tappetry.store.books_models import Posting
 from tappetry.store.database import Database
@@ -150,6 +150,107 @@ def test_no_more_is_open_than_is_invoiced_and_not_credited(ledger: Ledger) -> No
     assert told.value.grounds[0].text == "a credit note put 419.38 to the customer's credit"
     take_back(ledger, "J-1", small, "typed twice", "Wren")
     assert stands(ledger)["customers"] == "8.32"
+
+
+def given(ledger: Ledger, kind: str, amount: str, means: str = "cash") -> int:
+    """The number of an act by which something went back to the customer, or was kept."""
+    return books.move(ledger, "J-1", kind, amount, means, "", "P-1", "Wren").id
+
+
+@pytest.mark.parametrize(
+    ("came", "kind", "way"),
+    [
+        ("deposit", "deposit-back", "card"),
+        ("core-taken", "core-back", "card"),
+        ("core-taken", "core-kept", ""),
+    ],
+)
+def test_what_went_back_or_was_kept_is_taken_back_by_its_reverse(
+    ledger: Ledger, came: str, kind: str, way: str
+) -> None:
+    paid(ledger, came, "45")
+    before = stands(ledger)
+    number = given(ledger, kind, "20", "card")
+    ledger.now = lambda: NOON + timedelta(days=3)
+    back = take_refund_back(ledger, "J-1", number, " typed twice ", "Rook")
+    assert stands(ledger) == before
+    assert (back.of_id, back.kind, str(back.day)) == (number, kind, "2026-03-05")
+    (told,) = refunds(ledger, "J-1")
+    assert told.back is not None
+    assert (told.number, told.amount, told.way, told.said) == (number, Decimal(20), way, "P-1")
+    assert (told.back.who, told.back.why) == ("Rook", "typed twice")
+    assert len(payments(ledger, "J-1")) == 1
+    row = statement(ledger, "J-1").rows[-1]
+    assert row.what.startswith(f"taken back: {books.title(kind)}")
+    assert (row.said, row.change, row.balance) == ("typed twice", Decimal(-20), Decimal(-45))
+    with pytest.raises(NotKept) as again:
+        take_refund_back(ledger, "J-1", number, "again", "Wren")
+    assert str(again.value) == (
+        f"Refund {number} of job J-1 was taken back already, on 2026-03-05 by Rook: typed twice"
+    )
+
+
+def test_a_credit_that_was_paid_out_stands_to_the_customers_credit_again(ledger: Ledger) -> None:
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+    paid(ledger, "payment", "1500")
+    before = stands(ledger)
+    number = given(ledger, "refund", "61.68")
+    take_refund_back(ledger, "J-1", number, "it did not go out", "Wren")
+    assert stands(ledger) == before
+    assert given(ledger, "refund", "61.68") > number
+
+
+def test_a_payment_is_no_refund_and_a_refund_no_payment(ledger: Ledger) -> None:
+    number = paid(ledger, "deposit", "45")
+    gone = given(ledger, "deposit-back", "5")
+    with pytest.raises(NotKept, match=f"Job J-1 has no refund {number}"):
+        take_refund_back(ledger, "J-1", number, "wrong", "Wren")
+    with pytest.raises(NotKept, match=f"Job J-1 has no payment {gone}"):
+        take_back(ledger, "J-1", gone, "wrong", "Wren")
+    with pytest.raises(BadInput, match="who takes a refund back says why"):
+        take_refund_back(ledger, "J-1", gone, " ", "Wren")
+    back = take_refund_back(ledger, "J-1", gone, "wrong", "Wren").id
+    with pytest.raises(NotKept, match=f"Job J-1 has no refund {back}"):
+        take_refund_back(ledger, "J-1", back, "wrong", "Wren")
+
+
+@pytest.mark.parametrize("kind", ["deposit-back", "refund"])
+def test_beside_an_open_invoice_it_is_a_payment_and_the_way_out_works(ledger: Ledger, kind: str) -> None:
+    if kind == "refund":
+        write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+        paid(ledger, "payment", "500")
+        write_credit(ledger, "J-1", None, "written too early", "Wren")
+    else:
+        paid(ledger, "deposit", "500")
+    number = given(ledger, kind, "500", "card")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+    before = stands(ledger)
+    with pytest.raises(
+        Refusal, match=r"500\.00 would stand to the customer's favour beside an invoice"
+    ) as told:
+        take_refund_back(ledger, "J-1", number, "it did not go out", "Wren")
+    assert stands(ledger) == before
+    assert told.value.grounds[0].text == f"{TOTAL} is open by an invoice that came since"
+    assert told.value.ways_out == ["write down a payment of 500.00 in the same way: it goes on the invoice"]
+    paid(ledger, "payment", "500", "card")
+    assert stands(ledger)["customers"] == str(TOTAL - 500)
+    assert "card terminal" not in stands(ledger)
+
+
+def test_of_four_at_once_one_takes_a_refund_back(ledger: Ledger) -> None:
+    paid(ledger, "deposit", "45")
+    number = given(ledger, "deposit-back", "45")
+
+    def attempt(who: str) -> str:
+        try:
+            return f"of {take_refund_back(ledger, 'J-1', number, 'typed twice', who).kind}"
+        except NotKept as error:
+            return str(error).partition(", on ")[0]
+
+    with ThreadPoolExecutor(4) as pool:
+        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    assert said == [f"Refund {number} of job J-1 was taken back already"] * 3 + ["of deposit-back"]
+    assert stands(ledger) == {"cash": "45.00", "deposits of customers": "-45.00"}
 
 
 def test_of_four_at_once_one_takes_it_back(ledger: Ledger) -> None:

@@ -55,7 +55,9 @@ def routes(found: object) -> list[str]:
 def address_of(path: str) -> str:
     """An address of a path: that of the one job, and odd words elsewhere."""
     filled = path.replace("{number}", "J3").replace("{number:path}", "none").replace("{kind}", "quote")
-    filled = re.sub(r"\{(paper|quote|change|order|link|answer|customer|vehicle|payment)\}", "77", filled)
+    filled = re.sub(
+        r"\{(paper|quote|change|order|link|answer|customer|vehicle|payment|refund)\}", "77", filled
+    )
     return re.sub(r"\{[\w:]+\}", "none", filled)
 
 
@@ -128,6 +130,10 @@ def test_the_counter_takes_payments_and_writes_no_invoice(app: FastAPI) -> None:
     assert (answer.status_code, "No quote of job J3 is accepted yet" in answer.text) == (404, True)
     answer = counter.post("/jobs/J3/bill/payments/77/back", why="typed twice")
     assert (answer.status_code, "Job J3 has no payment 77" in answer.text) == (404, True)
+    answer = counter.post("/jobs/J3/bill/refunds/77/back", why="typed twice")
+    assert (answer.status_code, "may not write invoices" in answer.text) == (403, True)
+    desk = let_in(app, Role.DESK).post("/jobs/J3/bill/refunds/77/back", why="typed twice")
+    assert (desk.status_code, "Job J3 has no refund 77" in desk.text) == (404, True)
     bench = let_in(app, Role.BENCH).post("/jobs/J3/bill/payments/77/back", why="typed twice")
     assert (bench.status_code, "may not take payments, take back" in bench.text) == (403, True)
 

@@ -163,6 +163,39 @@ def test_a_payment_that_was_typed_wrongly_is_taken_back(browser: Browser) -> Non
     assert browser.client.post(address, json={"why": "again"}).status_code == 404
 
 
+def test_money_that_went_back_by_mistake_is_taken_back(browser: Browser) -> None:
+    browser.post("/jobs/J-1/bill/payments", kind="deposit", amount="500", means="card")
+    browser.post("/jobs/J-1/money", kind="deposit-back", amount="50", means="cash", said="P-7")
+    (told,) = browser.client.get("/api/1/jobs/J-1/refunds").json()["refunds"]
+    assert (told["what"], told["means"], told["amount"], told["said"], told["taken_back"]) == (
+        "deposit given back",
+        "cash",
+        "50.00",
+        "P-7",
+        None,
+    )
+    address = f"/jobs/J-1/bill/refunds/{told['number']}/back"
+    assert address in browser.get("/jobs/J-1/bill")
+    browser.post(address, 400, why="")
+    browser.post(f"/jobs/J-1/bill/payments/{told['number']}/back", 404, why="it did not go out")
+    page = browser.post(address, why="it did not go out").text
+    assert "taken back</span> 2 March 2026" in page
+    assert address not in page
+    browser.post(address, 404, why="again")
+    assert "taken back: deposit given back, cash: it did not" in browser.get("/jobs/J-1/statement")
+    assert "took back deposit given back: 50.00" in browser.get("/jobs/J-1/history")
+    browser.post("/jobs/J-1/money", kind="deposit-back", amount="500", means="cash")
+    browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
+    second = browser.client.get("/api/1/jobs/J-1/refunds").json()["refunds"][1]["number"]
+    api = f"/api/1/jobs/J-1/refunds/{second}/back"
+    refused = browser.client.post(api, json={"why": "it did not go out"})
+    assert (refused.status_code, "beside an invoice that is open" in refused.text) == (422, True)
+    assert browser.client.post(api, json={"why": " "}).status_code == 400
+    browser.post("/jobs/J-1/bill/credits", why="all of it", whole="yes")
+    back = browser.client.post(api, json={"why": "it did not go out"})
+    assert (back.status_code, back.json()["taken_back"]["why"]) == (201, "it did not go out")
+
+
 def test_a_shop_without_a_tax_number_is_told_where_it_is_stated(browser: Browser) -> None:
     assert "UM 117-262-003 <a" in browser.get("/shop")
     ledger = browser.ledger

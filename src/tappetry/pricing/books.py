@@ -31,6 +31,8 @@ MEANS = {"cash": "cash", "card": "card terminal", "transfer": "bank"}
 MONEY = "money"
 #: The acts by which a customer pays.
 PAID_IN = ("deposit", "payment", "core-taken")
+#: The acts by which what stands on his accounts goes back to him, or is kept.
+GIVEN = ("refund", "deposit-back", "core-back", "core-kept")
 NOTHING = Decimal("0.00")
 
 
@@ -150,7 +152,7 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
 def back_legs(
     title: str, legs: Iterable[Leg], balances: Mapping[str, Decimal], invoiced: Decimal
 ) -> tuple[Leg, ...]:
-    """The posting that takes a payment of a customer back: its exact reverse.
+    """The posting that takes back what a customer paid, or what went back or was kept: its exact reverse.
 
     Parameters
     ----------
@@ -167,12 +169,21 @@ def back_legs(
     ------
     Refusal
         What it brought was given back, kept or set off since, so that the shop would owe less than nothing;
-        or the customer would owe more than is invoiced.
+        or the customer would owe more than is invoiced; or he would have a deposit or credit beside an
+        invoice that is open.
     """
     back = balanced(Leg(leg.account, -leg.amount) for leg in legs)
     for leg in back:
         stands = balances.get(leg.account, NOTHING)
         then = stands + leg.amount
+        open_now = balances.get(CUSTOMERS, NOTHING)
+        if leg.account in (DEPOSITS, CREDITS) and leg.amount < 0 and open_now > 0:
+            raise Refusal(
+                f"The {title} cannot be taken back: {-leg.amount} would stand to the customer's favour "
+                "beside an invoice that is open.",
+                [Ground(f"{open_now} is open by an invoice that came since", "the books of the job")],
+                [f"write down a payment of {-leg.amount} in the same way: it goes on the invoice"],
+            )
         if leg.account in OWED and then > 0:
             raise Refusal(
                 f"The {title} cannot be taken back: {then} of it was given back, kept or set off since.",
@@ -182,7 +193,8 @@ def back_legs(
                     )
                 ],
                 [
-                    "where it was given back already, the books hold nothing of it any more",
+                    "where it was given back already, the books hold nothing of it any more; was that typed "
+                    "wrongly as well, take it back first",
                     "where an invoice set it off: credit the invoice, write down that the money went back, "
                     "and write the invoice anew",
                 ],

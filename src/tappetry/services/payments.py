@@ -1,12 +1,13 @@
-"""What customers paid on a job, and how a payment that was typed wrongly is taken back: by its reverse."""
+"""What customers paid on a job and what went back to them; what was typed wrongly is taken back."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from tappetry.pricing.books import MEANS, NOTHING, PAID_IN, Leg, back_legs
+from tappetry.pricing.books import GIVEN, NOTHING, PAID_IN, Leg, back_legs
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements, books, invoices
 from tappetry.services.ledger import Ledger
@@ -21,7 +22,7 @@ LONGEST = 300
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """That a payment was taken back: when, by whom and why."""
+    """That a payment or refund was taken back: when, by whom and why."""
 
     day: date
     who: str
@@ -30,7 +31,10 @@ class TakenBack:
 
 @dataclass(frozen=True, slots=True)
 class Payment:
-    """What a customer paid: ``number`` is that of its posting, ``way`` how the money came."""
+    """What a customer paid, or what went back to him or was kept.
+
+    ``number`` is that of its posting; ``way`` is how the money came or went, empty where it stayed.
+    """
 
     number: int
     day: date
@@ -50,7 +54,16 @@ def payments(ledger: Ledger, number: str) -> tuple[Payment, ...]:
     NotKept
         There is no such job.
     """
-    found = [each for each in books.postings(ledger, number) if each.kind in PAID_IN]
+    return _moved(ledger, number, PAID_IN)
+
+
+def refunds(ledger: Ledger, number: str) -> tuple[Payment, ...]:
+    """What went back to the customer of a job, or was kept of a core deposit; errors as of `payments`."""
+    return _moved(ledger, number, GIVEN)
+
+
+def _moved(ledger: Ledger, number: str, kinds: Iterable[str]) -> tuple[Payment, ...]:
+    found = [each for each in books.postings(ledger, number) if each.kind in kinds]
     backs = {each.of_id: TakenBack(each.day, each.entry.who, each.said) for each in found}
     return tuple(
         Payment(
@@ -87,16 +100,35 @@ def take_back(ledger: Ledger, number: str, payment: int, why: str, who: str) -> 
     Refusal
         What it brought is not there any more, or no longer invoiced.
     """
+    return _take_back(ledger, number, payment, PAID_IN, "payment", why, who)
+
+
+def take_refund_back(ledger: Ledger, number: str, refund: int, why: str, who: str) -> Posting:
+    """Take money that went back, or a core deposit that was kept, back; as :func:`take_back` does.
+
+    Raises
+    ------
+    BadInput, NotKept
+        As of :func:`take_back`.
+    Refusal
+        An invoice is open, on which the money belongs.
+    """
+    return _take_back(ledger, number, refund, GIVEN, "refund", why, who)
+
+
+def _take_back(
+    ledger: Ledger, number: str, posting: int, kinds: Iterable[str], called: str, why: str, who: str
+) -> Posting:
     why = why.strip()
     if not 0 < len(why) <= LONGEST:
         raise BadInput.at(
             Where(field="why"),
-            "who takes a payment back says why",
+            f"who takes a {called} back says why",
             why or "nothing",
             f"a reason, in one sentence of up to {LONGEST} signs",
         )
     with ledger.database.writing() as session:
-        taken = kept_books.to_take_back(session, number, payment, PAID_IN)
+        taken = kept_books.to_take_back(session, number, posting, kinds, called)
         standing = invoices.in_force(papers_of(session, number))
         invoiced = NOTHING if standing is None else standing.left.total
         what = f"{books.title(taken.kind)}: {_amount(taken)}"
@@ -112,5 +144,5 @@ def take_back(ledger: Ledger, number: str, payment: int, why: str, who: str) -> 
 
 
 def _amount(posting: Posting) -> Decimal:
-    """How much money moved."""
-    return sum((line.amount for line in posting.lines if line.account in MEANS.values()), NOTHING)
+    """How much moved."""
+    return sum((line.amount for line in posting.lines if line.amount > 0), NOTHING)

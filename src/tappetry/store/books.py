@@ -80,8 +80,10 @@ def post(
     return posting
 
 
-def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[str]) -> Posting:
+def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[str], called: str) -> Posting:
     """A posting of one of some kinds that is to be taken back; nobody else moves money of the job meanwhile.
+
+    ``called`` is what such a posting is called where there is none, such as ``payment``.
 
     Raises
     ------
@@ -99,12 +101,12 @@ def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[st
         )
     )
     if found is None:
-        raise NotKept(f"Job {number} has no payment {posting}.")
+        raise NotKept(f"Job {number} has no {called} {posting}.")
     back = session.scalar(wanted.where(Posting.of_id == posting))
     if back is not None:
         raise NotKept(
-            f"Payment {posting} of job {number} was taken back already, on {back.day} by {back.entry.who}: "
-            f"{back.said}"
+            f"{called.capitalize()} {posting} of job {number} was taken back already, on {back.day} "
+            f"by {back.entry.who}: {back.said}"
         )
     return found
 

@@ -20,11 +20,12 @@ from tappetry.web.security import person
 NOTHING = Decimal("0.00")
 router = APIRouter(prefix=PREFIX, responses=PROBLEMS, tags=["bills"])
 Number = Annotated[str, Path(max_length=41, description="the number of the job")]
+RefundNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the refund")]
 PaymentNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the payment")]
 
 
 class Reason(BaseModel):
-    """Why a payment is taken back; the customer reads it on the statement."""
+    """Why a payment or refund is taken back; the customer reads it on the statement."""
 
     why: Annotated[str, Field(min_length=1, max_length=payments.LONGEST)]
 
@@ -53,6 +54,22 @@ def take_payment_back(request: Request, number: Number, payment: PaymentNumber, 
     ledger = app_of(request).ledger
     payments.take_back(ledger, number, payment, reason.why, person(request))
     (found,) = (each for each in payments.payments(ledger, number) if each.number == payment)
+    return answered(request, _payment(found), 201)
+
+
+@router.get("/jobs/{number}/refunds")
+def job_refunds(request: Request, number: Number) -> Answer:
+    """What went back to the customer of a job or was kept, and what of it was taken back."""
+    found = payments.refunds(app_of(request).ledger, number)
+    return answered(request, {"refunds": [_payment(each) for each in found]})
+
+
+@router.post("/jobs/{number}/refunds/{refund}/back", status_code=201)
+def take_refund_back(request: Request, number: Number, refund: RefundNumber, reason: Reason) -> Answer:
+    """Take a refund back that was typed wrongly, once; its reverse is posted today."""
+    ledger = app_of(request).ledger
+    payments.take_refund_back(ledger, number, refund, reason.why, person(request))
+    (found,) = (each for each in payments.refunds(ledger, number) if each.number == refund)
     return answered(request, _payment(found), 201)
 
 

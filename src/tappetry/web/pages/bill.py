@@ -45,6 +45,7 @@ class BillPage:
     refusal: Refusal | None
     papers: tuple[InvoiceRow, ...]
     payments: tuple[Payment, ...]
+    refunds: tuple[Payment, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,7 @@ def bill(request: Request, number: str) -> Response:
         refusal=refusal,
         papers=tuple(reversed(papers)),
         payments=payments.payments(ledger, number),
+        refunds=payments.refunds(ledger, number),
     )
     return render(request, "bill.html", page, "jobs")
 
@@ -160,6 +162,15 @@ def refund(
 ) -> Response:
     """Write down that money went back to the customer."""
     books.move(app_of(request).ledger, number, "refund", amount, means, "", said.strip(), person(request))
+    return to_part(number, "bill")
+
+
+@router.post("/jobs/{number}/bill/refunds/{refund}/back")
+def take_refund_back(
+    request: Request, number: str, refund: int, why: Annotated[str, Form()] = ""
+) -> Response:
+    """Take back what went back to the customer, where it was typed wrongly."""
+    payments.take_refund_back(app_of(request).ledger, number, refund, why, person(request))
     return to_part(number, "bill")
 
 
