@@ -16,6 +16,7 @@ from tappetry.presentation.shops_side import without_shops_side
 from tappetry.records.problems import BadInput
 from tappetry.services import agreements, customer_pages, invoices, people, privacy
 from tappetry.services.agreements import DECLINED, IN_PERSON, Signed
+from tappetry.services.books import move
 from tappetry.services.ledger import Ledger
 from tappetry.store import books
 from tappetry.store.books import Moved
@@ -116,6 +117,30 @@ def test_everything_is_given_out_and_nothing_that_the_shop_buys(ledger: Ledger) 
     assert "M. Tresk" not in told, "another customer is his own"
     assert all("mark" not in row for row in data["tables"]["links"]), "nobody makes a link of it"
     assert "a file of" in as_text(data)
+
+
+def test_from_whom_the_shop_buys_is_left_out_and_numbers_of_parts_stay(ledger: Ledger) -> None:
+    customer = people.of_job(ledger, "J1")[0]
+    assert customer is not None
+    agreements.send_orders(ledger, "J1", "Wren")
+    suppliers = ledger.shop.catalogue.suppliers
+    move(ledger, "J1", "bill", "7714.20", "", next(iter(suppliers)), "B-77", "Wren")
+    data = privacy.data_of(ledger, customer.id)
+    told = json.dumps(data, ensure_ascii=False)
+    kit = ledger.quotes("J1")[0].kit.document["lines"]
+    assert {"LOX", "WDW"} <= {line["supplier"] for line in kit}
+    for word in (*suppliers, *(each.name for each in suppliers.values())):
+        assert not re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", told), word
+    assert '"supplier"' not in told
+    assert "7714.20" not in told
+    (given,) = data["tables"]["kits"]
+    assert [line["part"] for line in given["document"]["lines"]] == [line["part"] for line in kit]
+    assert {row["part"] for row in data["tables"]["kit_lines"]} == {line["part"] for line in kit}
+    (quote,) = data["tables"]["quotes"]
+    assert quote["document"] == ledger.quotes("J1")[0].document, "what he read stays to the word"
+    done = [row["what"] for row in data["tables"]["entries"]]
+    assert {"sent a quote", "took a deposit", "signed some-check"} <= set(done)
+    assert not [each for each in done if "order" in each or "supplier" in each]
 
 
 def test_none_of_his_words_stands_anywhere_after_it(ledger: Ledger) -> None:

@@ -18,6 +18,8 @@ from tappetry.store.problems import NotKept
 
 #: Tables that say what the shop buys, and from whom; they are its own business.
 OF_THE_SHOP = ("orders", "order_lines", "machine_orders", "machine_returns")
+#: The field, in a line of a kit and wherever else, that says from whom the shop buys.
+SUPPLIER = "supplier"
 #: What each table is called in words, where something of it stays.
 CALLED = {
     "entries": "lines of the audit trail: who of the shop did what and when, without the words of it",
@@ -50,7 +52,8 @@ class Deleted:
 def data_of(ledger: Ledger, customer: int) -> dict[str, Any]:
     """Everything about a customer as plain data: each row of each table, papers and photos in base64.
 
-    What the shop buys is left out, and so are the marks by which links are known.
+    What the shop buys and from whom is left out, with the lines of the trail that tell of it, and so are the
+    marks by which links are known. Numbers of parts stay, for they stand on quotes.
 
     Raises
     ------
@@ -60,24 +63,31 @@ def data_of(ledger: Ledger, customer: int) -> dict[str, Any]:
     with ledger.database.reading() as session:
         people.customer_of(session, customer)
         found = erasure.rows_of(session, customer)
-    told = {
-        name: [
-            {key: _plain(value) for key, value in row.items() if key != "mark"}
-            for row in rows
-            if not (name == "postings" and row["supplier"])
-        ]
+    bought = {row["id"] for row in found.get("postings", ()) if row[SUPPLIER]}
+    of_bought = {"postings": "id", "posting_lines": "posting_id"}
+    shown = {
+        name: [row for row in rows if name not in of_bought or row[of_bought[name]] not in bought]
         for name, rows in found.items()
         if name not in OF_THE_SHOP
     }
-    bought = {row["id"] for row in found.get("postings", ()) if row["supplier"]}
-    if "posting_lines" in told:
-        told["posting_lines"] = [each for each in told["posting_lines"] if each["posting_id"] not in bought]
+    untold = _acts(found) - _acts(shown)
+    shown["entries"] = [row for row in shown.get("entries", ()) if row["id"] not in untold]
+    told = {
+        name: [_plain({key: value for key, value in row.items() if key != "mark"}) for row in rows]
+        for name, rows in shown.items()
+        if rows
+    }
     return {
         "what": f"all data about customer {customer} at {ledger.shop.knowledge.book.shop['name']}",
         "on": ledger.now().date().isoformat(),
         "left_out": "what the shop buys, from whom and at what cost",
         "tables": told,
     }
+
+
+def _acts(tables: erasure.Rows) -> set[int]:
+    """The lines of the trail to which rows of other tables refer."""
+    return {row["entry_id"] for rows in tables.values() for row in rows if "entry_id" in row}
 
 
 def sentence(name: str) -> str:
@@ -122,7 +132,11 @@ def delete(ledger: Ledger, customer: int, typed: str, stand_in: bytes, who: str)
 
 
 def _plain(value: Any) -> Any:
-    """A value as JSON holds it."""
+    """A value as JSON holds it, without suppliers."""
+    if isinstance(value, Mapping):
+        return {key: _plain(each) for key, each in value.items() if key != SUPPLIER}
+    if isinstance(value, list):
+        return [_plain(each) for each in value]
     if isinstance(value, Decimal):
         return str(value)
     if isinstance(value, date):  # a moment is one as well
