@@ -60,6 +60,12 @@ class Server:
         """Stop the server at once, as when somebody pulls its plug."""
         self._run(programs() / "pg_ctl", "-D", self.folder / "data", "-m", "immediate", "-w", "stop")
 
+    def clear_away(self) -> None:
+        """Stop the server if it runs, and remove its folder."""
+        if (self.folder / "data" / "postmaster.pid").exists():
+            self.stop()
+        shutil.rmtree(self.folder)
+
     def url(self, name: str) -> str:
         """The address of one of its databases."""
         return f"postgresql+psycopg://shop@/{name}?host={self.folder}"
@@ -83,6 +89,17 @@ class Server:
             **self.user,
         )
         assert done.returncode == 0, f"{words[0]} failed: {done.stdout}"
+
+
+@contextmanager
+def own_server() -> Iterator[Server]:
+    """A server that a test stops and runs as it likes; at the end nothing of it is left."""
+    made = Server()
+    try:
+        made.start()
+        yield made
+    finally:
+        made.clear_away()
 
 
 class Databases:
@@ -117,8 +134,7 @@ class Databases:
     def close(self) -> None:
         """Stop the server, if there is one, and clear away."""
         if self.server is not None:
-            self.server.stop()
-            shutil.rmtree(self.server.folder)
+            self.server.clear_away()
 
 
 @contextmanager

@@ -6,12 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import product
-from pathlib import Path
 from typing import Any
 
 import yaml
 
-from tappetry.jobs.reader import read_job
+from tappetry.jobs.reader import read_job_text
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.services.kits import KitResult, kit_for_job
@@ -108,15 +107,14 @@ class Ask:
             "signatures": dict(self.signatures),
         }
 
-    def job(self, folder: Path, shop: Shop | None = None) -> Job:
-        """The job, written to a folder and read back as any other."""
-        file = folder / "job.yaml"
-        file.write_text(self.as_yaml(), encoding="utf-8")
-        return read_job(file, (shop or demo()).knowledge)
+    def job(self, shop: Shop | None = None) -> Job:
+        """The job, read from its text as any other."""
+        job, _ = read_job_text(self.as_yaml(), (shop or demo()).knowledge, "job.yaml")
+        return job
 
-    def kit(self, folder: Path, shop: Shop | None = None) -> KitResult:
+    def kit(self, shop: Shop | None = None) -> KitResult:
         """The kit of the job, by the service that the program itself calls."""
-        return kit_for_job(shop or demo(), self.job(folder, shop))
+        return kit_for_job(shop or demo(), self.job(shop))
 
 
 def _fact(value: Any, grade: str) -> dict[str, Any]:

@@ -9,7 +9,6 @@ lobe made for it, is common practice, no source.
 from __future__ import annotations
 
 from itertools import product
-from pathlib import Path
 
 import pytest
 
@@ -83,31 +82,31 @@ def why_refused(ask: Ask) -> set[str]:
 
 
 @pytest.mark.parametrize("ask", QUICK, ids=str)
-def test_a_kit_or_a_refusal_that_says_why(ask: Ask, tmp_path: Path) -> None:
-    kit_or_refusal(ask, tmp_path)
+def test_a_kit_or_a_refusal_that_says_why(ask: Ask) -> None:
+    kit_or_refusal(ask)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("ask", ALL, ids=str)
-def test_every_plan_gives_a_kit_or_a_refusal_that_says_why(ask: Ask, tmp_path: Path) -> None:
-    kit_or_refusal(ask, tmp_path)
+def test_every_plan_gives_a_kit_or_a_refusal_that_says_why(ask: Ask) -> None:
+    kit_or_refusal(ask)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("package", PACKAGES)
 @pytest.mark.parametrize("use", USES)
 @pytest.mark.parametrize("application", ONE_EACH)
-def test_every_use_and_package(application: str, use: str, package: str, tmp_path: Path) -> None:
-    kit_or_refusal(Ask(application, use=use, package=package, **ONE_EACH[application]), tmp_path)
+def test_every_use_and_package(application: str, use: str, package: str) -> None:
+    kit_or_refusal(Ask(application, use=use, package=package, **ONE_EACH[application]))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("application", ONE_EACH)
-def test_nothing_is_known_but_the_application(application: str, tmp_path: Path) -> None:
+def test_nothing_is_known_but_the_application(application: str) -> None:
     """With next to nothing known there is still a kit, and it says what has to be found out."""
     unseen = ("mileage", "age", "four-wheel-drive", "block-casting", "transmission")
     facts = {name: {"value": None} for name in unseen}
-    kit = Ask(application, facts=facts, **ONE_EACH[application]).kit(tmp_path).kit
+    kit = Ask(application, facts=facts, **ONE_EACH[application]).kit().kit
     hanging = {need for unknown in kit.unknowns for need in unknown.hangs_on_it}
     assert {kept.need for kept in kit.kept if kept.state == "open"} <= hanging
     assert all(unknown.question for unknown in kit.unknowns)
@@ -115,13 +114,13 @@ def test_nothing_is_known_but_the_application(application: str, tmp_path: Path) 
     sound(kit)
 
 
-def kit_or_refusal(ask: Ask, folder: Path) -> None:
+def kit_or_refusal(ask: Ask) -> None:
     reasons = why_refused(ask)
     if not reasons:
-        sound(ask.kit(folder).kit)
+        sound(ask.kit().kit)
         return
     with pytest.raises(Refusal) as refused:
-        ask.kit(folder)
+        ask.kit()
     grounds = "\n".join(ground.text for ground in refused.value.grounds)
     assert any(reason in grounds for reason in reasons), f"{ask}: {grounds}"
     assert all(ground.owner for ground in refused.value.grounds)

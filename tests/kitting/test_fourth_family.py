@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from tempfile import mkdtemp
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -52,7 +52,11 @@ def quoin_shop(folder: Path) -> Shop:
 
 @cache
 def shop() -> Shop:
-    return quoin_shop(Path(mkdtemp()) / "shop")
+    """The shop, read as a whole: its folder is gone by then."""
+    with TemporaryDirectory() as folder:
+        made = quoin_shop(Path(folder) / "shop")
+        assert made.catalogue.parts
+    return made
 
 
 def quoin(application: str, cam: str, phaser: str = "none", deact: str = "none", **more: Any) -> Ask:
@@ -62,13 +66,13 @@ def quoin(application: str, cam: str, phaser: str = "none", deact: str = "none",
 
 @cache
 def kit_of(application: str, cam: str, phaser: str = "none", deact: str = "none") -> Kit:
-    return quoin(application, cam, phaser, deact).kit(Path(mkdtemp()), shop()).kit
+    return quoin(application, cam, phaser, deact).kit(shop()).kit
 
 
-def refused(ask: Ask, folder: Path) -> str:
+def refused(ask: Ask) -> str:
     """The grounds on which a plan is refused."""
     with pytest.raises(Refusal) as refusal:
-        ask.kit(folder, shop())
+        ask.kit(shop())
     return "\n".join(f"{ground.owner}: {ground.text}" for ground in refusal.value.grounds)
 
 
@@ -121,16 +125,16 @@ def test_a_four_window_gear_belongs_to_a_crank_target_of_58_teeth() -> None:
     assert "QN-G3" not in lines
 
 
-def test_a_three_window_gear_is_refused_where_the_crank_target_has_58_teeth(tmp_path: Path) -> None:
-    grounds = refused(quoin("Q03", "Q1", plan={"pins": ["QN-G3"]}), tmp_path)
+def test_a_three_window_gear_is_refused_where_the_crank_target_has_58_teeth() -> None:
+    grounds = refused(quoin("Q03", "Q1", plan={"pins": ["QN-G3"]}))
     assert "the plan pins QN-G3" in grounds
     assert "crank target, cam target, sensor and control unit expect one pattern" in grounds
 
 
-def test_the_gear_follows_the_crank_target_that_is_seen(tmp_path: Path) -> None:
+def test_the_gear_follows_the_crank_target_that_is_seen() -> None:
     """Another crankshaft stands in the engine: its target decides, not the family's paper."""
     seen = {"crank-target": {"value": "48-2", "grade": "seen", "source": "counted through the sensor hole"}}
-    lines = bought(quoin("Q03", "Q1", facts=seen).kit(tmp_path, shop()).kit)
+    lines = bought(quoin("Q03", "Q1", facts=seen).kit(shop()).kit)
     assert lines["QN-G3"] == 1
     assert "QN-G4" not in lines
 
@@ -152,14 +156,14 @@ def test_two_banks_take_two_packs_of_head_bolts_sold_per_head() -> None:
     assert bought(kit)["QN-HG96"] == 2, "head gaskets are sold each, one for each bank"
 
 
-def test_a_pan_bypass_of_m14_takes_a_plug_of_m14(tmp_path: Path) -> None:
+def test_a_pan_bypass_of_m14_takes_a_plug_of_m14() -> None:
     """The plug of M20 is cheaper and does not fit; an engine that had no bypass gets no plug."""
     lines = bought(kit_of("Q02", "Q1", "keep-limited", "remove"))
     assert lines["QN-M14"] == 1
     assert "QN-M20" not in lines
     assert pieces_for(kit_of("Q01", "Q1", "keep-limited"), "pan-bypass-plug") == 0
     pinned = quoin("Q02", "Q1", "keep-limited", "remove", plan={"pins": ["QN-M20"]})
-    assert "several threads stand within one family" in refused(pinned, tmp_path)
+    assert "several threads stand within one family" in refused(pinned)
 
 
 def test_a_spring_sold_for_more_lift_than_the_cam_has_carries_it() -> None:
@@ -171,12 +175,12 @@ def test_a_spring_sold_for_more_lift_than_the_cam_has_carries_it() -> None:
     assert proof.limit == pytest.approx(0.060)
 
 
-def test_the_same_spring_is_refused_where_the_lift_takes_its_margin(tmp_path: Path) -> None:
+def test_the_same_spring_is_refused_where_the_lift_takes_its_margin() -> None:
     """At 0.570 in it keeps only 0.050 in; the stronger spring is bought, and a pin does not force it."""
     lines = bought(kit_of("Q03", "Q2"))
     assert lines["QN-S620"] == 1
     assert "QN-S560" not in lines
-    grounds = refused(quoin("Q03", "Q2", plan={"pins": ["QN-S560"]}), tmp_path)
+    grounds = refused(quoin("Q03", "Q2", plan={"pins": ["QN-S560"]}))
     assert "the plan pins QN-S560" in grounds
     assert "a solid spring breaks rocker, pushrod or cam" in grounds
 

@@ -13,7 +13,6 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from itertools import product
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -224,7 +223,7 @@ class Slots:
         return constraint.kind in {"match", "rule", "proof"}
 
 
-def test_the_prices_of_a_seed_stay_within_a_fifth(tmp_path: Path) -> None:
+def test_the_prices_of_a_seed_stay_within_a_fifth() -> None:
     catalogue, renamed = shuffled(demo().catalogue, 3)
     by_number = {part.number: part for part in catalogue.parts}
     assert len(set(renamed.values())) == len(renamed)

@@ -5,7 +5,6 @@ That a bolt must not bottom in its hole, and by how much, is common practice, no
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,10 +13,10 @@ from tappetry.records.problems import Ground, Refusal
 from tests.kitting.support import Ask
 
 
-def refusal(folder: Path, **facts: Any) -> Refusal:
+def refusal(**facts: Any) -> Refusal:
     """Why a plan that is met on the invented engine is refused with other facts."""
     with pytest.raises(Refusal) as refused:
-        Ask("A03", "B1", facts={name.replace("_", "-"): value for name, value in facts.items()}).kit(folder)
+        Ask("A03", "B1", facts={name.replace("_", "-"): value for name, value in facts.items()}).kit()
     return refused.value
 
 
@@ -32,9 +31,9 @@ def owners(refused: Refusal) -> list[str]:
 
 
 @pytest.mark.slow
-def test_bolts_that_bottom_are_named_with_the_arithmetic(tmp_path: Path) -> None:
+def test_bolts_that_bottom_are_named_with_the_arithmetic() -> None:
     """110 - 62 = 48 mm reach into a hole of 40 mm; 3 mm must stay: 40 - 48 = -8, short by 11 mm."""
-    refused = refusal(tmp_path, head_bolt_hole_bottom="40 mm")
+    refused = refusal(head_bolt_hole_bottom="40 mm")
     listed = ruled(refused)
     assert listed.owner == "rule bolt-bottom-lower"
     assert listed.text.startswith("IF-12HB: a bolt that bottoms clamps nothing and cracks the block; ")
@@ -57,8 +56,8 @@ def test_bolts_that_bottom_are_named_with_the_arithmetic(tmp_path: Path) -> None
 
 
 @pytest.mark.slow
-def test_a_seal_that_nobody_sells_is_named(tmp_path: Path) -> None:
-    refused = refusal(tmp_path, stem_diameter="9.9 mm")
+def test_a_seal_that_nobody_sells_is_named() -> None:
+    refused = refusal(stem_diameter="9.9 mm")
     assert ruled(refused).text.endswith("(valve_stem_seals.stem_mm = 8, engine.stem_diameter_mm = 9.9)")
     assert ("valve stem seals renewed: never reused once off", "need valve-stem-seals") in [
         (ground.text, ground.owner) for ground in refused.grounds
@@ -66,9 +65,9 @@ def test_a_seal_that_nobody_sells_is_named(tmp_path: Path) -> None:
     assert "valve springs" not in str(refused)
 
 
-def test_of_many_that_fall_to_one_proof_the_nearest_is_reckoned(tmp_path: Path) -> None:
+def test_of_many_that_fall_to_one_proof_the_nearest_is_reckoned() -> None:
     """The widest gasket, 107 mm, over 110 mm of bore: -3, at least 1 mm, 4 mm short."""
-    refused = refusal(tmp_path, bore="110 mm")
+    refused = refusal(bore="110 mm")
     listed = ruled(refused)
     assert listed.owner == "rule gasket-bore-least"
     assert listed.text.startswith("PG-107-130: an overhanging fire ring glows")
@@ -77,7 +76,7 @@ def test_of_many_that_fall_to_one_proof_the_nearest_is_reckoned(tmp_path: Path) 
     assert "for head gaskets the price lists carry 7 parts that may fit, and no other" in str(refused)
 
 
-def test_a_value_over_its_most_is_reckoned_too(tmp_path: Path) -> None:
+def test_a_value_over_its_most_is_reckoned_too() -> None:
     """The narrowest gasket, 98 mm, over a bore of 90 mm: 8 mm wide, where 4 mm are the most."""
-    refused = refusal(tmp_path, bore="90 mm")
+    refused = refusal(bore="90 mm")
     assert "98 - (90 + 0) = 8 mm, at most 4 mm: 4 mm too much" in refused.arithmetic

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from tappetry.kitting.options import plain_option
 from tappetry.kitting.resolve import attempt
 from tappetry.services.kits import identify_job, request_of
 from tests.kitting.support import Ask, demo
 
 
-def test_a_part_that_is_taken_out_for_good_is_not_seen_as_if_it_stood_there(tmp_path: Path) -> None:
+def test_a_part_that_is_taken_out_for_good_is_not_seen_as_if_it_stood_there() -> None:
     """Studs take the place of the head bolts: the bolts had a length, the empty place has none.
 
     Engines with a history of detonation get studs: common practice, no source.
     """
-    job = Ask("A03", "B1", facts={"detonation-history": True}).job(tmp_path)
+    job = Ask("A03", "B1", facts={"detonation-history": True}).job()
     request = request_of(demo(), job, identify_job(demo(), job))
     problem, solution, _ = attempt(request)
     assert solution is not None

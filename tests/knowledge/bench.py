@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import tempfile
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 from tappetry.assembly.roots import facts_by_name
 from tappetry.jobs.reader import read_job
@@ -67,8 +65,7 @@ def bench(name: str) -> Bench:
     if name in (*JOBS, *WORK):
         job = read_job(shop.jobs / f"{name}.yaml", shop.knowledge)
     else:
-        with tempfile.TemporaryDirectory() as folder:
-            job = next(ask for ask in ASKS if str(ask) == name).job(Path(folder))
+        job = next(ask for ask in ASKS if str(ask) == name).job()
     request = kits.request_of(shop, job, kits.identify_job(shop, job))
     facts = facts_by_name(shop.knowledge.attributes, request.engine)
     return Bench(job, request.engine.family, resolve(request, facts))

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
-from tempfile import mkdtemp
 from typing import Any
 
 from tappetry.assembly.roots import plain
@@ -43,7 +41,7 @@ class Bench:
             plan=dict(plan),
         )
         shop = demo()
-        job = ask.job(Path(mkdtemp()))
+        job = ask.job()
         request = request_of(shop, job, identify_job(shop, job))
         self.knowledge = request.knowledge
         self.values = Values(request.knowledge, request.fixed)

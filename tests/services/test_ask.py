@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -228,11 +227,11 @@ def test_a_fact_that_is_seen_releases_what_waits_for_it() -> None:
     assert "oil-pump-volume" not in attributes(after)
 
 
-def test_a_block_with_oil_towers_asks_how_they_are_sealed(tmp_path: Path) -> None:
+def test_a_block_with_oil_towers_asks_how_they_are_sealed() -> None:
     """Once they are sealed, by whatever it is, they need no plugs; else they do."""
     seen = {"block-casting": "5128-D", "deact-hardware": False, "valley-cover": "plain"}
     facts = {name: {"value": value, "grade": "seen", "source": "photo"} for name, value in seen.items()}
-    asked = ask(demo(), Ask("A07", "B2", "remove", facts=facts).job(tmp_path))
+    asked = ask(demo(), Ask("A07", "B2", "remove", facts=facts).job())
     sealed, unsealed = about(asked, "towers-sealed").answers
     assert (sealed.words, unsealed.words) == ("by plugs or by cover", "no")
     assert [piece.part for piece in sealed.gone] == [piece.part for piece in unsealed.certain] == ["IF-OT8"]

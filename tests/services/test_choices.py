@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from tappetry.jobs.reader import read_job
@@ -22,12 +20,12 @@ def offered(job: Job) -> dict[str, tuple[str, ...]]:
 @pytest.mark.slow
 @pytest.mark.parametrize("application", APPLICATIONS)
 def test_phaser_and_deactivation_are_choices_only_where_they_are_fitted(
-    application: str, tmp_path: Path
+    application: str,
 ) -> None:
     phaser = "remove" if application in PHASER else "none"
     deact = "keep" if application in DEACT else "none"
     cams = CAMS[application[0]]
-    found = offered(Ask(application, cams[0], phaser, deact).job(tmp_path))
+    found = offered(Ask(application, cams[0], phaser, deact).job())
     fitted = {"phaser": application in PHASER, "deact": application in DEACT}
     assert {field for field in fitted if field in found} == {
         field for field, is_fitted in fitted.items() if is_fitted
@@ -46,6 +44,6 @@ def test_heads_use_and_package_are_always_a_choice() -> None:
     }
 
 
-def test_a_plan_that_forgets_the_phaser_is_offered_what_may_happen_to_it(tmp_path: Path) -> None:
-    found = offered(Ask("A06", "B1", "none", "remove").job(tmp_path))
+def test_a_plan_that_forgets_the_phaser_is_offered_what_may_happen_to_it() -> None:
+    found = offered(Ask("A06", "B1", "none", "remove").job())
     assert found["phaser"] == ("none", "keep-full", "keep-limited", "remove")

@@ -158,9 +158,9 @@ def test_removing_the_phaser_drags_along_what_the_trade_knows() -> None:
 
 
 @pytest.mark.slow
-def test_removing_the_deactivation_drags_along_what_the_trade_knows(tmp_path: Path) -> None:
+def test_removing_the_deactivation_drags_along_what_the_trade_knows() -> None:
     """Common practice: lifters, guides, cover, gasket, harness blank, bypass plug; camshaft and pump."""
-    job = Ask("A06", "B1", "keep-limited", "keep", facts={"pan-bypass-thread": "M20x1.5"}).job(tmp_path)
+    job = Ask("A06", "B1", "keep-limited", "keep", facts={"pan-bypass-thread": "M20x1.5"}).job()
     (drag,) = drag_lists(demo(), job, "deact").drags
     assert drag.dragged.there is not None
     changed = {need for change in drag.dragged.there.changes for need in change.needs}

@@ -319,7 +319,7 @@ def test_a_file_changed_here_and_outside_is_not_lost_at_either_place(ledger: Led
     assert (money["labour_rate"], money["dyno_rate"]) == ("121.00", "170.00")
 
 
-def test_only_what_was_looked_at_takes_effect(ledger: Ledger, tmp_path: Path) -> None:
+def test_only_what_was_looked_at_takes_effect(ledger: Ledger) -> None:
     with pytest.raises(Refusal, match="Nothing differs from the text that is in effect"):
         put(ledger)
     change(ledger, BOOK, RATE, OTHER_RATE)

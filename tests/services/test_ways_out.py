@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -32,9 +31,9 @@ class Case:
     ways: tuple[str, ...]
     plan: dict[str, Any] = field(default_factory=dict)
 
-    def refused(self, folder: Path) -> Refusal:
+    def refused(self) -> Refusal:
         with pytest.raises(Refusal) as refused:
-            replace(self.ask, plan=self.plan).kit(folder)
+            replace(self.ask, plan=self.plan).kit()
         return refused.value
 
 
@@ -121,9 +120,9 @@ CASES = {
 
 
 @pytest.fixture(scope="module", params=CASES)
-def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Case, Refusal]:
+def told(request: pytest.FixtureRequest) -> tuple[Case, Refusal]:
     case = CASES[request.param]
-    return case, case.refused(tmp_path_factory.mktemp("broken"))
+    return case, case.refused()
 
 
 def test_what_clashes_is_told(told: tuple[Case, Refusal]) -> None:
@@ -140,21 +139,21 @@ def test_the_ways_out_come_with_the_smallest_change_first(told: tuple[Case, Refu
     assert refused.ways_out[: len(refused.tried)] == [str(way) for way in refused.tried]
 
 
-def test_every_way_out_comes_to_the_kit_that_it_says(told: tuple[Case, Refusal], tmp_path: Path) -> None:
-    """The changed job is written as a file, read back, solved, proved, checked and priced."""
+def test_every_way_out_comes_to_the_kit_that_it_says(told: tuple[Case, Refusal]) -> None:
+    """The changed job is written as text, read back, solved, proved, checked and priced."""
     case, refused = told
     first = refused.tried[0]
     for way in refused.tried:
-        totals = changed(case, way).kit(tmp_path).kit.totals
+        totals = changed(case, way).kit().kit.totals
         assert totals is not None
         assert totals.total == way.total
         assert way.more == way.total - (first.total or 0)
 
 
-def test_a_way_out_costs_the_shop_what_it_says(told: tuple[Case, Refusal], tmp_path: Path) -> None:
+def test_a_way_out_costs_the_shop_what_it_says(told: tuple[Case, Refusal]) -> None:
     case, refused = told
     way = refused.tried[-1]
-    assert changed(case, way).kit(tmp_path).kit.landed_cost == way.landed_cost
+    assert changed(case, way).kit().kit.landed_cost == way.landed_cost
 
 
 def changed(case: Case, way: WayOut) -> Ask:
@@ -171,41 +170,41 @@ def changed(case: Case, way: WayOut) -> Ask:
     return ask
 
 
-def test_a_measure_in_the_conflict_is_a_question_and_no_way_out(tmp_path: Path) -> None:
-    refused = Case(replace(PLAIN, facts={"bore": "110 mm"}), (), ()).refused(tmp_path)
+def test_a_measure_in_the_conflict_is_a_question_and_no_way_out() -> None:
+    refused = Case(replace(PLAIN, facts={"bore": "110 mm"}), (), ()).refused()
     assert [way.text for way in refused.tried] == ["leave the heads on"]
     assert "measure again, not tried: cylinder bore, 110 mm (measured)" in refused.ways_out
 
 
-def test_the_days_are_reckoned_and_no_earlier_one_would_do(tmp_path: Path) -> None:
+def test_the_days_are_reckoned_and_no_earlier_one_would_do() -> None:
     """Ten working days from Monday 2 March are Monday 16 March; the Friday before is too early."""
-    refused = CASES["too early"].refused(tmp_path)
+    refused = CASES["too early"].refused()
     assert refused.arithmetic == (
         "calibration, SVC-CAL: 1 working day from 2026-03-02 to 2026-03-03, 10 working days to deliver: "
         "here on 2026-03-16, 9 working days late"
     )
-    friday = Case(PLAIN, (), (), {"need_by": "2026-03-13"}).refused(tmp_path)
+    friday = Case(PLAIN, (), (), {"need_by": "2026-03-13"}).refused()
     assert [way.text for way in friday.tried] == ["a later date: 2026-03-16"]
 
 
-def test_a_budget_is_reckoned_against_the_parts_of_the_total(tmp_path: Path) -> None:
-    total = PLAIN.kit(tmp_path).kit.totals
+def test_a_budget_is_reckoned_against_the_parts_of_the_total() -> None:
+    total = PLAIN.kit().kit.totals
     assert total is not None
-    refused = CASES["too little money"].refused(tmp_path)
+    refused = CASES["too little money"].refused()
     over = total.total - Decimal("6600.00")
     assert refused.arithmetic.startswith(f"{total.total:.2f} - 6600.00 = {over:.2f} over the budget; parts ")
     assert refused.arithmetic.endswith(f" = {total.total:.2f}")
     assert refused.tried[-1].text == f"a budget of {total.total:.2f}"
 
 
-def test_a_gate_keeps_its_own_grounds_and_advice(tmp_path: Path) -> None:
-    refused = Case(replace(PLAIN, facts={"oil-metal": True}), (), ()).refused(tmp_path)
+def test_a_gate_keeps_its_own_grounds_and_advice() -> None:
+    refused = Case(replace(PLAIN, facts={"oil-metal": True}), (), ()).refused()
     assert [ground.owner for ground in refused.grounds] == ["gate oil-metal"]
     assert refused.tried == ()
 
 
-def test_a_way_out_as_data(tmp_path: Path) -> None:
-    data = CASES["too early"].refused(tmp_path).as_data()
+def test_a_way_out_as_data() -> None:
+    data = CASES["too early"].refused().as_data()
     (way,) = data["tried"]
     assert way["text"] == "a later date: 2026-03-16"
     assert way["change"] == {"plan.need_by": "2026-03-16"}

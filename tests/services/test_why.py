@@ -276,7 +276,7 @@ def test_a_need_that_is_not_there_has_no_runners_up() -> None:
     assert any("plan.phaser = keep-limited" in because.facts for because in place.why)
 
 
-def test_an_open_need_waits_for_its_fact(tmp_path: Path) -> None:
+def test_an_open_need_waits_for_its_fact() -> None:
     ask = Ask(
         "A06",
         "B2",
@@ -284,7 +284,7 @@ def test_an_open_need_waits_for_its_fact(tmp_path: Path) -> None:
         "remove",
         facts={"four-wheel-drive": {"value": None}, "mileage": {"value": None}},
     )
-    kit = ask.kit(tmp_path)
+    kit = ask.kit()
     waiting = next(kept.need for kept in kit.kit.kept if kept.state == "open")
     (place, *_) = why_not(demo(), kit, [waiting])
     assert place.state == "open"

@@ -19,7 +19,7 @@ from tappetry.store.jobs import add_job, job_now
 from tappetry.store.migrate import migrate, step_of, steps
 from tappetry.store.models import Base
 from tappetry.store.problems import NotKept, StoreUnavailable
-from tests.databases import KINDS, Databases, Server
+from tests.databases import KINDS, Databases, own_server
 from tests.store.documents import NOON, act, document
 
 pytestmark = pytest.mark.slow
@@ -148,21 +148,19 @@ def test_a_server_that_says_nothing_is_not_waited_for(monkeypatch: pytest.Monkey
 
 @pytest.mark.slow
 def test_a_server_that_is_started_again_is_found_again() -> None:
-    server = Server()
-    server.start()
-    server.execute("CREATE DATABASE shop")
-    database = Database(server.url("shop"))
-    migrate(database)
-    with database.writing() as session:
-        add_job(session, document(), act())
-    server.stop()
-    with pytest.raises(StoreUnavailable), database.reading() as session:
-        job_now(session, "J-1")
-    server.run()
-    with database.reading() as session:
-        assert job_now(session, "J-1").document == document()
-    database.close()
-    server.stop()
+    with own_server() as made:
+        made.execute("CREATE DATABASE shop")
+        database = Database(made.url("shop"))
+        migrate(database)
+        with database.writing() as session:
+            add_job(session, document(), act())
+        made.stop()
+        with pytest.raises(StoreUnavailable), database.reading() as session:
+            job_now(session, "J-1")
+        made.run()
+        with database.reading() as session:
+            assert job_now(session, "J-1").document == document()
+        database.close()
 
 
 def test_a_moment_without_a_zone_is_refused() -> None:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
-from tempfile import mkdtemp
 from typing import Any
 
 import pytest
@@ -41,7 +39,7 @@ def job_of(name: str) -> Job:
 
 def result(ask: Ask) -> KitResult:
     """What the service makes of a job's file."""
-    return ask.kit(Path(mkdtemp()))
+    return ask.kit()
 
 
 def of(ask: Ask) -> Kit:
@@ -70,7 +68,7 @@ def grounds(refused: Refusal) -> str:
 
 def requested(job: Job | Ask) -> Any:
     """The question of a plan to the solver."""
-    stated = job.job(Path(mkdtemp())) if isinstance(job, Ask) else job
+    stated = job.job() if isinstance(job, Ask) else job
     return request_of(demo(), stated, identify_job(demo(), stated))
 
 

@@ -89,10 +89,10 @@ def test_the_cheapest_piece_is_not_the_cheapest_order(tmp_path: Path) -> None:
 
     shop = with_list(tmp_path, springs)
     six = Ask("OS-E", "O1")
-    assert fills(six.kit(tmp_path, shop).kit, "valve-springs") == [("QS-226.12", 1)]
-    no_twelve = replace(six, plan={"refusals": ["QS-226.12"]}).kit(tmp_path, shop).kit
+    assert fills(six.kit(shop).kit, "valve-springs") == [("QS-226.12", 1)]
+    no_twelve = replace(six, plan={"refusals": ["QS-226.12"]}).kit(shop).kit
     assert fills(no_twelve, "valve-springs") == [("QS-226.01", 12)]
-    pinned = replace(six, plan={"pins": ["QS-226.16"]}).kit(tmp_path, shop).kit
+    pinned = replace(six, plan={"pins": ["QS-226.16"]}).kit(shop).kit
     assert fills(pinned, "valve-springs") == [("QS-226.16", 1)]
     spare = next(left for left in pinned.left_over if left.part == "QS-226.16")
     assert (spare.pieces, spare.reason) == (4, "the pack holds more than is wanted")
@@ -143,12 +143,12 @@ def test_a_chain_of_numbers_is_followed_to_its_end(tmp_path: Path) -> None:
         bolt["status"], bolt["superseded_by"] = "superseded", "MO-9144300"
 
     shop = with_list(tmp_path, renumber)
-    kit = replace(SEDAN, plan={"pins": ["9144207X"]}).kit(tmp_path, shop).kit
+    kit = replace(SEDAN, plan={"pins": ["9144207X"]}).kit(shop).kit
     assert line_of(kit, "MO-9144300").unit_price == Decimal("61.00")
     assert finding_of(kit, "part-number").text == (
         "MO-9144207X is discontinued: MO-9144207 -> MO-9144300 at 61.00 takes its place"
     )
-    assert fills(SEDAN.kit(tmp_path, shop).kit, "phaser-bolt-valve") == [("MO-9144300", 1)]
+    assert fills(SEDAN.kit(shop).kit, "phaser-bolt-valve") == [("MO-9144300", 1)]
 
 
 # ---- deposits on old parts --------------------------------------------------------------------------------
@@ -184,7 +184,7 @@ def test_a_few_cents_more_for_a_part_may_save_the_freight(tmp_path: Path) -> Non
         row_of(rows, "PG-101-130")["cost"] = "33.50"
 
     shop = with_list(tmp_path, dear)
-    still = SEDAN.kit(tmp_path, shop).kit
+    still = SEDAN.kit(shop).kit
     assert fills(still, "head-gaskets") == [("PG-101-130", 2)], "67.00 against 66.00 and 9.50 of freight"
 
 
@@ -198,7 +198,7 @@ def test_a_small_order_pays_its_surcharge(tmp_path: Path) -> None:
     new = 'freight: "16.00"\n  minimum: "400.00"\n  under_minimum: "25.00"'
     file.write_text(text.replace(old, new), encoding="utf-8")
     shop = open_shop(shop.folder)
-    worked = SEDAN.kit(tmp_path, shop)
+    worked = SEDAN.kit(shop)
     order = next(o for o in orders_of(shop, worked) if o.supplier.code == "HVC")
     assert (order.goods, order.freight) == (Decimal("325.00"), Decimal("41.00"))
     assert "25.00 surcharge: 325.00 is under the minimum of 400.00" in freight_note(order)

@@ -50,7 +50,7 @@ def test_the_pair_is_taken_where_the_makers_gasket_comes_too_late(tmp_path: Path
         writer.writeheader()
         writer.writerows(rows)
     for need_by, part, units in (("2026-03-04", "PG-101-130", 2), ("2026-03-02", "WDW-PG101130", 1)):
-        kit = replace(SEDAN, plan={"need_by": need_by}).kit(tmp_path, open_shop(shop.folder)).kit
+        kit = replace(SEDAN, plan={"need_by": need_by}).kit(open_shop(shop.folder)).kit
         gaskets = [ln for ln in kit.lines if any(filled.need == "head-gaskets" for filled in ln.needs)]
         assert [(line.part, line.quantity) for line in gaskets] == [(part, units)]
 

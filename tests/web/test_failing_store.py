@@ -19,7 +19,7 @@ from tappetry.services.roles import Role
 from tappetry.store.database import Database
 from tappetry.store.dump import content
 from tappetry.store.migrate import migrate
-from tests.databases import Server
+from tests.databases import Server, own_server
 from tests.kitting.support import demo
 from tests.web.conftest import NOON, WORKED_OUT, Browser
 from tests.web.entering import Visitor, name_of, opened_to_others
@@ -215,11 +215,9 @@ def test_a_connection_that_breaks_in_the_middle_of_an_act(
 @pytest.fixture
 def server() -> Iterator[Server]:
     """A PostgreSQL server that may be stopped."""
-    made = Server()
-    made.start()
-    made.execute("CREATE DATABASE shop")
-    yield made
-    made.stop()
+    with own_server() as made:
+        made.execute("CREATE DATABASE shop")
+        yield made
 
 
 def test_a_server_that_stops_and_starts_again(server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
