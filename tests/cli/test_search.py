@@ -61,6 +61,8 @@ def test_the_shelf_of_a_job(job: Path, tmp_path: Path, monkeypatch: pytest.Monke
         (("--roughness", 0), "no such roughness (read: 0); expected above 0, at most 100 %"),
         (("--free", "icl_deg=104..110"), "nothing is ground (read: icl_deg=104..110)"),
         (("--grind", 4, "--free", "icl_deg=early"), "ends cannot be read (read: icl_deg=early)"),
+        (("--out", "/proc/none/found.json"), "the file cannot be written"),
+        (("--keep", "/proc/none/kept.json"), "the file cannot be written"),
         (("--goal", "torque", "--chart", "front.svg"), "a front is drawn between two goals (read: torque)"),
     ],
 )
@@ -68,3 +70,4 @@ def test_what_cannot_be_searched_is_told_at_once(job: Path, words: tuple[str, ..
     found = call("search", job, *words)
     assert found.code == 3
     assert said in found.words
+    assert "proved" not in found.err

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tappetry.cli.simulate_shelf import _down
 from tappetry.services import simulate as service
 from tappetry.services.shop import Shop
 from tappetry.simulation.engine import Mesh
@@ -27,7 +28,7 @@ def test_camshafts_stand_beside_the_factory_with_stall_and_what_to_ask(job: Path
     assert "cam N.m at kW at vacuum uneven stall launch late ecr" in said.words
     assert "by its stated stall of 1850 rpm behind the factory's engine" in said.words
     assert "F56: its idle is less even the more its index of" in said.words
-    assert "works with the converter as it is (100% of the launch, wanted 90%)" in said.words
+    assert "works with the converter as it is (100.0% of the launch, wanted 90%)" in said.words
     assert "does not work with the converter as it is (7" in said.words
     assert "at 110 km/h 1756 rpm, load unknown" in said.words
     assert "ask: What is the drag coefficient times the frontal area? (drag-area)" in said.words
@@ -71,6 +72,10 @@ def test_a_sweep_has_a_line_for_each_value(tmp_path: Path) -> None:
     assert residuals == sorted(residuals, reverse=True), "closer lobes overlap more"
 
 
+def test_a_share_is_never_rounded_up_to_a_limit_that_it_misses() -> None:
+    assert [f"{_down(share):.1%}" for share in (0.89996, 0.9, 1.0 - 1e-12)] == ["89.9%", "90.0%", "100.0%"]
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -80,6 +85,9 @@ def test_a_sweep_has_a_line_for_each_value(tmp_path: Path) -> None:
         ),
         (("--sweep", "advance=0..4"), "values cannot be read (read: advance=0..4)"),
         (("--sweep", "advance=0..40..2"), "no such advance (read: 0..40..2); expected -12 to 12 deg, rising"),
+        (("--sweep", "compression=4..12..1"), "(read: 4..12..1); expected 6 to 15, rising"),
+        (("--sweep", "advance=0..4..1e-320"), "that makes 1000000001 values"),
+        (("--shelf", "--chart", "torque.pdf"), "no such kind of picture (read: torque.pdf)"),
         (("--sweep", "compression=8..12..0"), "that makes 0 values (read: 0)"),
         (("--sweep", "compression=8..12..0.01"), "that makes 401 values (read: 0.01); expected 2 to 50"),
         (("--sweep", "advance=0..4..2", "--idle"), "that does not go together (read: --idle)"),

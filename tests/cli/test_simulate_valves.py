@@ -86,6 +86,8 @@ def test_motion_is_drawn(
         (("--valves", "--from", 2000, "--throttle", 0.5), "--throttle, --from"),
         (("--valves", "--cam", "B2", "--cam", "F56"), "more than one camshaft"),
         (("--valves", "--speed", 300), "1000 to 8000 rpm"),
+        (("--valves", "--from", 0), "--from"),
+        (("--valves", "--shelf"), "--shelf"),
         (("--valves", "--spring", "S9"), "no such spring fits this engine"),
         (("--spring", "S2"), "with --valves"),
         (("--valves", "--chart", "valves.jpg"), ".svg or .png"),

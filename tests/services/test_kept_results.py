@@ -91,3 +91,20 @@ def test_what_is_no_result_is_told(own: Shop) -> None:
     (folder / "mine.json").write_text(json.dumps({"curves": []}))
     with pytest.raises(BadInput, match="this is no result"):
         kept_result(own, "mine")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("what", ["no curve", "no point", "a word for a number"])
+def test_a_result_that_was_written_over_is_told(own: Shop, found: Simulated, what: str) -> None:
+    file = keep_result(own, "mine", [found], 1.0, None)
+    data = json.loads(file.read_text())
+    (curve,) = data["curves"]
+    if what == "no curve":
+        data["curves"] = []
+    elif what == "no point":
+        curve["points"] = []
+    else:
+        curve["described"]["engine"]["plenum_volume"] = "large"
+    file.write_text(json.dumps(data))
+    with pytest.raises(BadInput, match="this is no result"):
+        kept_result(own, "mine")

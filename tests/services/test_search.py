@@ -200,9 +200,11 @@ def test_a_file_that_is_none_of_a_search_is_told(shop: Shop, job: Job, tmp_path:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
+        ({"last": 0.0}, "no such engine runs at this speed (read: 0)"),
         ({"first": 100.0}, "no such engine runs at this speed (read: 100)"),
         ({"first": 5000.0, "last": 4000.0}, "the band is empty (read: 4000)"),
         ({"step": 0.0}, "speeds do not rise (read: 0)"),
+        ({"step": 1e-320}, "that makes 1000000001 speeds"),
         ({"step": 1e-3}, "speeds (read: 0.001)"),
         ({"step": 9000.0}, "a band has two speeds at least (read: 9000)"),
     ],

@@ -86,6 +86,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from tappetry.jobs.reader import read_job
     from tappetry.presentation.searched import searched_data
+    from tappetry.services.files import require_place, save
     from tappetry.services.search import search
     from tappetry.services.shop import open_shop
 
@@ -96,6 +97,9 @@ def run(arguments: argparse.Namespace) -> int:
 
         require_picture(arguments.chart)
         require_two(wish.goals)
+    for file in (arguments.keep, arguments.out):
+        if file is not None:
+            require_place(file)
     shop = open_shop()
     job = read_job(arguments.job, shop.knowledge)
     with stage("camshafts proved and turned") as now:
@@ -103,8 +107,6 @@ def run(arguments: argparse.Namespace) -> int:
         now.result = f"{len(found.front)} on the front, {len(found.beaten)} beaten"
     data = searched_data(found)
     if arguments.out is not None:
-        from tappetry.services.files import save
-
         note(f"  {save(arguments.out, json.dumps(data, indent=1, allow_nan=False).encode())}")
     if arguments.chart is not None:
         from tappetry.presentation.charts.chart import write

@@ -117,6 +117,10 @@ def run(arguments: argparse.Namespace) -> int:
     asked = [arguments.speed, arguments.first, arguments.last, arguments.step]
     described = [described_of(shop, arguments, cam) for cam in cams]
     speeds = speeds_of(described[0], *asked)
+    if arguments.keep is not None:
+        from tappetry.services.kept_results import require_keepable
+
+        require_keepable(shop, arguments.keep)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, arguments.engine)
     found = []
@@ -180,6 +184,9 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
     given = {
         "--idle": arguments.idle,
         "--speed": arguments.speed is not None,
+        "--from": arguments.first is not None,
+        "--to": arguments.last is not None,
+        "--step": arguments.step is not None,
         "--throttle": arguments.throttle != 1.0,
         "--shelf": arguments.shelf,
         "--cruise": arguments.cruise is not None,
@@ -192,8 +199,13 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
         option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "--keep", "several --cam")
     elif arguments.shelf:
         option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration", "--keep")
-    else:
+    elif arguments.cruise is not None:
         option, refused = "--cruise", ("--cruise",)
+    elif arguments.idle:
+        option, refused = "--idle", ("--throttle", "--from", "--to", "--step")
+    else:
+        option = "--speed"
+        refused = ("--from", "--to", "--step") if given["--speed"] else ()
     beside = [name for name in refused if given[name]]
     if beside:
         expected = "--shelf beside it" if option == "--cruise" else "without it"
@@ -253,9 +265,9 @@ def point_data(point: Point) -> dict[str, Any]:
     """A point with the unit at the end of each name."""
     import math
 
-    from tappetry.services.simulate import rpm
+    from tappetry.services.simulate import fuel_for_work, rpm
 
-    friction = point.friction
+    friction, fuel = point.friction, fuel_for_work(point)
     return {
         "speed_rpm": rpm(point),
         "torque_nm": point.brake_torque,
@@ -279,7 +291,7 @@ def point_data(point: Point) -> dict[str, Any]:
         "volumetric_efficiency": point.volumetric_efficiency,
         "air_flow_kg_per_s": point.air_flow,
         "fuel_flow_kg_per_s": point.fuel_flow,
-        "fuel_consumption_g_per_kwh": point.fuel_consumption * 3.6e9 if point.brake_power > 0 else None,
+        "fuel_consumption_g_per_kwh": None if fuel is None else fuel * 3.6e9,
         "trapped_air_g": [air * 1e3 for air in point.trapped_air],
         "residual_share": list(point.residual_share),
         "effective_compression_ratio": point.effective_compression_ratio,

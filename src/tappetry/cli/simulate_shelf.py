@@ -47,8 +47,15 @@ def run_shelf(arguments: argparse.Namespace) -> int:
     from tappetry.services.shop import open_shop
     from tappetry.services.simulate import make_ready, speeds_of, vacuum_limit, versions
 
+    if arguments.chart is not None:
+        from tappetry.presentation.charts.chart import require_picture
+        from tappetry.presentation.charts.lines import distinct
+
+        require_picture(arguments.chart)
     shop = open_shop()
     variant, cams, facts = _asked(shop, arguments)
+    if arguments.chart is not None:
+        distinct([describe(shop, variant).cam, *cams])
     speeds = speeds_of(describe(shop, variant), None, arguments.first, arguments.last, arguments.step)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, variant)
@@ -116,10 +123,15 @@ def _cells(each: CamFigures) -> Sequence[str]:
         "none" if each.vacuum is None else f"{each.vacuum / 1e3:.0f}",
         _uneven(each),
         "?" if each.launch is None else f"{each.launch.stall_speed / RPM:.0f}",
-        "?" if each.launch is None else f"{each.launch.share:.0%}",
+        "?" if each.launch is None else f"{_down(each.launch.share):.1%}",
         f"{late:.0f}/{left:.0f}",
         f"{each.full.points[0].effective_compression_ratio:.2f}",
     )
+
+
+def _down(share: float) -> float:
+    """To a thousandth, and never up to a limit that is not met."""
+    return math.floor(share * 1e3 + 1e-6) / 1e3
 
 
 def _gains(each: CamFigures, factory: CamFigures) -> Iterator[str]:
@@ -148,7 +160,7 @@ def _said(each: CamFigures, vacuum: float | None, limit: float | None) -> Iterat
             yield f"{launch.behind:.0f} N.m behind the converter"
         if limit is not None:
             works = "works" if launch.share >= limit else "does not work"
-            share = f"{launch.share:.0%} of the launch, wanted {limit:.0%}"
+            share = f"{_down(launch.share):.1%} of the launch, wanted {limit:.0%}"
             yield f"{works} with the converter as it is ({share})"
     if each.cruise is not None:
         yield _cruising(each.cruise)

@@ -11,7 +11,7 @@ from rich.text import Text
 from tappetry.cli.tables import heading, table
 from tappetry.presentation.idling import brakes, evenness
 from tappetry.presentation.measures import METRIC
-from tappetry.services.simulate import rpm
+from tappetry.services.simulate import fuel_for_work, rpm
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -129,7 +129,7 @@ def one_speed(curves: Sequence[Simulated]) -> RenderableType:
 
 def one_point(point: Point, uneven: Roughness) -> RenderableType:
     """Everything that is known of a point, a line each."""
-    friction, degrees = point.friction, math.degrees
+    friction, degrees, fuel = point.friction, math.degrees, fuel_for_work(point)
     lines = [
         ("speed", f"{rpm(point):.0f} rpm"),
         ("torque", f"{point.brake_torque:.1f} N.m"),
@@ -164,7 +164,7 @@ def one_point(point: Point, uneven: Roughness) -> RenderableType:
         ("exhaust at the valves", f"{point.exhaust_temperature - 273.15:.0f} degC"),
         (
             "fuel for work",
-            f"{point.fuel_consumption * 3.6e9:.0f} g/kWh" if point.brake_power > 0 else "no work",
+            "no work" if fuel is None else f"{fuel * 3.6e9:.0f} g/kWh",
         ),
         ("turned", f"{point.cycles} cycles, the last in {point.steps} steps"),
         ("change in the last cycle", f"{point.cycle_change:.2%}"),

@@ -41,9 +41,16 @@ LASH = (
 
 def run_valves(arguments: argparse.Namespace) -> int:
     """Turn the trains of each spring and print what they do, over all speeds or at one."""
-    from tappetry.services.valve_motion import at_speed, simulate_valves, valve_versions
+    from tappetry.services.valve_motion import (
+        at_speed,
+        require_turned,
+        simulate_valves,
+        valve_versions,
+    )
 
     _refuse_what_is_of_gas(arguments)
+    if arguments.speed is not None:
+        require_turned(arguments.speed)
     if arguments.chart is not None:
         from tappetry.presentation.charts.chart import require_picture
 
@@ -107,8 +114,13 @@ def _refuse_what_is_of_gas(arguments: argparse.Namespace) -> None:
         "--calibration": arguments.calibration,
         "--keep": arguments.keep,
         "--throttle": arguments.throttle != 1.0,
+        "--from": arguments.first is not None,
+        "--to": arguments.last is not None,
+        "--step": arguments.step is not None,
+        "--sweep": arguments.sweep is not None,
+        "--shelf": arguments.shelf,
+        "--cruise": arguments.cruise is not None,
     }
-    given |= {"--from": arguments.first, "--to": arguments.last, "--step": arguments.step}
     beside = [name for name, value in given.items() if value]
     if beside:
         raise BadInput.at(where, "valve trains know nothing of it", ", ".join(beside), "--speed, --spring")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import threading
@@ -20,7 +21,7 @@ def save(path: Path, content: bytes) -> Path:
     BadInput
         The folder cannot be made or written to.
     """
-    half = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.part")
+    half = _half(path)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
@@ -29,13 +30,41 @@ def save(path: Path, content: bytes) -> Path:
         finally:
             half.unlink(missing_ok=True)
     except OSError as error:
-        raise BadInput.at(
-            Where(str(path)),
-            f"the file cannot be written: {error.strerror or error}",
-            path.parent,
-            "a folder that may be written to",
-        ) from error
+        raise _unwritable(path, error) from error
     return path
+
+
+def require_place(path: Path) -> Path:
+    """A file can be written there, and its folder is made, before the work for it begins.
+
+    Raises
+    ------
+    BadInput
+        The folder cannot be made or written to, or a folder has that name.
+    """
+    half = _half(path)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if path.is_dir():
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+        half.touch()
+        half.unlink()
+    except OSError as error:
+        raise _unwritable(path, error) from error
+    return path
+
+
+def _half(path: Path) -> Path:
+    return path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.part")
+
+
+def _unwritable(path: Path, error: OSError) -> BadInput:
+    return BadInput.at(
+        Where(str(path)),
+        f"the file cannot be written: {error.strerror or error}",
+        path.parent,
+        "a folder that may be written to",
+    )
 
 
 def named(folder: Path, name: str) -> Path:

@@ -12,7 +12,7 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.calibrating import calibrated, kept_calibration
 from tappetry.services.curves import model_mark, plain_point, point_of
-from tappetry.services.files import named, save
+from tappetry.services.files import named, require_place, save
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
     JUST_SHUT,
@@ -84,6 +84,17 @@ class Again:
     text_says: str
 
 
+def require_keepable(shop: Shop, name: str) -> Path:
+    """The file of a result under a name, before the work for it begins.
+
+    Raises
+    ------
+    BadInput
+        The name is none, or the file cannot be written.
+    """
+    return require_place(named(shop.folder / FOLDER, name))
+
+
 def keep_result(
     shop: Shop, name: str, found: Sequence[Simulated], throttle: float, calibrated_by: str | None
 ) -> Path:
@@ -133,8 +144,11 @@ def kept_result(shop: Shop, name: str) -> Kept:
         raise BadInput.at(Where(str(file.parent)), "there is no such result", name, f"one of {known}")
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
+        found = tuple(_simulated(each) for each in data["curves"])
+        if not found or not all(each.points for each in found):
+            raise ValueError(name)
         return Kept(
-            tuple(_simulated(each) for each in data["curves"]),
+            found,
             float(data["throttle"]),
             str(data["calibrated_by"]),
             str(data["model"]),
@@ -215,7 +229,7 @@ def _simulated(data: Mapping[str, Any]) -> Simulated:
 
 
 def _restored(kind: type[T], data: Mapping[str, Any]) -> T:
-    """A record out of plain data, with the records in it."""
+    """A record out of plain data, with the records in it; what is to be a number has to be one."""
     hints = get_type_hints(kind)
     values: dict[str, Any] = {}
     for name, value in data.items():
@@ -223,5 +237,7 @@ def _restored(kind: type[T], data: Mapping[str, Any]) -> T:
         if isinstance(hint, type) and is_dataclass(hint):
             values[name] = _restored(hint, value)
         else:
+            if hint is float and not isinstance(value, int | float):
+                raise TypeError(name)
             values[name] = tuple(value) if isinstance(value, list) else value
     return kind(**values)

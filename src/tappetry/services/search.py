@@ -35,7 +35,7 @@ from tappetry.services.search_cams import (
 )
 from tappetry.services.search_memory import Memory, mark
 from tappetry.services.shop import Shop
-from tappetry.services.simulate import FASTEST, SLOWEST, make_ready, versions
+from tappetry.services.simulate import FASTEST, SLOWEST, make_ready, steps_of, versions
 from tappetry.services.variants import VARIANT
 from tappetry.simulation.cycle import Settling
 from tappetry.simulation.engine import Engine, Mesh
@@ -453,7 +453,8 @@ def job_variant(identification: Identification, job: Job) -> str:
 
 def _speeds(wish: Wish, redline: float) -> tuple[float, ...]:
     """The speeds of the band. [rad/s]"""
-    low, high = 1500.0 if wish.first is None else wish.first, wish.last or redline
+    low = 1500.0 if wish.first is None else wish.first
+    high = redline if wish.last is None else wish.last
     for option, speed in (("from", low), ("to", high)):
         if not SLOWEST <= speed <= FASTEST:
             where = Where(HERE, field=option)
@@ -467,7 +468,7 @@ def _speeds(wish: Wish, redline: float) -> tuple[float, ...]:
         raise BadInput.at(Where(HERE, field="to"), "the band is empty", f"{high:g}", f"above {low:g} rpm")
     if not wish.step > 0.0:
         raise BadInput.at(Where(HERE, field="step"), "speeds do not rise", f"{wish.step:g}", "above 0 rpm")
-    count = math.floor((high - low) / wish.step + 1e-9) + 1
+    count = steps_of(high - low, wish.step) + 1
     if count > MOST_SPEEDS:
         where = Where(HERE, field="step")
         raise BadInput.at(where, f"that makes {count} speeds", f"{wish.step:g}", f"at most {MOST_SPEEDS}")

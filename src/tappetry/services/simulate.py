@@ -13,7 +13,7 @@ from tappetry.services.breathing import Described, describe
 from tappetry.services.shop import Shop
 from tappetry.simulation.cycle import NotSettled, Settling
 from tappetry.simulation.engine import Mesh, build
-from tappetry.simulation.idle import IDLE_MESH, NoIdle, idle
+from tappetry.simulation.idle import IDLE_MESH, LEVEL, NoIdle, idle
 from tappetry.simulation.network import GasLost
 from tappetry.simulation.results import Point, curve
 from tappetry.simulation.roughness import Roughness, roughness
@@ -26,12 +26,14 @@ __all__ = [
     "Point",
     "Simulated",
     "described_at",
+    "fuel_for_work",
     "idle_described",
     "make_ready",
     "simulate_described",
     "simulate_engine",
     "simulate_idle",
     "speeds_of",
+    "steps_of",
     "vacuum_limit",
     "versions",
 ]
@@ -94,8 +96,15 @@ class Simulated:
 
 
 def rpm(point: Point) -> float:
-    """The speed of a point. [rpm]"""
-    return point.engine_speed * 30.0 / math.pi
+    """The speed of a point; the very number that was asked for, where that has six decimals at most. [rpm]"""
+    speed = point.engine_speed * 30.0 / math.pi
+    asked = round(speed, 6)
+    return asked if asked * math.pi / 30.0 == point.engine_speed else speed
+
+
+def fuel_for_work(point: Point) -> float | None:
+    """Fuel for the work at the crankshaft; None where there is no more of it than an idle leaves. [kg/J]"""
+    return point.fuel_consumption if point.brake_pressure > LEVEL else None
 
 
 def speeds_of(
@@ -110,10 +119,13 @@ def speeds_of(
     """
     if one is not None:
         return (_asked(one, "--speed"),)
-    low, high = _asked(first or FIRST, "--from"), _asked(last or described.redline, "--to")
+    low = _asked(FIRST if first is None else first, "--from")
+    high = _asked(described.redline if last is None else last, "--to")
     by = STEP if step is None else step
-    if by <= 0.0:
-        raise BadInput.at(Where("tappetry simulate", field="--step"), "speeds do not rise", by, "above 0")
+    if not 0.0 < by < math.inf:
+        raise BadInput.at(
+            Where("tappetry simulate", field="--step"), "speeds do not rise", f"{by:g}", "above 0"
+        )
     if high < low:
         raise BadInput.at(
             Where("tappetry simulate", field="--to"),
@@ -121,11 +133,16 @@ def speeds_of(
             high,
             f"{low:g} or more",
         )
-    count = int((high - low) / by + 1e-9) + 1
+    count = steps_of(high - low, by) + 1
     if count > MOST_SPEEDS:
         where = Where("tappetry simulate", field="--step")
-        raise BadInput.at(where, f"that makes {count} speeds", by, f"at most {MOST_SPEEDS}")
+        raise BadInput.at(where, f"that makes {count} speeds", f"{by:g}", f"at most {MOST_SPEEDS}")
     return tuple(low + by * number for number in range(count))
+
+
+def steps_of(way: float, step: float) -> int:
+    """How many steps, above nought, go into a way; a billion at most, for the least float steps for ever."""
+    return math.floor(min(way / step, 1e9) + 1e-9)
 
 
 def _asked(speed: float, option: str) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.breathing import Described
-from tappetry.services.simulate import Simulated, Told, simulate_described
+from tappetry.services.simulate import Simulated, Told, simulate_described, steps_of
 from tappetry.simulation.engine import Engine, Valve
 
 MOST_VALUES = 50
@@ -156,9 +156,10 @@ def lever_of(text: str) -> tuple[Lever, tuple[float, ...]]:
     except ValueError:
         raise BadInput.at(where, "values cannot be read", text, "NAME=LOW..HIGH..STEP") from None
     if not lever.low <= low < high <= lever.high:
-        between = f"{lever.low:g} to {lever.high:g} {lever.unit}, rising"
+        unit = "" if lever.unit == "1" else f" {lever.unit}"
+        between = f"{lever.low:g} to {lever.high:g}{unit}, rising"
         raise BadInput.at(where, f"no such {name}", ends, between)
-    count = math.floor((high - low) / step + 1e-9) + 1 if step > 0.0 else 0
+    count = steps_of(high - low, step) + 1 if step > 0.0 else 0
     if not 2 <= count <= MOST_VALUES:
         raise BadInput.at(where, f"that makes {count} values", f"{step:g}", f"2 to {MOST_VALUES}")
     return lever, tuple(low + step * number for number in range(count))

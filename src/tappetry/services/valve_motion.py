@@ -127,6 +127,22 @@ def _turned(side: Side, speeds: Array, height: float, steps: Steps) -> SideMotio
     )
 
 
+def require_turned(speed: float) -> float:
+    """A speed [rpm] at which a valve train is turned, before the work for it begins.
+
+    Raises
+    ------
+    BadInput
+        It is none.
+    """
+    if not SLOWEST <= speed <= FASTEST:
+        where = Where("tappetry simulate", field="--speed")
+        raise BadInput.at(
+            where, "no valve train is turned at this speed", f"{speed:g}", f"{SLOWEST:g} to {FASTEST:g} rpm"
+        )
+    return speed
+
+
 def at_speed(motion: ValveMotion, speed: float) -> ValveMotion:
     """The same springs at one speed, with the onsets that were found.
 
@@ -140,12 +156,7 @@ def at_speed(motion: ValveMotion, speed: float) -> ValveMotion:
     BadInput
         No such train is turned at this speed.
     """
-    if not SLOWEST <= speed <= FASTEST:
-        where = Where("tappetry simulate", field="--speed")
-        raise BadInput.at(
-            where, "no valve train is turned at this speed", f"{speed:g}", f"{SLOWEST:g} to {FASTEST:g} rpm"
-        )
-    one = np.array([speed * RPM])
+    one = np.array([require_turned(speed) * RPM])
     springs = tuple(
         SpringMotion(
             spring.candidate,

@@ -11,7 +11,7 @@ from typing import Any
 
 from tappetry.presentation.charts.theme import LIGHT, Theme, configuration
 from tappetry.records.problems import BadInput, OurFault, Where
-from tappetry.services.files import save
+from tappetry.services.files import require_place, save
 
 Cell = float | int | str | None
 Draw = Callable[[Any, Theme], Any]
@@ -125,11 +125,11 @@ def require_picture(file: Path) -> Path:
     Raises
     ------
     BadInput
-        It ends like no picture that is made here.
+        It ends like no picture that is made here, or cannot be written.
     """
     if file.suffix.lower() not in ENDINGS:
         raise BadInput.at(Where("--chart"), "no such kind of picture", file, " or ".join(ENDINGS))
-    return file
+    return require_place(file)
 
 
 def write(chart: Chart, file: Path, theme: Theme = LIGHT) -> Path:
