@@ -8,6 +8,7 @@ a table of fields belongs to the address in brackets and the button in bold befo
 from __future__ import annotations
 
 import html
+import json
 import re
 import shlex
 from collections.abc import Iterator
@@ -28,7 +29,7 @@ from tests.cli.calling import call
 pytestmark = pytest.mark.slow
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "tutorial.md").read_text(encoding="utf-8")
-BY_COMMANDS, IN_THE_APP = PAGE.split("## 9. The same in the app")
+BY_COMMANDS, IN_THE_APP = PAGE.split("## 10. The same in the app")
 STEP = re.compile(
     r"^`(?P<file>[\w./-]+)`\n\n```(?:yaml|csv)\n(?P<content>.*?)^```$"
     r"|^```sh\n(?P<commands>.*?)^```$"
@@ -173,7 +174,7 @@ def followed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_commands_lead_to_a_quote_with_what_the_page_says(followed: Path) -> None:
     kinds = [kind for kind, _, _ in steps(BY_COMMANDS)]
     assert kinds.count("commands") >= 8
-    assert kinds.count("content") == 5
+    assert kinds.count("content") == 6
     assert kinds.count("shown") >= 4
     assert (followed / "out" / "T-1-quote.pdf").read_bytes().startswith(b"%PDF")
     assert (followed / "out" / "T-1-quote.json").is_file()
@@ -183,6 +184,22 @@ def test_the_commands_lead_to_a_quote_with_what_the_page_says(followed: Path) ->
 def test_the_number_of_templates_is_the_one_told(followed: Path) -> None:
     assert "Sixteen small text files" in BY_COMMANDS
     assert len(list((followed / "templates").iterdir())) == 16
+
+
+def test_springs_without_a_camshaft_are_quoted_with_nothing_of_the_front(
+    followed: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TAPPETRY_HOME", str(followed / "shop"))
+    said = call("kit", followed / "shop" / "jobs" / "T-3.yaml", "--json")
+    assert {line["part"] for line in said.data["lines"]} == {"B-121", "B-142"}
+    assert call("quote", followed / "shop" / "jobs" / "T-3.yaml", "--out", followed / "out").code == 0
+    quote = json.loads((followed / "out" / "T-3-quote.json").read_text(encoding="utf-8"))
+    assert quote["plan"][:2] == [
+        "New valve springs, which are proved on the camshaft that stays.",
+        "The camshaft stays as it was found.",
+    ]
+    assert "repair" in quote["legal_note"]
+    assert "modification" not in quote["legal_note"]
 
 
 def test_the_quote_is_refused_for_want_of_the_fact_that_the_page_names(

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tappetry.jobs.reader import read_job_data
-from tappetry.records.problems import BadInput
+from tappetry.records.problems import BadInput, Refusal
+from tappetry.records.verdict import Verdict
 from tappetry.services import begin as beginning
 from tappetry.services.audits import audit_folder
 from tappetry.services.begin import BOOK, ENTRIES, STAGE, begin, begin_demo, demo_place, template, templates
@@ -127,6 +128,52 @@ def test_rules_of_the_first_family_bite(tmp_path: Path) -> None:
     assert "TN-S44" in bought
     solid = next(proof for proof in kit.proofs if proof.id == "spring-not-solid")
     assert solid.value == pytest.approx(40.0 - 25.0 - (0.300 * 1.5 - 0.016) * 25.4)
+
+
+def springs_alone(shop: Shop, *known: tuple[str, str]) -> KitResult:
+    """The kit of a van that gets springs and keeps its camshaft, with what is known of it."""
+    told = first_job()
+    told["facts"] = {
+        **told["facts"],
+        **{n: {"value": v, "grade": "seen", "source": "dial"} for n, v in known},
+    }
+    del told["facts"]["mileage"]
+    return kit_for_job(
+        shop, read_job_data({**told, "plan": {"work": ["springs"]}}, shop.knowledge, "the job")
+    )
+
+
+def test_springs_where_the_camshaft_stays_are_proved_on_it_and_priced_to_the_cent(tmp_path: Path) -> None:
+    """Springs and a gasket; 1.0 h to look, 1.8 h for the top, 2.2 h for springs, 0.5 h to run it."""
+    shop = begin(tmp_path / "shop", SAID, {}).shop
+    result = springs_alone(shop, ("cam-grind", "FFE"))
+    must_be_complete(shop, result)
+    kit = result.kit
+    assert {line.part: line.quantity for line in kit.lines} == {"TN-S44": 1, "TN-G2": 1}
+    assert kit.allowances == ()
+    supplies = Decimal("15.68")  # 3 % of labour
+    parts, labour = Decimal(69) + 9, Decimal(95) * Decimal("5.5")
+    taxes = Decimal("14.82") + Decimal("99.28") + Decimal("2.98")
+    assert kit.totals is not None
+    assert kit.totals.total == parts + labour + supplies + taxes
+    assert [each["places"] for each in shop.knowledge.legal] == [[SAID["place"]]] * 2
+    assert kit.legal_note.startswith("This is a repair")
+    solid = next(proof for proof in kit.proofs if proof.id == "spring-not-solid")
+    assert solid.value == pytest.approx(40.0 - 25.0 - (0.262 * 1.5 - 0.014) * 25.4)
+    other = springs_alone(shop, ("cam-grind", "T1")).kit
+    solid = next(proof for proof in other.proofs if proof.id == "spring-not-solid")
+    assert solid.value == pytest.approx(40.0 - 25.0 - (0.300 * 1.5 - 0.016) * 25.4)
+
+
+def test_where_the_camshaft_stays_it_has_to_be_known_which_one_it_is(tmp_path: Path) -> None:
+    shop = begin(tmp_path / "shop", SAID, {}).shop
+    with pytest.raises(Refusal, match="it is not known which one stands in the engine"):
+        springs_alone(shop, ("cam-grind", "T9"))
+    unseen = springs_alone(shop)
+    (finding,) = [each for each in unseen.kit.findings if each.id == "camshaft-looked-at"]
+    assert finding.verdict is Verdict.SIGN
+    with pytest.raises(Refusal, match="nobody has looked which one it is"):
+        must_be_complete(shop, unseen)
 
 
 # ---- a start that fails changes nothing -------------------------------------------------------------------

@@ -251,13 +251,18 @@ def _answers(said: Mapping[str, str]) -> dict[str, str]:
 
 
 def _write(file: Path, answers: Mapping[str, str], listed: bool = False) -> None:
-    """Put answers into the lines of a text; whatever else stands there, remarks too, stays."""
+    """Put answers into the lines of a text; whatever else stands there, remarks too, stays.
+
+    Where ``listed``, an answer is a list of one, and stands in every entry of the text.
+    """
     text = file.read_text(encoding="utf-8")
     for name, value in answers.items():
         line = re.compile(rf'^( +{name}: )("[^"]*"|[^#\n]*?)( +#.*)?$', re.MULTILINE)
         written = f"[{value}]" if listed else value
-        (found,) = line.finditer(text)
-        text = text[: found.start(2)] + written + text[found.end(2) :]
+        places = list(line.finditer(text))
+        assert len(places) == 1 or (listed and places), f"{file.name} has {len(places)} lines for {name}"
+        for found in reversed(places):
+            text = text[: found.start(2)] + written + text[found.end(2) :]
     file.write_text(text, encoding="utf-8")
 
 
