@@ -33,6 +33,7 @@ def test_a_point_is_told_with_everything_behind_it() -> None:
     assert "B51 with F51, factory B51, on regular" in said.words
     for what in (
         "speed 4000 rpm",
+        "in air of 100.0 kPa, 1.0 of it vapour, and 25 degC; corrected: SAE J1349 1",
         "friction: valve train -0.",
         "knock integral 0.",
         "effective compression 8.",
@@ -75,6 +76,10 @@ def test_a_point_as_data_hangs_together() -> None:
     assert point["indicated_pressure_kpa"] - parts["total"] == pytest.approx(point["brake_pressure_kpa"])
     assert len(point["trapped_air_g"]) == len(point["residual_share"]) == 8
     assert 300 < point["torque_nm"] < 480
+    air = curve["air"]
+    assert (air["dry_pressure_kpa"], air["vapour_pressure_kpa"], air["temperature_k"]) == (99.0, 1.0, 298.15)
+    factors = {each["standard"]: each["factor"] for each in air["power_corrections"]}
+    assert factors["SAE J1349"] == pytest.approx(1.0, abs=1e-4), "it is simulated in that standard's air"
     assert 0.0 < point["roughness_percent"] < 2.0, "full load burns evenly"
     assert point["roughness_why_not"] == ""
     assert abs(point["energy_error"]) < 1e-9

@@ -154,7 +154,8 @@ def run(arguments: argparse.Namespace) -> int:
         from tappetry.cli.simulate_tables import pages
         from tappetry.services.simulate import vacuum_limit
 
-        show(*pages(found, vacuum_limit(shop) if arguments.idle else None))
+        whole = arguments.throttle == 1.0 and not arguments.idle
+        show(*pages(found, vacuum_limit(shop) if arguments.idle else None, full_load=whole))
     return 0
 
 
@@ -229,6 +230,7 @@ def curve_data(found: Simulated) -> dict[str, Any]:
         "cam": found.described.cam,
         "cam_name": found.described.cam_name,
         "fuel": found.described.fuel,
+        "air": air_data(found),
         "points": [
             {**point_data(point), **unevenness_data(uneven)}
             for point, uneven in zip(found.points, found.unevenness, strict=True)
@@ -245,6 +247,21 @@ def curve_data(found: Simulated) -> dict[str, Any]:
             "settled_change": found.settling.change,
             "settled_swing": found.settling.swing,
         },
+    }
+
+
+def air_data(found: Simulated) -> dict[str, Any]:
+    """The air that it was simulated in, and what standards multiply its power at full load by."""
+    from dataclasses import asdict
+
+    from tappetry.services.corrected import corrections
+
+    air = found.described.engine.air
+    return {
+        "dry_pressure_kpa": air.dry_pressure / 1e3,
+        "vapour_pressure_kpa": air.vapour_pressure / 1e3,
+        "temperature_k": air.temperature,
+        "power_corrections": [asdict(each) for each in corrections(air)],
     }
 
 

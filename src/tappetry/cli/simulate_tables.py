@@ -11,6 +11,7 @@ from rich.text import Text
 from tappetry.cli.tables import heading, table
 from tappetry.presentation.idling import brakes, evenness
 from tappetry.presentation.measures import METRIC
+from tappetry.services.corrected import corrections
 from tappetry.services.simulate import fuel_for_work, rpm
 
 if TYPE_CHECKING:
@@ -29,10 +30,13 @@ CAUTION = (
 )
 
 
-def pages(curves: Sequence[Simulated], brake_vacuum: float | None = None) -> Iterator[RenderableType]:
+def pages(
+    curves: Sequence[Simulated], brake_vacuum: float | None = None, *, full_load: bool = False
+) -> Iterator[RenderableType]:
     """One point with all behind it, one curve with its columns, or several camshafts side by side.
 
-    Where they idle, `brake_vacuum` is what power brakes want. [Pa]
+    Where they idle, `brake_vacuum` is what power brakes want [Pa]; at `full_load` power is told as standards
+    correct it, of each camshaft.
     """
     for each in curves:
         told = each.described
@@ -53,10 +57,25 @@ def pages(curves: Sequence[Simulated], brake_vacuum: float | None = None) -> Ite
             (point,), (uneven,) = each.points, each.unevenness
             vacuum = point.ambient_pressure - point.manifold_pressure
             yield Text(f"idle: {evenness(uneven)}; {brakes(vacuum, brake_vacuum, METRIC)}")
+        if full_load:
+            yield Text(_corrected(each))
         yield from (Text(f"note: {remark}") for remark in each.remarks)
     if len(curves) > 1:
         yield one_speed(curves) if len(curves[0].points) == 1 else side_by_side(curves)
     yield Text(CAUTION)
+
+
+def _corrected(found: Simulated) -> str:
+    """The most power as it is, and as each standard corrects it."""
+    air, power = found.described.engine.air, found.best_power.brake_power / 1e3
+    said = ", ".join(
+        f"{each.standard} {power * each.factor:.0f}" + ("" if each.may_be_used else " (beyond its limits)")
+        for each in corrections(air)
+    )
+    return (
+        f"{power:.0f} kW in air of {air.pressure / 1e3:.1f} kPa, {air.vapour_pressure / 1e3:.1f} of it "
+        f"vapour, and {air.temperature - 273.15:.0f} degC; corrected: {said} kW"
+    )
 
 
 def one_curve(points: Sequence[Point]) -> RenderableType:
