@@ -23,6 +23,8 @@ def test_from_a_quote_to_orders_and_a_change_order(browser: Browser) -> None:
     page = html.unescape(browser.post("/jobs/J1/accept/quote/1", **signed).text)
     assert "quote 1, accepted by letter by A. Pellow" in page
     assert "accepted, in work" in page
+    assert '<span class="money">8,439.31 USD</span>' in page
+    assert "accepted, in work" in browser.get("/jobs")
     browser.post("/jobs/J1/accept/quote/1", 404, **signed)
     browser.post("/jobs/J1/quotes", 404)
     page = browser.post("/jobs/J1/orders").text

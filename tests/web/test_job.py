@@ -132,6 +132,11 @@ def test_the_kit_has_every_line_with_its_price(browser: Browser) -> None:
     for line in kit.lines:
         assert line.part in page
         assert amount(line.line_total) in page
+    titles = browser.ledger.shop.knowledge.titles()
+    for operation in kit.operations:
+        assert f"<li>{operation.what} <span" in page
+        assert operation.why == "true" or operation.why not in page, "a condition of the shop's text"
+        assert all(titles[need] in page for need in operation.needs)
 
 
 def test_a_part_is_pinned_and_refused_from_its_line(browser: Browser) -> None:

@@ -33,6 +33,15 @@ def test_a_number_that_cannot_be_one_is_refused_in_words(browser: Browser) -> No
     assert browser.ledger.find() == []
 
 
+def test_a_job_about_nothing_is_refused_in_words(browser: Browser) -> None:
+    told = browser.post("/jobs", 400, number="J-78", customer="B. Tamsin").text
+    assert (
+        "the new job: it is not said what is to be done (read: no camshaft and no work); expected a camshaft "
+        "that goes in, or where it stays at least one piece of work"
+    ) in told
+    assert browser.ledger.find() == []
+
+
 @pytest.mark.parametrize("words", ["j3", "J3"])
 def test_a_job_is_found_from_every_page(browser: Browser, words: str) -> None:
     browser.open("J1")
@@ -40,6 +49,14 @@ def test_a_job_is_found_from_every_page(browser: Browser, words: str) -> None:
     answer = browser.client.get("/search", params={"q": words}, follow_redirects=False)
     assert (answer.status_code, answer.headers["location"]) == (303, "/jobs/J3/facts")
     assert "No job holds “osprey”" in browser.get("/search?q=osprey")
+
+
+@pytest.mark.parametrize("label", ["HV-2041-1N", "hv-2041-1n"])
+def test_the_label_of_a_part_goes_to_the_part(browser: Browser, label: str) -> None:
+    answer = browser.client.get("/search", params={"q": label}, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/parts/HVC/HV-2041-1N")
+    answer = browser.client.get("/search", params={"q": "beehive"}, follow_redirects=False)
+    assert answer.headers["location"] == "/parts?q=beehive"
 
 
 def test_the_list_narrows_as_one_types(browser: Browser) -> None:

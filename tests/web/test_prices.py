@@ -151,7 +151,10 @@ def test_what_it_changes_in_kits_is_shown_before_it_is_taken(browser: Browser) -
     assert "It was stopped." in browser.post(f"{here}/stop").text
     assert browser.post(f"{here}/again").url.path == here
     assert worker_of(browser.ledger).work_once()
+    part = browser.get(here, **{"HX-Request": "true"})
+    assert "<h1>" not in part, "the heading stays on the page while this part comes anew"
     page = html.unescape(browser.get(here))
+    assert "<h1>Before list.csv is taken</h1>" in page
     assert "1 row of TNV's list, and 1 part that would be sold no longer." in page
     assert "1 job would have no kit any more: Q-1." in page
     assert "1 looked at, 1 would change." in page

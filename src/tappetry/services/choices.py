@@ -14,6 +14,7 @@ from tappetry.knowledge import schema
 from tappetry.knowledge.language import Read
 from tappetry.records.job import Job
 from tappetry.records.plan import Plan
+from tappetry.records.problems import BadInput, Where
 from tappetry.records.verdict import Verdict
 from tappetry.services.kits import must_be_known, request_of
 from tappetry.services.shop import Shop
@@ -63,8 +64,21 @@ def with_choice(plan: Plan, field: str, value: str) -> Plan:
 
 
 def first_plan(cam: str, work: Iterable[str]) -> dict[str, Any]:
-    """The plan of a new job as its file states it; where the camshaft stays, the heads stay on at first."""
+    """The plan of a new job as its file states it; where the camshaft stays, the heads stay on at first.
+
+    Raises
+    ------
+    BadInput
+        Neither a camshaft nor any work is asked for.
+    """
     asked = list(work)
+    if not (cam or asked):
+        raise BadInput.at(
+            Where("the new job"),
+            "it is not said what is to be done",
+            "no camshaft and no work",
+            "a camshaft that goes in, or where it stays at least one piece of work",
+        )
     return {**({CAM: cam} if cam else {}), **({WORK: asked, "heads": "on"} if asked else {})}
 
 

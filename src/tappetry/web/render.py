@@ -103,7 +103,7 @@ def templates() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {
-        "amount": words.amount,
+        "amount": _amount,
         "more": _more,
         "hours": words.hours,
         "day": words.day,
@@ -123,6 +123,11 @@ def templates() -> Environment:
         "fields": _fields,
     }
     return made
+
+
+def _amount(value: Decimal | str) -> str:
+    """Money, also as a paper that was kept writes it."""
+    return words.amount(Decimal(value))
 
 
 def _more(value: Decimal) -> str:

@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import RedirectResponse
@@ -17,7 +17,7 @@ from tappetry.services.choices import first_plan
 from tappetry.services.ledger import JobRow, Told
 from tappetry.services.parts import find_parts
 from tappetry.services.people import Visitor
-from tappetry.web.pages.job import Head, head, opened, to_part
+from tappetry.web.pages.job import STATES, Head, head, opened, to_part
 from tappetry.web.pages.people import found_alone, grinds, work_of
 from tappetry.web.render import app_of, render
 from tappetry.web.security import fragment, person
@@ -32,6 +32,7 @@ class JobsPage:
     words: str
     jobs: tuple[JobRow, ...]
     files: tuple[str, ...]
+    states: dict[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,8 @@ def jobs(request: Request, q: str = "") -> Response:
     found = ledger.find(q)
     known = {row.number for row in (ledger.find() if q else found)}
     files = sorted(file.stem for file in ledger.shop.jobs.glob("*.yaml"))
-    page = JobsPage(q, tuple(found), tuple(name for name in files if name not in known))
+    left = tuple(name for name in files if name not in known)
+    page = JobsPage(q, tuple(found), left, STATES)
     return render(request, "jobs_list.html" if fragment(request) else "jobs.html", page, "jobs")
 
 
@@ -72,7 +74,11 @@ def search(request: Request, q: str = "") -> Response:
     customers = found_alone(request, q) if q.strip() and not found else None
     if customers is not None:
         return customers
-    if not found and q.strip() and find_parts(app_of(request).ledger.shop, q).count:
+    shop = app_of(request).ledger.shop
+    parts = [] if found else shop.catalogue.numbered(q)
+    if len(parts) == 1:
+        return RedirectResponse(f"/parts/{quote(parts[0].supplier)}/{quote(parts[0].number)}", 303)
+    if not found and q.strip() and find_parts(shop, q).count:
         return RedirectResponse(f"/parts?{urlencode({'q': q})}", 303)
     return jobs(request, q)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, Response
@@ -39,6 +40,7 @@ class Shown:
 class KitPage:
     """The kit of a job, or why there is none, and the kits that were kept before.
 
+    ``work`` is each operation with its hours and what it is done for.
     ``texts`` are the versions of the shop's text that those were made from, by the numbers of the kits.
     """
 
@@ -48,6 +50,7 @@ class KitPage:
     lines: tuple[Shown, ...]
     kept: tuple[tuple[str, str, str], ...]
     declined: tuple[tuple[str, str, str, str], ...]
+    work: tuple[tuple[str, Decimal, tuple[str, ...]], ...]
     rows: tuple[KitRow, ...]
     texts: dict[int, int | None]
     changes: tuple[KitChange, ...]
@@ -96,6 +99,10 @@ def kit(request: Request, number: str) -> Response:
         declined=tuple(
             (titles.get(each.need, each.need), each.offer, each.reason_to_buy, each.reason_to_decline)
             for each in (found.declined if found is not None else ())
+        ),
+        work=tuple(
+            (each.what, each.hours, tuple(titles.get(need, need) for need in each.needs))
+            for each in (found.operations if found is not None else ())
         ),
         rows=tuple(reversed(rows)),
         texts=versions_of(ledger, rows),
