@@ -42,12 +42,14 @@ from tappetry.presentation.charts.springs import load_over_lift
 from tappetry.presentation.charts.theme import DARK, DASHES, LIGHT, Theme, narrow
 from tappetry.presentation.charts.timing import timing_diagram
 from tappetry.presentation.charts.valves import approach, lift_and_flow
+from tappetry.presentation.charts.waves import pressure_at_valves
 from tappetry.presentation.measures import INCH
 from tappetry.records.problems import BadInput
 from tappetry.records.verdict import Proof, Verdict
 from tappetry.services.cams import CamCard
 from tappetry.services.drawings import Closeness, SpringTravel
 from tappetry.services.valves import Approach
+from tappetry.services.waves import AtValve, Waves
 from tappetry.simulation.engine import Valve
 
 pytestmark = pytest.mark.slow
@@ -135,7 +137,16 @@ CARD = CamCard(
     events=valve_events(math.radians(218), math.radians(226), math.radians(109), math.radians(117)),
 )
 
+WAVES = Waves(
+    *(
+        AtValve(1e5 + np.arange(720.0), opens=math.radians(at), closes=math.radians(at + 250), returns=(at,))
+        for at in (700.0, 480.0)
+    ),
+    engine_speed=300.0,
+)
+
 CHARTS = {
+    "waves": pressure_at_valves("Cylinder 1", WAVES),
     "margins": margins(PROOFS),
     "cost by day": cost_by_day(FRONT, "J"),
     "lift and flow": lift_and_flow(DESCRIBED),

@@ -5,19 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tappetry.services import indicator
+from tappetry.services.breathing import describe
 from tappetry.services.indicator import indicate
-from tappetry.services.shop import make_demo_shop
 from tappetry.simulation.engine import Mesh
+from tests.kitting.support import demo
 
 
 @pytest.mark.slow
-def test_the_area_is_the_work(
-    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(indicator, "Mesh", lambda: Mesh(4, 6, 5, 12))
-    shop = make_demo_shop(tmp_path_factory.mktemp("home") / "shop")
-    found = indicate(shop, "B51", "", 4000.0)
+def test_the_area_is_the_work() -> None:
+    found = indicate(describe(demo(), "B51"), 4000.0, Mesh(4, 6, 5, 12))
     volumes = np.append(found.volumes, found.volumes[0])
     pressures = np.append(found.pressures, found.pressures[0])
     area = float(np.sum(0.5 * (pressures[1:] + pressures[:-1]) * np.diff(volumes)))

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from tappetry.simulation.roughness import Roughness
 
 
+DRAWINGS = ("torque", "filling", "lift", "indicator", "waves")
+"""Pictures of an engine with its gas in motion."""
+
+
 def declare(parser: argparse.ArgumentParser) -> None:
     """State what the command takes."""
     parser.add_argument(
@@ -74,6 +78,11 @@ def declare(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="torque and power, or the valves, as a .svg or .png picture",
     )
+    parser.add_argument(
+        "--draw",
+        choices=DRAWINGS,
+        help="with --chart: what it shows (default: waves at one speed, else torque)",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -113,6 +122,7 @@ def run(arguments: argparse.Namespace) -> int:
 
         require_picture(arguments.chart)
         distinct(cams)
+    drawing = _drawing(arguments)
     shop = open_shop()
     asked = [arguments.speed, arguments.first, arguments.last, arguments.step]
     described = [described_of(shop, arguments, cam) for cam in cams]
@@ -137,10 +147,10 @@ def run(arguments: argparse.Namespace) -> int:
 
         note(f"  {keep_result(shop, arguments.keep, found, arguments.throttle, arguments.calibration)}")
     if arguments.chart is not None:
+        from tappetry.cli.simulate_drawings import drawn
         from tappetry.presentation.charts.chart import write
-        from tappetry.presentation.charts.simulated import torque_power
 
-        note(f"  {write(torque_power(found), arguments.chart)}")
+        note(f"  {write(drawn(drawing, found), arguments.chart)}")
     if arguments.json:
         answer(
             {
@@ -181,6 +191,21 @@ def calibration_remarks(shop: Shop, arguments: argparse.Namespace) -> Sequence[s
     return remarks_of(kept_calibration(shop, arguments.calibration))
 
 
+def _drawing(arguments: argparse.Namespace) -> str:
+    """What is drawn; refused where it is not of what is simulated."""
+    one = len(arguments.cam or [""]) == 1
+    turned = one and arguments.speed is not None and not arguments.idle
+    asked = arguments.draw or ("waves" if turned else "torque")
+    where = Where("tappetry simulate", field="--draw")
+    if arguments.draw is not None and arguments.chart is None:
+        raise BadInput.at(where, "nothing says where to draw", asked, "--chart FILE beside it")
+    if asked in ("indicator", "waves") and not turned:
+        raise BadInput.at(where, "that is drawn of one camshaft at one speed", asked, "one --cam and --speed")
+    if asked == "lift" and not one:
+        raise BadInput.at(where, "that is drawn of one camshaft", asked, "one --cam")
+    return str(asked)
+
+
 def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
     given = {
         "--idle": arguments.idle,
@@ -190,6 +215,7 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
         "--step": arguments.step is not None,
         "--throttle": arguments.throttle != 1.0,
         "--shelf": arguments.shelf,
+        "--draw": arguments.draw is not None,
         "--cruise": arguments.cruise is not None,
         "--calibration": arguments.calibration is not None,
         "--keep": arguments.keep is not None,
@@ -197,9 +223,9 @@ def _refuse_what_does_not_go_together(arguments: argparse.Namespace) -> None:
     }
     refused: tuple[str, ...]
     if arguments.sweep is not None:
-        option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "--keep", "several --cam")
+        option, refused = "--sweep", ("--idle", "--shelf", "--cruise", "--keep", "--draw", "several --cam")
     elif arguments.shelf:
-        option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration", "--keep")
+        option, refused = "--shelf", ("--idle", "--speed", "--throttle", "--calibration", "--keep", "--draw")
     elif arguments.cruise is not None:
         option, refused = "--cruise", ("--cruise",)
     elif arguments.idle:

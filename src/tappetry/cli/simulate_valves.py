@@ -119,6 +119,7 @@ def _refuse_what_is_of_gas(arguments: argparse.Namespace) -> None:
         "--step": arguments.step is not None,
         "--sweep": arguments.sweep is not None,
         "--shelf": arguments.shelf,
+        "--draw": arguments.draw is not None,
         "--cruise": arguments.cruise is not None,
     }
     beside = [name for name, value in given.items() if value]

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.records.problems import Refusal
-from tappetry.services.breathing import describe
-from tappetry.services.shop import Shop
+from tappetry.services.breathing import Described
 from tappetry.simulation import columns
 from tappetry.simulation.cycle import NotSettled
 from tappetry.simulation.engine import Mesh
@@ -38,21 +37,18 @@ class Indicated:
     work: float
 
 
-def indicate(shop: Shop, variant: str, cam: str, speed: float) -> Indicated:
+def indicate(described: Described, speed: float, mesh: Mesh | None = None) -> Indicated:
     """Turn an engine at a speed [rpm] until its cycles repeat, and read its first cylinder.
 
     Raises
     ------
-    BadInput
-        There is no such engine or camshaft.
     Refusal
         Cycles do not come to repeat.
     """
     from tappetry.simulation.cylinder_kernels import cylinder_volume
 
-    described = describe(shop, variant, cam)
     try:
-        _, run = simulate(described.engine, speed * math.pi / 30.0, Mesh())
+        _, run = simulate(described.engine, speed * math.pi / 30.0, mesh or Mesh())
     except (NotSettled, GasLost) as error:
         raise Refusal(str(error), ways_out=["try another speed"]) from None
     degrees = np.arange(columns.DEGREES) + 0.5
