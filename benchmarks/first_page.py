@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
-import os
-import subprocess
+import signal
 import sys
 import time
 from collections.abc import Iterator, Sequence
@@ -18,8 +16,8 @@ from benchmarks.pairs import Pair, Size, pair
 from tappetry.presentation.kept import papers
 from tappetry.services.ledger import ledger_of
 from tappetry.services.shop import make_demo_shop
+from tests.serving import SERVE, serving
 
-PROGRAM = "from tappetry.cli import main; raise SystemExit(main())"
 EMPTY = """
 import json, socket, uvicorn
 from fastapi import FastAPI
@@ -50,10 +48,10 @@ def measure(size: Size) -> Iterator[Pair]:
             measured = pair(
                 name,
                 lambda home=home, expected=expected, clock=clock: clock.append(
-                    _first_page([PROGRAM, "serve", "--port", "0", "--json"], home, expected)
+                    _first_page(SERVE, home, expected)
                 ),
                 "an empty app",
-                lambda: _first_page([EMPTY], empty, b"null"),
+                lambda: _first_page([sys.executable, "-c", EMPTY], empty, b"null"),
                 size.rounds,
                 whole_processes=True,
             )
@@ -68,27 +66,14 @@ def _fill(place: Path) -> None:
         file = shop.jobs / f"{job.id}.yaml"
         ledger.new_job(file.read_text(encoding="utf-8"), "the desk")
     ledger.database.close()
-    _first_page([PROGRAM, "serve", "--port", "0", "--json"], place, b"J3")  # takes up the text
+    _first_page(SERVE, place, b"J3")  # takes up the text
 
 
 def _first_page(words: Sequence[str], home: Path, expected: bytes) -> float:
     """Seconds by the clock from the start of a server to the whole of its first page."""
     start = time.perf_counter()
-    with subprocess.Popen(
-        [sys.executable, "-c", *words],
-        env={**os.environ, "TAPPETRY_HOME": str(home)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    ) as served:
-        try:
-            assert served.stdout is not None
-            told = ""
-            while not told.endswith("}\n"):
-                told += served.stdout.readline()
-            page = urlopen(json.loads(told)["address"], timeout=60).read()
-            seconds = time.perf_counter() - start
-        finally:
-            served.kill()
+    with serving(*words, home=home, end=signal.SIGKILL) as served:
+        page = urlopen(served.address, timeout=60).read()
+        seconds = time.perf_counter() - start
     assert expected in page, page
     return seconds

@@ -9,7 +9,7 @@ from typing import Literal
 
 from playwright.sync_api import sync_playwright
 
-from tests.browser.desk import CHROMIUM, DESK, HEIGHT, PHONE, SWITCHES, serving
+from tests.browser.desk import CHROMIUM, DESK, HEIGHT, PHONE, SWITCHES, demo_served
 from tests.browser.reader import pages_of
 
 BAD_INPUT = 3
@@ -28,7 +28,7 @@ def main(arguments: list[str]) -> int:
         return BAD_INPUT
     folder = Path(arguments[0])
     folder.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory() as shop, serving(Path(shop), "") as served, sync_playwright() as driver:
+    with TemporaryDirectory() as shop, demo_served(Path(shop), "") as served, sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=SWITCHES)
         page = browser.new_page(base_url=served.address, reduced_motion="reduce")
         for entry, address in pages_of(served).items():

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import signal
 import subprocess
 import sys
 import zipfile
@@ -17,6 +16,7 @@ import httpx
 import pytest
 
 from tests.services.test_begin import SAID, first_job
+from tests.serving import serving
 
 ROOT = Path(__file__).resolve().parents[1]
 STAMP = ".venv/set-up"
@@ -135,30 +135,15 @@ def test_it_says_what_it_does(program: Path, tmp_path: Path) -> None:
 def test_it_begins_in_an_empty_folder_and_writes_a_quote(program: Path, tmp_path: Path) -> None:
     home = tmp_path / "home"
     home.mkdir()
-    with subprocess.Popen(
-        [program, "serve", "--port", "0", "--workers", "1", "--json"],
-        cwd=tmp_path,
-        env=environment(home),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    ) as served:
-        try:
-            assert served.stdout is not None
-            told = ""
-            while not told.endswith("}\n"):
-                line = served.stdout.readline()
-                assert line, "the server ended before it was open"
-                told += line
-            address = json.loads(told)["address"]
-            with httpx.Client(base_url=address, timeout=60, follow_redirects=True) as browser:
-                first, style = browser.get("/"), browser.get("/static/app.css")
-                (token, *_) = re.findall(r'name="token" value="(\w+)"', first.text)
-                page = browser.post("/begin", data={"token": token, **SAID})
-                rooms = browser.get("/jobs/new")
-        finally:
-            served.send_signal(signal.SIGINT)
-            served.wait(30)
+    words = (program, "serve", "--port", "0", "--workers", "1", "--json")
+    with (
+        serving(*words, home=home, only=environment(home)) as served,
+        httpx.Client(base_url=served.address, timeout=60, follow_redirects=True) as browser,
+    ):
+        first, style = browser.get("/"), browser.get("/static/app.css")
+        (token, *_) = re.findall(r'name="token" value="(\w+)"', first.text)
+        page = browser.post("/begin", data={"token": token, **SAID})
+        rooms = browser.get("/jobs/new")
     assert [each.status_code for each in (first, style, page, rooms)] == [200] * 4
     assert "The shop has begun" in page.text
     assert (home / "shop.db").is_file()

@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.desk import CHROMIUM, DESK, PHONE, SWITCHES, Desk, Served, serving
+from tests.browser.desk import CHROMIUM, DESK, PHONE, SWITCHES, Desk, demo_served
 from tests.databases import KINDS, Databases
+from tests.serving import Served
 
 Sit = Callable[..., Desk]
 
@@ -28,7 +29,7 @@ def served(
 ) -> Iterator[Served]:
     """A server on a copy of the invented shop, once on each database."""
     url = "" if request.param == "sqlite" else all_databases.address(request.param)
-    with serving(tmp_path_factory.mktemp("shop"), url) as made:
+    with demo_served(tmp_path_factory.mktemp("shop"), url) as made:
         yield made
 
 

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import json
-import os
-import signal
-import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, Request, Response, expect
 
 from tappetry.services.shop import make_demo_shop
+from tests.serving import SERVE, Served, serving
 
 CHROMIUM = "/usr/bin/chromium"
 #: It runs as whoever runs the tests, root too, and fetches nothing for itself.
@@ -30,36 +25,13 @@ LEFT = "net::ERR_ABORTED"
 expect.set_options(timeout=PATIENCE)
 
 
-@dataclass(frozen=True, slots=True)
-class Served:
-    """A server that runs: its address with a stroke at the end, and its process."""
-
-    address: str
-    process: int
-
-
 @contextmanager
-def serving(folder: Path, url: str) -> Iterator[Served]:
+def demo_served(folder: Path, url: str) -> Iterator[Served]:
     """Run `tappetry serve` on a copy of the invented shop in ``folder``, on the database at ``url``."""
     shop = make_demo_shop(folder / "shop")
-    words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())", "serve"]
-    words += ["--port", "0", "--json", "--workers", "0", *(["--database", url] if url else [])]
-    environment = {**os.environ, "TAPPETRY_HOME": str(shop.folder)}
-    with (
-        (folder / "said").open("w") as said,
-        subprocess.Popen(words, env=environment, stdout=subprocess.PIPE, stderr=said, text=True) as process,
-    ):
-        try:
-            assert process.stdout is not None
-            told = ""
-            while not told.endswith("}\n"):
-                line = process.stdout.readline()
-                assert line, (folder / "said").read_text()
-                told += line
-            yield Served(json.loads(told)["address"], process.pid)
-        finally:
-            process.send_signal(signal.SIGINT)
-            process.wait(30)
+    words = (*SERVE, "--workers", "0", *(("--database", url) if url else ()))
+    with serving(*words, home=shop.folder) as served:
+        yield served
 
 
 class Desk:

@@ -9,7 +9,7 @@ import httpx
 from fastapi.routing import APIRoute
 
 from tappetry.web.pages.every import ALL
-from tests.browser.desk import Served
+from tests.serving import Served
 
 
 class Reader:

@@ -9,8 +9,9 @@ import pytest
 from playwright.sync_api import Browser
 
 from tests.browser.conftest import Sit
-from tests.browser.desk import DESK, HEIGHT, PHONE, Desk, Served
+from tests.browser.desk import DESK, HEIGHT, PHONE, Desk
 from tests.browser.reader import pages_of
+from tests.serving import Served
 
 pytestmark = [pytest.mark.slow, pytest.mark.parametrize("served", ["sqlite"], indirect=True)]
 

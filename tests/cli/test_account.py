@@ -4,16 +4,12 @@ from __future__ import annotations
 
 import io
 import json
-import os
 import re
 import shutil
-import signal
 import socket
 import ssl
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
@@ -21,6 +17,7 @@ import pytest
 
 from tappetry.services.shop import make_demo_shop
 from tests.cli.calling import call, refused
+from tests.serving import SERVE, serving
 
 pytestmark = pytest.mark.slow
 
@@ -104,28 +101,6 @@ def test_options_that_do_not_belong_together_are_bad_input(job: Path, tmp_path: 
     assert "this is no address (read: here)" in refused("serve", "--lan", "--proxy", "here")[1]["message"]
 
 
-@contextmanager
-def serving(folder: Path, *words: object) -> Iterator[str]:
-    """A server in a process of its own, and its address."""
-    program = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())"]
-    with subprocess.Popen(
-        [*program, "serve", "--workers", "0", "--json", *map(str, words)],
-        env={**os.environ, "TAPPETRY_HOME": str(folder)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    ) as served:
-        try:
-            assert served.stdout is not None
-            told = ""
-            while not told.endswith("}\n"):
-                told += served.stdout.readline()
-            yield json.loads(told)["address"]
-        finally:
-            served.send_signal(signal.SIGINT)
-            served.wait(20)
-
-
 @pytest.mark.slow
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="makes its certificate with openssl")
 def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -142,22 +117,16 @@ def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: py
     monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
     assert call("account", "add", "Wren", "--role", "owner", *where).code == 0
     lan = (
-        "--lan",
-        "--port",
-        "0",
-        "--name",
-        "localhost",
-        "--host",
-        "127.0.0.1",
-        "--certificate",
-        certificate,
-        "--key",
-        key,
+        *("--workers", "0", "--lan", "--name", "localhost", "--host", "127.0.0.1"),
+        *("--certificate", certificate, "--key", key),
     )
     trusted = ssl.create_default_context(cafile=str(certificate))
     patient = httpx.HTTPTransport(verify=trusted, retries=6)
-    with serving(shop.folder, *lan) as address, httpx.Client(base_url=address, transport=patient) as client:
-        assert address.startswith("https://localhost:")
+    with (
+        serving(*SERVE, *lan, home=shop.folder) as served,
+        httpx.Client(base_url=served.address, transport=patient) as client,
+    ):
+        assert served.address.startswith("https://localhost:")
         assert client.get("/jobs", timeout=20).headers["location"] == "/login"
         token = re.search(r'name="token" value="(\w+)"', client.get("/login").text)
         assert token is not None
@@ -175,10 +144,13 @@ def test_behind_a_proxy_what_came_by_an_open_line_is_not_answered(tmp_path: Path
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         port = taken.getsockname()[1]
-    words = ("--lan", "--name", "shop.test", "--proxy", "127.0.0.1", "--port", port)
+    words = ("--workers", "0", "--lan", "--name", "shop.test", "--proxy", "127.0.0.1", "--port", port)
     patient = httpx.HTTPTransport(retries=6)
-    with serving(shop.folder, *words) as address, httpx.Client(transport=patient) as client:
-        assert address == "https://shop.test/"
+    with (
+        serving(*SERVE, *words, home=shop.folder) as served,
+        httpx.Client(transport=patient) as client,
+    ):
+        assert served.address == "https://shop.test/"
         here = f"http://127.0.0.1:{port}/login"
         plain = client.get(here, headers={"host": "shop.test"}, timeout=20)
         assert (plain.status_code, plain.text) == (421, "This server answers by https alone.")

@@ -24,6 +24,7 @@ from tappetry.store.database import Database, sqlite_url
 from tappetry.store.dump import content, load, read_lines
 from tappetry.store.migrate import migrate
 from tests.cli.calling import refused
+from tests.serving import SERVE, serving
 
 
 def test_a_taken_port_is_bad_input(job: Path) -> None:
@@ -70,25 +71,9 @@ def test_a_folder_that_holds_something_else_is_left_alone(
 @pytest.mark.slow
 def test_it_serves_until_it_is_stopped_and_keeps_what_it_was_told(tmp_path: Path) -> None:
     shop = make_demo_shop(tmp_path / "shop")
-    words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())"]
-    with subprocess.Popen(
-        [*words, "serve", "--port", "0", "--json"],
-        env={**os.environ, "TAPPETRY_HOME": str(shop.folder)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    ) as served:
-        try:
-            assert served.stdout is not None
-            told = ""
-            while not told.endswith("}\n"):
-                told += served.stdout.readline()
-            address = json.loads(told)["address"]
-            assert address.startswith("http://127.0.0.1:")
-            page = httpx.get(f"{address}jobs", timeout=20)
-        finally:
-            served.send_signal(signal.SIGINT)
-            served.wait(20)
+    with serving(*SERVE, home=shop.folder) as served:
+        assert served.address.startswith("http://127.0.0.1:")
+        page = httpx.get(f"{served.address}jobs", timeout=20)
     assert page.status_code == 200
     assert "Job files that are not opened yet" in page.text
     assert (shop.folder / "shop.db").is_file()
@@ -187,9 +172,8 @@ def test_it_makes_the_backup_of_the_day(tmp_path: Path) -> None:
     ledger.new_job((shop.jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
     ledger.database.close()
     folder = tmp_path / "other disk"
-    words = [sys.executable, "-c", "from tappetry.cli import main; raise SystemExit(main())", "serve"]
     with subprocess.Popen(
-        [*words, "--port", "0", "--workers", "0", "--backup-folder", str(folder)],
+        [*SERVE, "--workers", "0", "--backup-folder", str(folder)],
         env={**os.environ, "TAPPETRY_HOME": str(shop.folder)},
         stderr=subprocess.DEVNULL,
     ) as served:
