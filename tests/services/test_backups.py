@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tappetry.services import backups as module
-from tappetry.services.backups import Backups, Keeping, Schedule
+from tappetry.services.backups import Backups, Schedule, keeping
 from tappetry.store.database import Database
 from tappetry.store.dump import content, load, read_lines
 from tappetry.store.jobs import add_job
@@ -156,7 +156,7 @@ def test_it_goes_on_beside_the_server(
     backups: Backups, clock: Clock, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(module, "LOOK", 0.01)
-    with Keeping(backups):
+    with keeping(backups):
         for count in (1, 2):
             ends = time.monotonic() + 20
             while len(backups.made()) < count and time.monotonic() < ends:

@@ -31,7 +31,7 @@ KEEP_ALIVE = 15
 SWITCH = 0.0005
 #: So many objects more than before make the interpreter look for garbage: among new ones, among those that
 #: stayed so often, among all that came after the start.
-GARBAGE_AFTER = (5_000, 5, 50)
+GARBAGE_WHILE_SERVING = (5_000, 5, 50)
 #: How many requests are held at once; more are told to come again.
 AT_ONCE = 200
 
@@ -99,7 +99,7 @@ def _app(
 
         def opened(shop: Shop) -> ASGIApp:
             from tappetry.services.afterwards import Afterwards
-            from tappetry.services.backups import Keeping
+            from tappetry.services.backups import keeping
             from tappetry.web.app import open_app
             from tappetry.web.beginning import Beginning, Pages
 
@@ -108,7 +108,7 @@ def _app(
             later = Afterwards(
                 pages.read,
                 lambda: _workers(arguments, shop),
-                lambda: Keeping(app.state.app.ledger.backups),
+                lambda: keeping(app.state.app.ledger.backups),
             )
             return Beginning(app, pages, beside.enter_context(later).shown)
 
@@ -131,7 +131,7 @@ def keep_pace() -> None:
     """Let pages wait neither long for a thread that works, nor for a search for garbage in what was read."""
     sys.setswitchinterval(SWITCH)
     gc.freeze()
-    gc.set_threshold(*GARBAGE_AFTER)
+    gc.set_threshold(*GARBAGE_WHILE_SERVING)
 
 
 def _serve(app: ASGIApp, door: Door, taken: socket.socket) -> None:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 import shutil
 import threading
-from collections.abc import Callable, Iterable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from pathlib import Path
-from types import TracebackType
 
 from tappetry.records.problems import TappetryError
 from tappetry.services.copies import folder_of, keep_copy
@@ -193,27 +192,24 @@ def _moment(file: Path) -> datetime:
     return datetime.strptime(file.name, NAME).replace(tzinfo=UTC)
 
 
-class Keeping:
-    """Makes the backups that fall due, beside the server, for as long as the block lasts."""
+@contextmanager
+def keeping(backups: Backups) -> Iterator[None]:
+    """Make the backups that fall due, beside the server, for as long as the block lasts.
 
-    def __init__(self, backups: Backups) -> None:
-        self._backups = backups
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._keep_up, daemon=True)
+    It is looked at once whether one is due; one that is being made at the end may come to its own, if that
+    is soon.
+    """
+    over = threading.Event()
 
-    def __enter__(self) -> Keeping:
-        """Look at once whether one is due."""
-        self._thread.start()
-        return self
+    def keep_up() -> None:
+        while not over.is_set():
+            backups.keep_up()
+            over.wait(LOOK)
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        """Let one that is being made come to its end, if that is soon."""
-        self._over.set()
-        self._thread.join(LEAVE)
-
-    def _keep_up(self) -> None:
-        while not self._over.is_set():
-            self._backups.keep_up()
-            self._over.wait(LOOK)
+    thread = threading.Thread(target=keep_up, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        over.set()
+        thread.join(LEAVE)
