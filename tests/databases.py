@@ -14,7 +14,7 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, make_url, text
 
 from tappetry.store.database import Database, sqlite_url
 from tappetry.store.migrate import migrate
@@ -108,28 +108,36 @@ class Databases:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.server: Server | None = None
-        self.made: set[str] = set()
+        self.with_tables: dict[str, str] = {}
 
     def empty(self, kind: str) -> Database:
         """A database without tables."""
         return Database(self.address(kind))
 
-    def address(self, kind: str) -> str:
-        """The address of a database without tables."""
+    def address(self, kind: str, like: str = "") -> str:
+        """The address of a database without tables, or of a copy of another one that nobody uses."""
         name = f"shop_{next(_numbers)}_{time.monotonic_ns()}"
         if kind == "sqlite":
+            if like:
+                copy = Path(make_url(sqlite_url(self.folder / name)).database or "")
+                copy.parent.mkdir()
+                shutil.copyfile(make_url(like).database or "", copy)
             return sqlite_url(self.folder / name)
         if self.server is None:
             self.server = Server()
             self.server.start()
-        self.server.execute(f"CREATE DATABASE {name}")
+        template = f" TEMPLATE {make_url(like).database}" if like else ""
+        self.server.execute(f"CREATE DATABASE {name}{template}")
         return self.server.url(name)
 
     def new(self, kind: str) -> Database:
-        """A database with all its tables and nothing in them."""
-        database = self.empty(kind)
-        migrate(database)
-        return database
+        """A database with all its tables and nothing in them: a copy of one that took every step."""
+        if kind not in self.with_tables:
+            self.with_tables[kind] = self.address(kind)
+            first = Database(self.with_tables[kind])
+            migrate(first)
+            first.close()
+        return Database(self.address(kind, self.with_tables[kind]))
 
     def close(self) -> None:
         """Stop the server, if there is one, and clear away."""
