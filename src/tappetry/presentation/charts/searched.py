@@ -13,6 +13,10 @@ from tappetry.search.goals import Goal
 from tappetry.services.search import Searched
 
 CAM, STANDING = Column("cam", "cam"), Column("standing", "standing")
+NAMED = Column("named", "name beside its mark")
+MOST_NAMES = 12
+"""Camshafts up to which each has its name beside its mark; of more only those that no other one beats, and of
+more of them than that none. [1]"""
 UNBEATEN, BEATEN = "no other one beats it", "beaten"
 
 
@@ -31,7 +35,9 @@ def require_two(goals: Sequence[Goal]) -> None:
 
 
 def front_chart(found: Searched) -> Chart:
-    """The camshafts of a search by its first two goals, the unbeaten joined by a line where there are two.
+    """The camshafts of a search by its first two goals, with names beside marks as far as there is room.
+
+    Where there are only two goals the unbeaten are joined by a line.
 
     Raises
     ------
@@ -41,8 +47,16 @@ def front_chart(found: Searched) -> Chart:
     require_two(found.wish.goals)
     across, up = found.wish.goals[:2]
     x, y = _column(across), _column(up)
+    named = {UNBEATEN: len(found.front) <= MOST_NAMES}
+    named[BEATEN] = len(found.front) + len(found.beaten) <= MOST_NAMES
     rows = tuple(
-        (each.camshaft.name, standing, known(across, each.figures), known(up, each.figures))
+        (
+            each.camshaft.name,
+            standing,
+            known(across, each.figures),
+            known(up, each.figures),
+            each.camshaft.name if named[standing] else None,
+        )
         for standing, group in ((UNBEATEN, found.front), (BEATEN, found.beaten))
         for each in group
     )
@@ -56,20 +70,24 @@ def front_chart(found: Searched) -> Chart:
         )
         ranks = alt.Scale(domain=[UNBEATEN, BEATEN], range=list(theme.series[:2]))
         shapes = alt.Scale(domain=[UNBEATEN, BEATEN], range=["circle", "cross"])
-        legend = alt.Legend(title=None)
+        legend = alt.Legend(title=None, symbolSize=70)
         points = base.mark_point(filled=True, size=60).encode(
             color=alt.Color(field=STANDING.name, type="nominal", scale=ranks, legend=legend),
             shape=alt.Shape(field=STANDING.name, type="nominal", scale=shapes, legend=legend),
         )
+        names = base.mark_text(align="left", dx=7, dy=-7, color=theme.ink).encode(
+            text=alt.Text(field=NAMED.name, type="nominal")
+        )
+        marked = points + names.transform_filter(f"isValid(datum.{NAMED.name})")
         if len(found.wish.goals) > 2:  # with a third goal the front is no line between two
-            return points
-        return points + base.mark_line(color=theme.series[0], strokeWidth=1).transform_filter(
+            return marked
+        return marked + base.mark_line(color=theme.series[0], strokeWidth=1).transform_filter(
             alt.FieldEqualPredicate(field=STANDING.name, equal=UNBEATEN)
         )
 
-    return Chart(f"Camshafts for {found.job}", (CAM, STANDING, x, y), rows, draw)
+    return Chart(f"Camshafts for {found.job}", (CAM, STANDING, x, y, NAMED), rows, draw)
 
 
 def _column(goal: Goal) -> Column:
-    title, unit = HEADINGS[goal].rsplit(" ", 1)
+    title, unit = HEADINGS[goal].replace("N.m", "N·m").rsplit(" ", 1)
     return Column(NAMES[goal], title, unit)
