@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session, joinedload, selectinload
 
 from tappetry.store.books_models import Posting, PostingLine
 from tappetry.store.jobs import Act, enter, row_of
+from tappetry.store.many import parts
 from tappetry.store.models import Entry, JobRow
 from tappetry.store.problems import NotKept
 
@@ -137,9 +138,11 @@ def journal(
         .where(Posting.day >= since, Posting.day <= until)
         .order_by(Posting.day, Posting.id)
     )
-    if numbers is not None:
-        wanted = wanted.where(JobRow.number.in_(list(numbers)))
-    return [(row[0], row[1]) for row in session.execute(wanted)]
+    asked = (
+        [wanted] if numbers is None else [wanted.where(JobRow.number.in_(each)) for each in parts(numbers)]
+    )
+    found = [(row[0], row[1]) for each in asked for row in session.execute(each)]
+    return sorted(found, key=lambda each: (each[1].day, each[1].id)) if len(asked) > 1 else found
 
 
 def moved(session: Session) -> tuple[int, int]:

@@ -15,6 +15,7 @@ from tappetry.store.accepted_models import Acceptance
 from tappetry.store.books import Moved, balances_of, post
 from tappetry.store.books_models import InvoiceRow
 from tappetry.store.jobs import Act, enter, row_of
+from tappetry.store.many import parts
 from tappetry.store.models import JobRow
 from tappetry.store.problems import NotKept
 
@@ -116,13 +117,17 @@ def papers_of(session: Session, number: str) -> list[InvoiceRow]:
 
 
 def last_invoices(session: Session, jobs: Iterable[int]) -> dict[int, InvoiceRow]:
-    """The last invoice of some jobs, by the id of the job."""
-    last = (
-        select(func.max(InvoiceRow.id))
-        .where(InvoiceRow.kind == INVOICE, InvoiceRow.job_id.in_(list(jobs)))
-        .group_by(InvoiceRow.job_id)
-    )
-    return {row.job_id: row for row in session.scalars(select(InvoiceRow).where(InvoiceRow.id.in_(last)))}
+    """The last invoice of some jobs, however many, by the id of the job."""
+    found: dict[int, InvoiceRow] = {}
+    for part in parts(jobs):
+        last = (
+            select(func.max(InvoiceRow.id))
+            .where(InvoiceRow.kind == INVOICE, InvoiceRow.job_id.in_(part))
+            .group_by(InvoiceRow.job_id)
+        )
+        for row in session.scalars(select(InvoiceRow).where(InvoiceRow.id.in_(last))):
+            found[row.job_id] = row
+    return found
 
 
 def paper_pdf(session: Session, number: str, kind: str, paper: int) -> bytes:

@@ -12,6 +12,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, joinedload
 
 from tappetry.store.fields import Field, differing
+from tappetry.store.many import parts
 from tappetry.store.models import FACTS, PARTS, PLAN, SHEET, Entry, JobRow, Version
 from tappetry.store.people import Visitor, keep_up
 from tappetry.store.people_models import Customer, Vehicle
@@ -130,8 +131,8 @@ def row_of(session: Session, number: str, to_change: bool = False) -> JobRow:
 
 
 def rows_of(session: Session, jobs: Collection[int]) -> list[JobRow]:
-    """The rows of some jobs."""
-    return list(session.scalars(select(JobRow).where(JobRow.id.in_(jobs))))
+    """The rows of some jobs, however many."""
+    return [row for part in parts(jobs) for row in session.scalars(select(JobRow).where(JobRow.id.in_(part)))]
 
 
 def job_now(session: Session, number: str) -> KeptJob:
