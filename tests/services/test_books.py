@@ -70,6 +70,23 @@ def test_a_line_is_credited_with_its_tax_and_has_a_number_of_its_own(ledger: Led
     assert ledger.history("J-1")[0].why == "The camshaft went back."
 
 
+def test_what_a_supplier_is_paid_stands_in_its_posting_and_not_in_the_trail_that_everybody_reads(
+    ledger: Ledger,
+) -> None:
+    agreed(ledger)
+    supplier = next(iter(ledger.shop.catalogue.suppliers))
+    for kind in ("bill", "bill-paid"):
+        books.move(ledger, "J-1", kind, "77.31", "transfer", supplier, "R-9 over 77.31", "Wren")
+    kept = [each for each in books.postings(ledger, "J-1") if each.supplier]
+    assert [(each.kind, each.said) for each in kept] == [
+        (kind, "R-9 over 77.31") for kind in ("bill", "bill-paid")
+    ]
+    told = ledger.history("J-1")[: len(kept)]
+    assert [(each.what, each.why) for each in reversed(told)] == [
+        (f"wrote down {KINDS[each.kind].title}: {supplier}", "") for each in kept
+    ]
+
+
 def test_after_all_of_it_is_credited_the_job_is_invoiced_anew(ledger: Ledger) -> None:
     agreed(ledger)
     write_invoice(ledger, "J-1", DUE, DAY, "Wren")

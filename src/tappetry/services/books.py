@@ -24,6 +24,9 @@ def move(
 ) -> Posting:
     """Write down an act with the money of a job; ``amount`` is money text such as ``1,234.50``.
 
+    What moves between the shop and a supplier stands in its posting alone, sum and note: everybody reads
+    the trail, and not everybody may see what the shop pays.
+
     Raises
     ------
     BadInput
@@ -40,7 +43,10 @@ def move(
     known = ledger.shop.catalogue.suppliers
     if of_supplier and supplier not in known:
         raise BadInput.at(Where(field="supplier"), "there is no such supplier", supplier, ", ".join(known))
-    act = ledger.act(who, f"wrote down {title(kind)}: {money}", said)
+    if of_supplier:
+        act = ledger.act(who, f"wrote down {title(kind)}: {supplier}")
+    else:
+        act = ledger.act(who, f"wrote down {title(kind)}: {money}", said)
     moved = Moved(kind, agreements.today(ledger), said, supplier if of_supplier else "")
 
     def legs(stands: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
