@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from benchmarks.compare import anew
-from benchmarks.demo_shop import jobs, shop
+from benchmarks.demo_shop import jobs_of, shop
 from benchmarks.pairs import FULL, Pair, Size, pair
 from tappetry.assembly.memory import Memory
 from tappetry.kitting.request import Request
@@ -24,7 +24,7 @@ MOST_ROUNDS = 3
 
 
 def measure(size: Size) -> Iterator[Pair]:
-    for job in jobs():
+    for job in jobs_of(size):
         dropped = UNKNOWN if size == FULL else FEW
         doubtful = replace(job, facts=tuple(f for f in job.facts if f.attribute not in dropped))
         trying = Trying(anew(), doubtful, identify_job(shop(), doubtful))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from benchmarks.demo_shop import jobs, question, shop
+from benchmarks.demo_shop import jobs_of, question, shop
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.kitting.checker import check_kit
 from tappetry.kitting.resolve import resolve
@@ -13,7 +13,7 @@ from tappetry.services.kits import kit_for_job
 
 def measure(size: Size) -> Iterator[Pair]:
     knowledge, catalogue = shop().knowledge, shop().catalogue
-    for job in jobs():
+    for job in jobs_of(size):
         asked = question(job)
         kit = kit_for_job(shop(), job).kit
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 
-from benchmarks.demo_shop import jobs, shop
+from benchmarks.demo_shop import jobs_of, shop
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.records.job import Job
 from tappetry.records.problems import Refusal
@@ -20,7 +20,7 @@ MOST_ROUNDS = 3
 
 
 def measure(size: Size) -> Iterator[Pair]:
-    job = next(jobs())
+    job, *_ = jobs_of(size)
     for name, work in (
         ("packages", lambda: list(packages(shop(), job))),
         ("drag lists", lambda: dragged(job)),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
+from benchmarks.pairs import FULL, Size
 from tappetry.assembly.roots import facts_by_name
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.jobs.reader import read_job
@@ -43,6 +44,11 @@ def jobs() -> Iterator[Job]:
         job = read_job(file, shop().knowledge)
         if job.plan.conversion:
             yield job
+
+
+def jobs_of(size: Size) -> list[Job]:
+    """The conversions; at a tiny size only those whose heads stay on, which are worked soonest."""
+    return [job for job in jobs() if size == FULL or job.plan.heads == "on"]
 
 
 def question(job: Job, catalogue: Catalogue | None = None) -> Question:

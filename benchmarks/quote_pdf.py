@@ -8,7 +8,7 @@ from pathlib import Path
 
 import typst
 
-from benchmarks.demo_shop import jobs, shop
+from benchmarks.demo_shop import jobs_of, shop
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.presentation.papers import quote_of
 from tappetry.presentation.quote import quote_pdf
@@ -19,7 +19,7 @@ def measure(size: Size) -> Iterator[Pair]:
     with tempfile.TemporaryDirectory() as folder:
         empty = Path(folder) / "empty.typ"
         empty.write_text("")
-        for job in jobs():
+        for job in jobs_of(size):
             quote = quote_of(shop(), kit_for_job(shop(), job))
             assert quote_pdf(quote).startswith(b"%PDF")
             yield pair(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from benchmarks.demo_shop import jobs, question, shop
+from benchmarks.demo_shop import jobs_of, question, shop
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.assembly.memory import Memory
 from tappetry.kitting.request import Request
@@ -19,7 +19,7 @@ MOST_ROUNDS = 3
 
 
 def measure(size: Size) -> Iterator[Pair]:
-    for job in jobs():
+    for job in jobs_of(size):
         result, request = kit_for_job(shop(), job), question(job).request
         tried = runners_up(why_not(shop(), result))
         assert from_scratch(request, tried) == [

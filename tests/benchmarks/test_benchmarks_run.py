@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from dataclasses import replace
 from decimal import Decimal
@@ -44,6 +45,12 @@ LONG = {
     "combinations",
 }
 ROOT = Path(benchmarks.__file__).parents[1]
+
+
+@pytest.fixture(autouse=True)
+def _nothing_to_collect() -> None:
+    """Garbage is collected before each timing: what other tests have made is not looked through again."""
+    gc.freeze()
 
 
 @pytest.mark.parametrize(
