@@ -70,6 +70,7 @@ def test_a_point_as_data_hangs_together() -> None:
     assert (said.data["engine"], curve["cam"], curve["fuel"]) == ("B51", "F51", "regular")
     assert curve["made_with"]["settled_change"] == 3e-3
     assert set(said.data["versions"]) == {"knowledge", "catalogue", "breathing"}
+    assert said.data["sources"]["friction"].startswith("Patton, Nitschke and Heywood, SAE 890836")
     assert point["power_kw"] == pytest.approx(point["torque_nm"] * 4000 * math.pi / 30e3)
     parts = point["friction_pressure_kpa"]
     assert parts["total"] == pytest.approx(sum(parts.values()) - parts["total"])

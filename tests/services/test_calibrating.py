@@ -85,7 +85,7 @@ def test_what_was_found_is_kept_and_used_for_another_camshaft(
     assert kept_calibration(own, "b51-dyno") == kept_calibration(own, "b51-dyno")
     kept = kept_calibration(own, "b51-dyno")
     assert replace(kept, made_with={}) == replace(found, made_with={})
-    assert set(kept.made_with) == {"model", "versions", "engine", "mesh", "settling"}
+    assert set(kept.made_with) == {"model", "versions", "sources", "engine", "mesh", "settling"}
     for constant in kept.constants:
         assert constant.low <= constant.after <= constant.high
         assert constant.source

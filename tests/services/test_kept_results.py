@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 from tappetry.records.problems import BadInput
 from tappetry.services import kept_results
 from tappetry.services.kept_results import keep_result, kept_result, repeat
+from tappetry.services.model_sources import SOURCES
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import Simulated, described_at, idle_described, simulate_described
 from tappetry.simulation.engine import Mesh
@@ -37,6 +39,7 @@ def found() -> Simulated:
 def test_a_result_comes_back_whole_and_out_the_same(own: Shop, found: Simulated) -> None:
     file = keep_result(own, "mine", [found], 1.0, None)
     assert file == own.folder / "results" / "mine.json"
+    assert json.loads(file.read_text())["sources"] == SOURCES
     kept = kept_result(own, "mine")
     assert kept == kept_result(own, str(file))
     assert kept.found == (found,)
@@ -108,3 +111,12 @@ def test_a_result_that_was_written_over_is_told(own: Shop, found: Simulated, wha
     file.write_text(json.dumps(data))
     with pytest.raises(BadInput, match="this is no result"):
         kept_result(own, "mine")
+
+
+def test_the_reference_names_every_source_that_is_kept() -> None:
+    """By the number of the paper, or by the names before the first comma."""
+    text = (Path(__file__).parents[2] / "docs" / "reference" / "simulation.md").read_text(encoding="utf-8")
+    for source in SOURCES.values():
+        papers = re.findall(r"(?:SAE|NASA) [\w-]+", source)
+        assert all(paper in text for paper in papers), source
+    assert sum("SAE" in source for source in SOURCES.values()) == 5

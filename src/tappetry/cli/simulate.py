@@ -152,10 +152,13 @@ def run(arguments: argparse.Namespace) -> int:
 
         note(f"  {write(drawn(drawing, found), arguments.chart)}")
     if arguments.json:
+        from tappetry.services.model_sources import SOURCES
+
         answer(
             {
                 "engine": arguments.engine,
                 "versions": versions(shop),
+                "sources": SOURCES,
                 "calibrated_by": arguments.calibration,
                 "curves": [curve_data(each) for each in found],
             }

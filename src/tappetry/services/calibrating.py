@@ -14,7 +14,8 @@ from tappetry.engineering.ranges import OutOfRange
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.curves import model_mark
-from tappetry.services.files import named, require_place, save
+from tappetry.services.files import named, save
+from tappetry.services.model_sources import SOURCES
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import FASTEST, SLOWEST, versions
 from tappetry.simulation.calibration import CONSTANTS, FINE_SETTLING, calibrate
@@ -139,7 +140,7 @@ def calibrate_engine(
     Refusal
         Cycles do not come to repeat.
     """
-    file = require_place(named(shop.folder / FOLDER, name))
+    file = named(shop.folder / FOLDER, name)
     described = describe(shop, variant, cam)
     mesh = Mesh()
     try:
@@ -166,6 +167,7 @@ def calibrate_engine(
         {
             "model": model_mark(),
             "versions": versions(shop),
+            "sources": SOURCES,
             "engine": asdict(described.engine),
             "mesh": asdict(mesh),
             "settling": asdict(FINE_SETTLING),

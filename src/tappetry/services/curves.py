@@ -16,6 +16,7 @@ from typing import Any
 
 from tappetry.records.problems import Refusal
 from tappetry.services.breathing import Described, describe
+from tappetry.services.model_sources import SOURCES
 from tappetry.services.queue import Report, Wanted, key_of
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
@@ -125,7 +126,7 @@ def work_curve(shop: Shop, task: Mapping[str, Any], report: Report) -> dict[str,
         "remarks": list(found.remarks),
         "idle": None if idle is None else plain_point(idle),
         "no_idle": no_idle,
-        "made_with": {**_made_with(described), "versions": versions(shop)},
+        "made_with": {**_made_with(described), "versions": versions(shop), "sources": SOURCES},
     }
 
 

@@ -13,6 +13,7 @@ from tappetry.services.breathing import Described, describe
 from tappetry.services.calibrating import calibrated, kept_calibration
 from tappetry.services.curves import model_mark, plain_point, point_of
 from tappetry.services.files import named, require_place, save
+from tappetry.services.model_sources import SOURCES
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
     JUST_SHUT,
@@ -111,6 +112,7 @@ def keep_result(
             {
                 "model": model_mark(),
                 "versions": versions(shop),
+                "sources": SOURCES,
                 "throttle": throttle,
                 "calibrated_by": calibrated_by or "",
                 "curves": [

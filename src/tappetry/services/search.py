@@ -22,6 +22,7 @@ from tappetry.services.breathing import describe
 from tappetry.services.curves import model_mark
 from tappetry.services.driving import converter_of, stall_speeds
 from tappetry.services.kits import identify_job
+from tappetry.services.model_sources import SOURCES
 from tappetry.services.search_cams import (
     HERE,
     NO_LOBE,
@@ -263,6 +264,7 @@ class _Search:
             {
                 "model": model_mark(),
                 "versions": versions(self.shop),
+                "sources": SOURCES,
                 "strategy": f"NSGA-II of optuna {version('optuna')}",
                 "seed": self.wish.seed,
                 "generation": self.wish.generation,
