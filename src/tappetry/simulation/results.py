@@ -17,6 +17,7 @@ from tappetry.simulation import columns
 from tappetry.simulation.cycle import Run, Settling, begin, last_change, residuals, settle_cycles
 from tappetry.simulation.engine import Engine, Mesh
 from tappetry.simulation.friction import Friction, friction
+from tappetry.simulation.network import Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +170,7 @@ def curve(
     OutOfRange
         The speed is none at which an engine runs.
     """
-    rows = [row for row in np.array_split(np.fromiter(speeds, dtype=float), chains) if len(row)]
+    rows = parted(np.fromiter(speeds, dtype=float), chains)
     points: list[Point] = []
 
     def hear(point: Point) -> None:
@@ -192,6 +193,16 @@ def curve(
                 hear(point)
             each.result()
     return tuple(points)
+
+
+def parted(speeds: Array, chains: int) -> list[Array]:
+    """Rows of neighbours that take about as long as each other, at most `chains` of them.
+
+    A cycle takes as many steps as its duration holds, so a point takes as long as its speed is low.
+    """
+    taken = np.cumsum(1.0 / speeds)
+    at = np.searchsorted(taken, taken[-1:] * np.arange(1, chains) / chains, side="left") + 1
+    return [row for row in np.split(speeds, at) if len(row)]
 
 
 def _end(queue: SimpleQueue[Point | None], _: object) -> None:
