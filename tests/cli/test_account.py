@@ -10,7 +10,9 @@ import socket
 import ssl
 import subprocess
 import sys
+import warnings
 from pathlib import Path
+from ssl import TLSVersion as TLS
 
 import httpx
 import pytest
@@ -136,6 +138,29 @@ def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: py
         assert (answer.status_code, answer.headers["location"]) == (303, "/")
         assert "Wren" in client.get("/account").text
         assert client.get("/jobs").status_code == 200
+        assert "server" not in client.get("/jobs").headers, "which program answers, and of which version"
+        said = {version: spoken(served.address, version) for version in (TLS.TLSv1_1, TLS.TLSv1_2)}
+    assert said[TLS.TLSv1_2] == "TLSv1.2"
+    assert said[TLS.TLSv1_1] in ENDED
+
+
+#: What somebody hears whose version of TLS a server does not speak: it says so, or hangs up.
+ENDED = ("TLSV1_ALERT_PROTOCOL_VERSION", "UNEXPECTED_EOF_WHILE_READING", "ConnectionResetError")
+
+
+def spoken(address: str, version: TLS) -> str:
+    """Which version of TLS a server agrees on with whoever speaks that one alone, or why on none."""
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    context.set_ciphers("DEFAULT:@SECLEVEL=0")  # what is older is spoken at this level alone
+    with warnings.catch_warnings(action="ignore", category=DeprecationWarning):
+        context.minimum_version = context.maximum_version = version
+    where = ("127.0.0.1", httpx.URL(address).port)
+    try:
+        with socket.create_connection(where, 20) as line, context.wrap_socket(line) as encrypted:
+            return encrypted.version() or ""
+    except OSError as error:
+        return getattr(error, "reason", "") or type(error).__name__
 
 
 @pytest.mark.slow

@@ -6,15 +6,19 @@ import re
 from datetime import timedelta
 
 import pytest
+from argon2 import PasswordHasher
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from starlette.routing import Mount, Route
 
 from tappetry.services import accounts
 from tappetry.services.ledger import Ledger
+from tappetry.services.passwords import Passwords
 from tappetry.services.roles import GRANTS, Permission, Role
 from tappetry.services.sessions import FOR_ONE_NAME, FROM_ONE_ADDRESS, IDLE, LONGEST_SESSION, WINDOW
 from tappetry.web.access import ASKED, EVERYBODY, LET_IN
+from tappetry.web.app import make_app
+from tappetry.web.security import Entrance
 from tests.web.conftest import NOON, Browser
 from tests.web.entering import NAME, QUICK, WORDS, Visitor, let_in, name_of, opened_to_others
 
@@ -313,6 +317,21 @@ def test_what_the_shop_pays_and_earns_is_for_owner_and_desk(app: FastAPI, ledger
         for page in pages:
             assert "landed" not in told[page], page
             assert "margin on parts" not in told[page], page
+
+
+def test_a_mark_of_other_settings_is_made_anew_at_login(app: FastAPI, ledger: Ledger) -> None:
+    slower = Passwords(PasswordHasher(time_cost=2, memory_cost=16, parallelism=1))
+    others = make_app(ledger, Entrance((NAME,), accounts=True), slower)
+    before = {account.name: account.password for account in accounts.every(ledger)}
+    Visitor(others).log_in("Any desk", "wrong")
+    assert {account.name: account.password for account in accounts.every(ledger)} == before
+    assert Visitor(others).log_in("Any desk").status_code == 303
+    after = {account.name: account.password for account in accounts.every(ledger)}
+    assert {name for name in after if after[name] != before[name]} == {"Any desk"}
+    assert ",t=2," in after["Any desk"]
+    assert slower.fits(after["Any desk"], WORDS)
+    assert Visitor(others).log_in("Any desk").status_code == 303
+    assert {account.name: account.password for account in accounts.every(ledger)} == after
 
 
 def test_no_password_can_be_read_out_of_the_store(app: FastAPI, ledger: Ledger) -> None:

@@ -64,6 +64,13 @@ def test_a_page_elsewhere_that_points_at_this_machine_is_refused(browser: Browse
     assert answer.text == "This server answers to this machine alone."
 
 
+@pytest.mark.parametrize("method", ["TRACE", "PUT", "PATCH", "DELETE", "OPTIONS", "OSPREY"])
+def test_a_page_is_asked_by_known_methods_alone(browser: Browser, method: str) -> None:
+    answer = browser.client.request(method, "/jobs", content=b"x")
+    assert answer.status_code == 405
+    assert "access-control-allow-origin" not in answer.headers
+
+
 @pytest.mark.parametrize("host", ["127.0.0.1", "127.0.0.1:8321", "localhost:8321", "[::1]:8321", "[::1]"])
 def test_this_machine_is_let_in_by_any_of_its_names(browser: Browser, host: str) -> None:
     assert browser.client.get("/jobs", headers={"host": host}).status_code == 200
@@ -123,6 +130,7 @@ def test_pages_hold_no_inline_script_or_style_and_nothing_from_elsewhere() -> No
     for file in [*(WEB / "templates").glob("*.html"), *(WEB / "static").glob("*.css")]:
         text = file.read_text(encoding="utf-8")
         assert not re.search(r"<style|\sstyle=|\son\w+=|hx-on|javascript:", text), file.name
+        assert not re.search(r"\|\s*safe|autoescape|Markup", text), f"{file.name} does not escape a text"
         assert not re.search(r"https?://|url\(|@import|src=\"//", text), file.name
         assert all('src="/static/' in each for each in re.findall(r"<script[^>]*>", text)), file.name
 
