@@ -28,7 +28,7 @@ from tappetry.web.access import LoginWanted, may
 from tappetry.web.api.answers import problem
 from tappetry.web.beginning import Pages
 from tappetry.web.pages import today
-from tappetry.web.render import App, ProblemPage, WorkingPage, app_of, render
+from tappetry.web.render import App, ProblemPage, WorkingPage, app_of, render, render_problem
 from tappetry.web.security import Entrance, Guard, asks_as_program, fragment
 
 #: The status of an answer by the kind of the error.
@@ -116,7 +116,7 @@ def _told(request: Request, error: Exception) -> Response:
         arithmetic=data.get("arithmetic", ""),
         ways_out=ways_out(request, error),
     )
-    return render(request, "problem.html", page, status=STATUS.get(error.kind, 400))
+    return render_problem(request, page, STATUS.get(error.kind, 400))
 
 
 def ways_out(request: Request, error: TappetryError) -> tuple[str, ...]:
@@ -154,7 +154,7 @@ def _missing(request: Request, error: Exception) -> Response:
     said = "There is no such page." if error.status_code == 404 else str(error.detail)
     if asks_as_program(request):
         return problem(request, error.status_code, str(error.detail))
-    return render(request, "problem.html", ProblemPage("Not done", said), status=error.status_code)
+    return render_problem(request, ProblemPage("Not done", said), error.status_code)
 
 
 def _misread(request: Request, error: Exception) -> Response:
@@ -164,7 +164,7 @@ def _misread(request: Request, error: Exception) -> Response:
     if asks_as_program(request):
         return problem(request, 400, "The request cannot be read.", facts=list(facts))
     page = ProblemPage("Not done", "The form cannot be read.", facts)
-    return render(request, "problem.html", page, status=400)
+    return render_problem(request, page, 400)
 
 
 def _broken(request: Request, error: Exception) -> Response:
@@ -181,6 +181,6 @@ def _broken(request: Request, error: Exception) -> Response:
         (f"The problem is saved in {file}.",),
         ways_out=("Send that file to the developers.",),
     )
-    response = render(request, "problem.html", page, status=500)
+    response = render_problem(request, page, 500)
     app_of(request).guard.mark(response)  # a fault passes by the guard
     return response

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import lru_cache
@@ -44,13 +44,14 @@ class App:
 
 @dataclass(frozen=True, slots=True)
 class ProblemPage:
-    """What could not be done, why, and what would help."""
+    """What could not be done, why, what would help, and what was typed, so that it is not lost."""
 
     title: str
     said: str
     facts: tuple[str, ...] = ()
     arithmetic: str = ""
     ways_out: tuple[str, ...] = ()
+    typed: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,12 @@ def render(request: Request, template: str, page: object, room: str = "", status
         )
     )
     return HTMLResponse(html, status)
+
+
+def render_problem(request: Request, page: ProblemPage, status: int) -> Response:
+    """A page that says what could not be done, with what was typed before it."""
+    typed = getattr(request.state, "typed", ())
+    return render(request, "problem.html", replace(page, typed=typed), status=status)
 
 
 @lru_cache(maxsize=1)

@@ -70,6 +70,11 @@ CUSTOMERS = "/c/"
 #: No database keeps this sign in a text.
 NUL = "\x00"
 SAFE = ("GET", "HEAD", "OPTIONS")
+#: Fields of forms that nobody typed, and those that are shown to nobody again.
+UNSHOWN = (TOKEN, "version", "sheet", "mark", "change", "first", "password", "old", "new")
+#: A page that waits where it stands for what comes of its form, and where it is to go then.
+IN_PLACE, GOES_TO = "x-in-place", "x-goes-to"
+SEE_OTHER = 303
 Next = Callable[[Request], Awaitable[Response]]
 
 
@@ -112,6 +117,10 @@ class Guard:
             response = await self._in_time(request, proceed)
             if not browser and not asks_as_program(request):
                 self.set_cookie(response, BROWSER, request.state.browser)
+            if response.status_code == SEE_OTHER and IN_PLACE in request.headers:
+                response.status_code = 200
+                response.headers[GOES_TO] = response.headers["location"]
+                del response.headers["location"]
         self.mark(response)
         return response
 
@@ -150,6 +159,11 @@ class Guard:
             await _must_be_a_program(request)
             return
         form = await request.form()
+        request.state.typed = tuple(
+            (name, value)
+            for name, value in form.multi_items()
+            if isinstance(value, str) and value.strip() and name not in UNSHOWN
+        )
         if any(NUL in str(value) for value in form.values()):
             raise HTTPException(400, "A field holds a sign that no keyboard types.")
         if not hmac.compare_digest(str(form.get(TOKEN, "")).encode(), self.token(request).encode()):
