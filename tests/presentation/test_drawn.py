@@ -40,7 +40,7 @@ def test_words_tell_the_least_clearance_and_the_loads(result: KitResult) -> None
 
 
 def test_the_quote_shows_how_it_fits(result: KitResult) -> None:
-    quote = quote_of(demo(), result)
+    quote = quote_of(demo(), result, result.job.date)
     data = quote_data(quote)
     assert [each["title"] for each in data["drawings"]] == [
         "Valves and pistons around overlap",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -24,11 +24,11 @@ YES = Signed("M. Tresk", IN_PERSON, {}, read=False)
 QUOTES: dict[str, Paper] = {}
 
 
-def _quote(shop: Shop, result: KitResult) -> Paper:
-    """The very quote, set once for equal jobs."""
-    key = repr(replace(result.job, file=""))
+def _quote(shop: Shop, result: KitResult, on: date) -> Paper:
+    """The very quote, set once for equal jobs on one day."""
+    key = repr((replace(result.job, file=""), on))
     if key not in QUOTES:
-        QUOTES[key] = papers().quote(shop, result)
+        QUOTES[key] = papers().quote(shop, result, on)
     return QUOTES[key]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -72,6 +72,15 @@ def test_a_quote_that_expired_or_was_replaced_is_not_accepted(ledger: Ledger) ->
         agreements.accept_quote(ledger, number, 2, YES, "Wren")
     ledger.now = lambda: NOON + timedelta(days=14)
     agreements.accept_quote(ledger, number, 2, YES, "Wren")
+
+
+def test_a_quote_holds_from_the_day_on_which_it_was_sent_however_old_the_job_is(ledger: Ledger) -> None:
+    ledger.new_job((demo().jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
+    ledger.now = lambda: NOON + timedelta(days=30)
+    sent = ledger.send_quote("J3", "Wren")
+    assert (sent.document["date"], sent.document["valid_until"]) == ("1 April 2026", "15 April 2026")
+    assert sent.last_day == date(2026, 4, 15)
+    assert agreements.accept_quote(ledger, "J3", 1, YES, "Wren").customer == "M. Tresk"
 
 
 def test_orders_are_made_of_what_was_accepted_whatever_the_plan_says_now(ledger: Ledger) -> None:

@@ -41,7 +41,8 @@ def ledger(database: Database, monkeypatch: pytest.MonkeyPatch) -> Ledger:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["J7", "J8"])
 def test_the_quote_speaks_of_the_work_and_of_no_conversion(name: str) -> None:
-    data = quote_data(quote_of(demo(), kit_for_file(demo(), demo().jobs / f"{name}.yaml")))
+    result = kit_for_file(demo(), demo().jobs / f"{name}.yaml")
+    data = quote_data(quote_of(demo(), result, result.job.date))
     work = read_job(demo().jobs / f"{name}.yaml", demo().knowledge).plan.work
     says = [demo().knowledge.book.work[each].says for each in work]
     assert data["plan"][: len(says) + 1] == [*says, "The camshaft stays as it was found."]

@@ -11,7 +11,6 @@ from tappetry.presentation.order_list import Order, order_data, order_pdf, order
 from tappetry.presentation.papers import letterhead, quote_of
 from tappetry.presentation.quote import quote_data, quote_pdf
 from tappetry.pricing.policy import read_policy
-from tappetry.pricing.validity import last_day
 from tappetry.records.kit import Kit
 from tappetry.services.kits import KitResult
 from tappetry.services.ledger import Papers
@@ -28,11 +27,10 @@ def papers() -> Papers:
     )
 
 
-def _quote(shop: Shop, result: KitResult) -> Paper:
-    """The quote of a kit as it goes out."""
-    quote = quote_of(shop, result)
-    money = read_policy(shop.knowledge.book.money)
-    return Paper(quote_data(quote), quote_pdf(quote), last_day(result.job.date, money))
+def _quote(shop: Shop, result: KitResult, on: date) -> Paper:
+    """The quote of a kit as it goes out: its days count from there, however old the job is."""
+    quote = quote_of(shop, result, on)
+    return Paper(quote_data(quote), quote_pdf(quote), quote.valid_until)
 
 
 def _change(shop: Shop, change: ChangeOrder) -> Paper:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -27,7 +28,7 @@ from tappetry.services.why import why_not
 def write_quote(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     """Write the quote of a job as PDF and as JSON, dated with the job's date; the files written."""
     must_be_complete(shop, result)
-    quote = quote_of(shop, result)
+    quote = quote_of(shop, result, result.job.date)
     name = f"{file_name(result.job.id)}-quote"
     return [
         save(out / f"{name}.pdf", quote_pdf(quote)),
@@ -41,7 +42,7 @@ def write_orders(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     # Every paper is set before any is written, so that a fault leaves nothing half-done behind.
     made = [
         (f"{file_name(result.job.id)}-order-{file_name(order.supplier.code)}", order_pdf(order), order)
-        for order in orders_of(shop, result)
+        for order in orders_of(shop, result, result.job.date)
     ]
     return [
         path
@@ -53,8 +54,8 @@ def write_orders(shop: Shop, result: KitResult, out: Path) -> list[Path]:
     ]
 
 
-def quote_of(shop: Shop, result: KitResult) -> Quote:
-    """The quote of a kit, in the words and at the terms of the shop's house book."""
+def quote_of(shop: Shop, result: KitResult, on: date) -> Quote:
+    """The quote of a kit as it goes out on a day, in the words and at the terms of the shop's house book."""
     from tappetry.presentation.drawn import drawings  # with all that draws it
 
     knowledge = shop.knowledge
@@ -64,8 +65,8 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
         kit=doubted(shop, result).kit,
         job=result.job,
         shop=letterhead(shop),
-        on=result.job.date,
-        valid_until=last_day(result.job.date, money),
+        on=on,
+        valid_until=last_day(on, money),
         labour_rate=money.labour_rate,
         titles=knowledge.titles(),
         need_groups={need.id: need.group for need in knowledge.needs.values()},
@@ -81,14 +82,14 @@ def quote_of(shop: Shop, result: KitResult) -> Quote:
     )
 
 
-def orders_of(shop: Shop, result: KitResult) -> tuple[Order, ...]:
-    """The orders of a kit, one per supplier."""
+def orders_of(shop: Shop, result: KitResult, on: date) -> tuple[Order, ...]:
+    """The orders of a kit as they go out on a day, one per supplier."""
     return orders(
         result.kit,
         shop.catalogue.parts,
         shop.catalogue.suppliers,
         letterhead(shop),
-        result.job.date,
+        on,
         read_policy(shop.knowledge.book.money).currency,
     )
 

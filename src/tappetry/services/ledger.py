@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any, TypeVar
@@ -60,7 +60,7 @@ class Papers:
     """How a kit is written down whole, and a quote is made of it; what papers look like is not kept here."""
 
     kit: Callable[[Kit], dict[str, Any]]
-    quote: Callable[[Shop, KitResult], Paper]
+    quote: Callable[[Shop, KitResult, date], Paper]
     business: BusinessPapers
 
 
@@ -378,8 +378,8 @@ class Ledger:
         opened = self.job(number)
         result = self.kit(opened.job)
         must_be_complete(self.shop, result)
-        paper = self.working.alone(lambda: self.papers.quote(self.shop, result))
         act = self.act(who, "sent a quote", why)
+        paper = self.working.alone(lambda: self.papers.quote(self.shop, result, act.at.date()))
         with self.database.writing() as session:
             kit = self.keep(session, opened, result, replace(act, what="kept the kit of a quote"))
             return quotes.keep_quote(session, opened.kept, kit, paper, act)
