@@ -35,6 +35,7 @@ def serving(
     *words: object,
     home: Path,
     only: Mapping[str, str] | None = None,
+    said: Path | None = None,
     end: signal.Signals = signal.SIGINT,
 ) -> Iterator[Served]:
     """Run a server by the words of its command, which says its address as JSON, and end it by a signal.
@@ -45,9 +46,11 @@ def serving(
         The folder of the shop.
     only : mapping of str to str, optional
         The environment, where it is another one than that of the tests.
+    said : Path, optional
+        The file that takes what it says on its standard error stream.
     """
     with (
-        TemporaryFile("w+") as complaints,
+        TemporaryFile("w+") if said is None else said.open("w+") as complaints,
         subprocess.Popen(
             [str(word) for word in words],
             cwd=home.parent,

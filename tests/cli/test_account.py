@@ -118,6 +118,7 @@ def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: py
     where = ("--database", f"sqlite:///{shop.folder / 'shop.db'}")
     monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))
     assert call("account", "add", "Wren", "--role", "owner", *where).code == 0
+    said = tmp_path / "said"
     lan = (
         *("--workers", "0", "--lan", "--name", "localhost", "--host", "127.0.0.1"),
         *("--certificate", certificate, "--key", key),
@@ -125,13 +126,15 @@ def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: py
     trusted = ssl.create_default_context(cafile=str(certificate))
     patient = httpx.HTTPTransport(verify=trusted, retries=6)
     with (
-        serving(*SERVE, *lan, home=shop.folder) as served,
+        serving(*SERVE, *lan, home=shop.folder, said=said) as served,
         httpx.Client(base_url=served.address, transport=patient) as client,
     ):
         assert served.address.startswith("https://localhost:")
         assert client.get("/jobs", timeout=20).headers["location"] == "/login"
         token = re.search(r'name="token" value="(\w+)"', client.get("/login").text)
         assert token is not None
+        wrong = {"token": token[1], "name": "Wren", "password": "another one"}
+        assert client.post("/login", data=wrong, timeout=20).status_code == 403
         answer = client.post(
             "/login", data={"token": token[1], "name": "Wren", "password": WORDS}, timeout=20
         )
@@ -139,9 +142,15 @@ def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: py
         assert "Wren" in client.get("/account").text
         assert client.get("/jobs").status_code == 200
         assert "server" not in client.get("/jobs").headers, "which program answers, and of which version"
-        said = {version: spoken(served.address, version) for version in (TLS.TLSv1_1, TLS.TLSv1_2)}
-    assert said[TLS.TLSv1_2] == "TLSv1.2"
-    assert said[TLS.TLSv1_1] in ENDED
+        spoke = {version: spoken(served.address, version) for version in (TLS.TLSv1_1, TLS.TLSv1_2)}
+    assert spoke[TLS.TLSv1_2] == "TLSv1.2"
+    assert spoke[TLS.TLSv1_1] in ENDED
+    logged = [line.partition(" tappetry.access: ")[2] for line in said.read_text().splitlines()]
+    assert [line for line in logged if line] == [
+        "a login failed: 'Wren' from '127.0.0.1'",
+        "'Wren' came in from '127.0.0.1'",
+    ]
+    assert "nobody has an account yet" not in said.read_text()
 
 
 #: What somebody hears whose version of TLS a server does not speak: it says so, or hangs up.
@@ -171,11 +180,13 @@ def test_behind_a_proxy_what_came_by_an_open_line_is_not_answered(tmp_path: Path
         port = taken.getsockname()[1]
     words = ("--workers", "0", "--lan", "--name", "shop.test", "--proxy", "127.0.0.1", "--port", port)
     patient = httpx.HTTPTransport(retries=6)
+    said = tmp_path / "said"
     with (
-        serving(*SERVE, *words, home=shop.folder) as served,
+        serving(*SERVE, *words, home=shop.folder, said=said) as served,
         httpx.Client(transport=patient) as client,
     ):
         assert served.address == "https://shop.test/"
+        assert "nobody has an account yet; make the first by `tappetry account add" in said.read_text()
         here = f"http://127.0.0.1:{port}/login"
         plain = client.get(here, headers={"host": "shop.test"}, timeout=20)
         assert (plain.status_code, plain.text) == (421, "This server answers by https alone.")

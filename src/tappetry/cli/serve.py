@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import gc
+import logging
 import socket
 import sys
 from contextlib import ExitStack
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
     from tappetry.services.backups import Schedule
+    from tappetry.services.ledger import Ledger
     from tappetry.services.shop import Shop
     from tappetry.services.workers import Workers
 
@@ -104,6 +106,9 @@ def _app(
             from tappetry.web.beginning import Beginning, Pages
 
             app = open_app(shop, arguments.database, door.entrance, schedule)
+            beside.callback(app.state.app.ledger.database.close)  # its file alone is whole then
+            if door.entrance.accounts:
+                tell_logins(app.state.app.ledger)
             pages = Pages(app)
             later = Afterwards(
                 pages.read,
@@ -125,6 +130,20 @@ def _workers(arguments: argparse.Namespace, shop: Shop) -> Workers:
 
     count = cores() if arguments.workers is None else arguments.workers
     return Workers(shop, arguments.database, WORKS, count)
+
+
+def tell_logins(ledger: Ledger) -> None:
+    """Write who comes in, and who does not, to the standard error stream; say so where nobody can come in."""
+    from tappetry.services import accounts
+    from tappetry.services.sessions import LOG
+
+    told = logging.StreamHandler()
+    told.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
+    LOG.addHandler(told)
+    LOG.setLevel(logging.INFO)
+    LOG.propagate = False
+    if not accounts.every(ledger):
+        note("tappetry: nobody has an account yet; make the first by `tappetry account add`")
 
 
 def keep_pace() -> None:
