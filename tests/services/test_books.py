@@ -11,6 +11,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 from sqlalchemy import select
 
+from tappetry.pricing.policy import read_policy
+from tappetry.pricing.totals import price
+from tappetry.records.kit import Kit
 from tappetry.records.problems import BadInput, Refusal
 from tappetry.services import books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS
@@ -87,6 +90,69 @@ def test_what_a_supplier_is_paid_stands_in_its_posting_and_not_in_the_trail_that
     ]
 
 
+def test_a_supplier_is_paid_and_sent_back_no_more_than_he_invoiced(ledger: Ledger) -> None:
+    agreed(ledger)
+    one, other = list(ledger.shop.catalogue.suppliers)[:2]
+
+    def move(kind: str, amount: str, supplier: str) -> None:
+        books.move(ledger, "J-1", kind, amount, "transfer", supplier, "", "Wren")
+
+    move("bill", "100", one)
+    move("bill-core", "45", one)
+    for kind, account in (("bill-paid", "suppliers"), ("returned", "purchases")):
+        with pytest.raises(BadInput, match=rf"more than stands on '{account}'.*at most 0\.00"):
+            move(kind, "0.01", other)
+    move("bill", "30", other)
+    with pytest.raises(BadInput, match=r"more than stands on 'suppliers'.*at most 30\.00"):
+        move("bill-paid", "30.01", other)
+    move("bill-paid", "30", other)
+    move("bill-paid", "145", one)
+    move("returned", "30", other)
+    with pytest.raises(BadInput, match=r"at most 0\.00"):
+        move("supplier-credit", "0.01", one)
+    move("supplier-credit", "30", other)
+    assert stands(ledger) == {"bank": "-145.00", "purchases": "100.00", "core deposits at suppliers": "45.00"}
+    books.pay(ledger, "J-1", "core-taken", "20", "cash", "", "Wren")
+    books.move(ledger, "J-1", "core-kept", "20", "", "", "", "Wren")
+    with pytest.raises(BadInput, match=r"at most 25\.00"):
+        move("core-sent", "25.01", one)
+    move("core-sent", "25", one)
+
+
+@pytest.mark.parametrize("amount", ["100000000.00", "92233720368547758.07", "9" * 40])
+def test_a_number_that_is_no_amount_is_not_kept(ledger: Ledger, amount: str) -> None:
+    agreed(ledger)
+    with pytest.raises(BadInput, match=r"the amount is not sound.*more than 0, up to 99999999\.99"):
+        books.pay(ledger, "J-1", "deposit", amount, "cash", "", "Wren")
+    for _ in range(3):
+        books.pay(ledger, "J-1", "deposit", "99,999,999.99", "cash", "", "Wren")
+    assert stands(ledger)["cash"] == "299999999.97"
+
+
+def test_what_comes_after_a_deposit_that_paid_the_invoice_whole_stands_to_the_credit(ledger: Ledger) -> None:
+    agreed(ledger)
+    books.pay(ledger, "J-1", "deposit", str(TOTAL), "cash", "", "Wren")
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+    books.pay(ledger, "J-1", "payment", "10", "cash", "", "Wren")
+    assert stands(ledger)[CREDITS] == "-10.00"
+    books.move(ledger, "J-1", "refund", "10", "cash", "", "", "Wren")
+    assert stands(ledger)["cash"] == str(TOTAL)
+
+
+def test_an_invoice_that_comes_to_nothing_is_written_once(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    free = price(Kit("J-1", ()), read_policy(ledger.shop.knowledge.book.money))
+    monkeypatch.setattr("tests.services.till._kit", lambda _: free)
+    agreed(ledger)
+    assert write_invoice(ledger, "J-1", DUE, DAY, "Wren").total == 0
+    with pytest.raises(NotKept, match="Job J-1 has invoice 1 already"):
+        write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+    with pytest.raises(BadInput, match="credits something"):
+        write_credit(ledger, "J-1", None, "why", "Wren")
+    assert stands(ledger) == {}
+
+
 def test_after_all_of_it_is_credited_the_job_is_invoiced_anew(ledger: Ledger) -> None:
     agreed(ledger)
     write_invoice(ledger, "J-1", DUE, DAY, "Wren")
@@ -130,14 +196,15 @@ class Till(RuleBasedStateMachine):
     @rule(job=st.integers(0, 1), place=st.integers(0, 9))
     def take_back(self, job: int, place: int) -> None:
         number = self.jobs[job]
-        found = payments.payments(self.ledger, number)
-        if not found:
+        paid, back = payments.payments(self.ledger, number), payments.refunds(self.ledger, number)
+        if not paid and not back:
             return
-        taken = found[place % len(found)]
+        taken = (*paid, *back)[place % len((*paid, *back))]
+        take_back = payments.take_back if taken in paid else payments.take_refund_back
         lines = {each.id: each.lines for each in books.postings(self.ledger, number)}[taken.number]
         before = books.balances(self.ledger, number)
         try:
-            payments.take_back(self.ledger, number, taken.number, "typed wrongly", "Wren")
+            take_back(self.ledger, number, taken.number, "typed wrongly", "Wren")
             assert taken.back is None
             for line in lines:
                 before[line.account] -= line.amount

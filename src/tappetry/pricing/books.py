@@ -34,6 +34,8 @@ PAID_IN = ("deposit", "payment", "core-taken")
 #: The acts by which what stands on his accounts goes back to him, or is kept.
 GIVEN = ("refund", "deposit-back", "core-back", "core-kept")
 NOTHING = Decimal("0.00")
+#: The most that one act moves: a longer number is none of an amount, and sums stay within what is kept.
+MOST = Decimal("99999999.99")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
     kind : str
         One of ``KINDS``.
     amount : Decimal
-        More than 0, in whole cents.
+        More than 0 and up to ``MOST``, in whole cents.
     means : str
         One of ``MEANS``; read only where money moves.
     balances : mapping of str to Decimal
@@ -111,20 +113,23 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
     Raises
     ------
     BadInput
-        There is no such kind or means, or the amount is not sound or more than the account holds.
+        There is no such kind or means, or the amount is not sound or more than the account holds; a payment
+        comes before an invoice.
     """
     if kind not in KINDS:
         raise BadInput.at(Where(field="kind"), "there is no such act with money", kind, ", ".join(KINDS))
     act = KINDS[kind]
     if MONEY in (act.debit, act.credit) and means not in MEANS:
         raise BadInput.at(Where(field="means"), "money comes and goes in some way", means, ", ".join(MEANS))
-    if not amount > 0:
-        raise BadInput.at(Where(field="amount"), "the amount is not sound", amount, "more than 0")
+    if not 0 < amount <= MOST:
+        raise BadInput.at(
+            Where(field="amount"), "the amount is not sound", amount, f"more than 0, up to {MOST}"
+        )
     if act.clear and balances.get(act.clear):
         raise BadInput.at(
             Where(field="kind"), f"{act.title}: an invoice is open; this is a payment on it", kind, "payment"
         )
-    if act.over and act.credit not in balances:
+    if act.over and not _was_invoiced(balances):
         raise BadInput.at(
             Where(field="kind"), f"{act.title}: nothing is invoiced; this is a deposit", kind, "deposit"
         )
@@ -139,7 +144,7 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
                 f"at most {max(most, NOTHING)}",
             )
     where = {MONEY: MEANS.get(means, "")}
-    over = max(amount - balances[act.credit], NOTHING) if act.over else NOTHING
+    over = max(amount - balances.get(act.credit, NOTHING), NOTHING) if act.over else NOTHING
     return balanced(
         (
             Leg(where.get(act.debit, act.debit), amount),
@@ -147,6 +152,11 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
             Leg(act.over, -over),
         )
     )
+
+
+def _was_invoiced(balances: Mapping[str, Decimal]) -> bool:
+    """Whether there ever was an invoice; one that a deposit paid whole left nothing with the customer."""
+    return any(account == CUSTOMERS or account.startswith(f"{SALES}: ") for account in balances)
 
 
 def back_legs(

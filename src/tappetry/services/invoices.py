@@ -149,14 +149,17 @@ class Standing:
 
 
 def in_force(papers: Iterable[InvoiceRow]) -> Standing | None:
-    """The invoice that is in force, if any: the last one, unless all of it is credited."""
+    """The invoice that is in force, if any: the last one, unless all of it is credited.
+
+    One that came to nothing stays: there is nothing of it to credit.
+    """
     papers = tuple(papers)
     row = next((each for each in reversed(papers) if each.kind == INVOICE), None)
     if row is None:
         return None
     credits = tuple(bill_from_data(each.document["bill"]) for each in papers if each.of_id == row.id)
     found = Standing(row, bill_from_data(row.document["bill"]), credits)
-    return found if found.left.total else None
+    return found if found.left.total or not credits else None
 
 
 def write_credit(

@@ -40,13 +40,19 @@ def keep_posting(
 ) -> Posting:
     """Keep an act with money; ``legs`` makes account and amount of its lines from what stands there.
 
+    Where a supplier takes part, an account stands no further from nothing than with that supplier alone.
+
     Raises
     ------
     ValueError
         The lines do not add up to nothing.
     """
     row = row_of(session, number, to_change=True)
-    made = legs(balances_of(session, row))
+    stands = balances_of(session, row)
+    if moved.supplier:
+        alone = balances_of(session, row, moved.supplier)
+        stands = {account: _nearer(amount, alone.get(account)) for account, amount in stands.items()}
+    made = legs(stands)
     return post(session, row, moved, made, enter(session, act, row))
 
 
@@ -164,8 +170,15 @@ def standing(session: Session, account: str) -> dict[int, Decimal]:
     return {row[0]: row[1] for row in session.execute(wanted)}
 
 
-def balances_of(session: Session, row: JobRow) -> dict[str, Decimal]:
-    """What stands on the accounts, of the row of a job."""
+def _nearer(stands: Decimal, alone: Decimal | None) -> Decimal:
+    """Which of two sums is nearer to nothing; nothing where one is owed and the other is not."""
+    if alone is None or stands * alone <= 0:
+        return Decimal("0.00")
+    return min(stands, alone, key=abs)
+
+
+def balances_of(session: Session, row: JobRow, supplier: str = "") -> dict[str, Decimal]:
+    """What stands on the accounts, of the row of a job; of one supplier's postings where one is named."""
     wanted = (
         select(PostingLine.account, func.sum(PostingLine.amount, type_=PostingLine.amount.type))
         .join(Posting, Posting.id == PostingLine.posting_id)
@@ -173,4 +186,6 @@ def balances_of(session: Session, row: JobRow) -> dict[str, Decimal]:
         .group_by(PostingLine.account)
         .order_by(PostingLine.account)
     )
+    if supplier:
+        wanted = wanted.where(Posting.supplier == supplier)
     return {row[0]: row[1] for row in session.execute(wanted)}
