@@ -22,6 +22,7 @@ from tappetry.store.database import Database
 from tappetry.store.models import FACTS, PLAN, SHEET
 from tappetry.store.problems import ChangedMeanwhile, NotKept
 from tests.kitting.support import demo
+from tests.worked_out import papers_once, share
 
 pytestmark = pytest.mark.slow
 
@@ -30,8 +31,8 @@ Trail = Callable[[], list[tuple[str, str, str]]]
 
 
 @pytest.fixture
-def ledger(database: Database) -> Ledger:
-    return Ledger(demo(), database, papers(), lambda: NOON)
+def ledger(database: Database, monkeypatch: pytest.MonkeyPatch) -> Ledger:
+    return share(Ledger(demo(), database, papers_once(), lambda: NOON), monkeypatch)
 
 
 @pytest.fixture

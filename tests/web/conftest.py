@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections import OrderedDict
 from datetime import UTC, datetime
-from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
 from httpx import Response
 
-from tappetry.presentation.kept import papers
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.web import limits
 from tappetry.web.app import make_app
 from tests.kitting.support import demo
+from tests.worked_out import papers_once, share
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-#: What was worked out for equal jobs of the one shop, so that each kit is solved once for all tests.
-WORKED_OUT: OrderedDict[tuple[str, str], Any] = OrderedDict()
 
 
 class Browser:
@@ -64,9 +60,7 @@ def _patient(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def browser(database: Database, monkeypatch: pytest.MonkeyPatch) -> Browser:
     """A browser at the app of the invented shop, whose database is empty."""
-    ledger = Ledger(demo(), database, papers(), lambda: NOON)
-    monkeypatch.setattr(ledger.working, "_known", WORKED_OUT)
-    return Browser(ledger)
+    return Browser(share(Ledger(demo(), database, papers_once(), lambda: NOON), monkeypatch))
 
 
 @pytest.fixture

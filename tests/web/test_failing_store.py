@@ -13,7 +13,6 @@ from fastapi.testclient import TestClient
 from httpx import Response
 from sqlalchemy import event, text
 
-from tappetry.presentation.kept import papers
 from tappetry.services.ledger import Ledger
 from tappetry.services.roles import Role
 from tappetry.store.database import Database
@@ -21,8 +20,9 @@ from tappetry.store.dump import content
 from tappetry.store.migrate import migrate
 from tests.databases import Server, own_server
 from tests.kitting.support import demo
-from tests.web.conftest import NOON, WORKED_OUT, Browser
+from tests.web.conftest import NOON, Browser
 from tests.web.entering import Visitor, name_of, opened_to_others
+from tests.worked_out import WORKED_OUT, papers_once
 
 pytestmark = pytest.mark.slow
 
@@ -223,7 +223,7 @@ def server() -> Iterator[Server]:
 def test_a_server_that_stops_and_starts_again(server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
     database = Database(server.url("shop"))
     migrate(database)
-    ledger = Ledger(demo(), database, papers(), lambda: NOON)
+    ledger = Ledger(demo(), database, papers_once(), lambda: NOON)
     monkeypatch.setattr(ledger.working, "_known", OrderedDict(WORKED_OUT))
     browser = Browser(ledger)
     browser.open("J3")
