@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from tappetry.presentation import papers
+from tappetry.presentation.quote import Quote
 from tappetry.services import kits
 from tappetry.services import shop as shops
 from tappetry.services.kits import KitResult
@@ -31,9 +34,13 @@ def job(shop: Shop) -> Path:
 
 @pytest.fixture(scope="session", autouse=True)
 def _remembered(shop: Shop) -> Iterator[None]:
-    """The shop is read once and its job solved once; a test that needs them anew puts the functions back."""
-    solve, look = kits.kit_for_file, shops.open_shop
+    """The shop is read, its job solved and its quote worked out once.
+
+    A test that needs them anew puts the functions back, or takes a copy of the job in another folder.
+    """
+    solve, look, quote = kits.kit_for_file, shops.open_shop, papers.quote_of
     known = cache(solve)
+    quotes: dict[tuple[int, date], tuple[KitResult, Quote]] = {}
 
     def kit_for_file(where: Shop, file: Path) -> KitResult:
         return known(where, file) if file.parent == shop.jobs else solve(where, file)
@@ -41,7 +48,14 @@ def _remembered(shop: Shop) -> Iterator[None]:
     def open_shop(folder: Path | None = None) -> Shop:
         return shop if folder is None and shops.home() == shop.folder else look(folder)
 
+    def quote_of(where: Shop, result: KitResult, on: date) -> Quote:
+        key = id(result), on
+        if key not in quotes:
+            quotes[key] = result, quote(where, result, on)
+        return quotes[key][1]
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(papers, "quote_of", quote_of)
         patch.setattr(kits, "kit_for_file", kit_for_file)
         patch.setattr(shops, "open_shop", open_shop)
         yield

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 from pathlib import Path
 
 import pytest
 
-from tappetry.presentation.papers import file_name, quote_of, tax_note
+from tappetry.presentation import papers
+from tappetry.presentation.papers import file_name, tax_note
 from tappetry.pricing.policy import read_policy
 from tappetry.records.problems import BadInput
+from tappetry.services import kits
 from tappetry.services.files import save
-from tappetry.services.kits import KitResult, kit_for_file
+from tappetry.services.kits import KitResult
 from tappetry.services.shop import Shop
 from tests.cli.calling import call, refused
 
@@ -21,7 +24,7 @@ pytestmark = pytest.mark.slow
 
 @pytest.fixture(scope="module")
 def result(shop: Shop, job: Path) -> KitResult:
-    return kit_for_file(shop, job)
+    return kits.kit_for_file(shop, job)
 
 
 def test_a_quote_is_a_pdf_and_a_json_file(shop: Shop, job: Path, tmp_path: Path) -> None:
@@ -37,17 +40,18 @@ def test_a_quote_is_a_pdf_and_a_json_file(shop: Shop, job: Path, tmp_path: Path)
 
 @pytest.mark.slow
 def test_a_quote_is_the_same_to_the_byte(shop: Shop, job: Path, tmp_path: Path) -> None:
-    first, second = tmp_path / "a", tmp_path / "b"
+    first, second, again = tmp_path / "a", tmp_path / "b", tmp_path / job.name
     said = call("quote", job, "--out", first)
     assert said.out.splitlines() == [str(first / "J1-quote.pdf"), str(first / "J1-quote.json")]
-    call("quote", job, "--out", second)
+    shutil.copy(job, again)  # solved and worked out again, not remembered
+    call("quote", again, "--out", second)
     for path in first.iterdir():
         assert path.read_bytes() == (second / path.name).read_bytes()
 
 
 @pytest.mark.slow
 def test_a_quote_says_it_in_the_shops_words(shop: Shop, result: KitResult) -> None:
-    quote = quote_of(shop, result)
+    quote = papers.quote_of(shop, result, result.job.date)
     assert quote.shop.data() == {
         "name": "Sorrel Bench Engine Conversions",
         "lines": ["Mill Yard 4, Upper Mardle"],
