@@ -248,12 +248,13 @@ def test_an_owner_makes_and_ends_accounts_and_the_trail_tells(app: FastAPI, ledg
     made = owner.post("/accounts", name="Sam", role="bench", password="nine bright kettles sing")
     assert made.headers["location"] == "/accounts"
     sam = Visitor(app)
-    assert sam.log_in("Sam", "nine bright kettles sing").status_code == 303
+    assert sam.log_in("Sam", "nine bright kettles sing").headers["location"] == "/account"
+    assert "Choose a password of your own; nothing else is open before." in sam.client.get("/account").text
     assert "Choose a password of your own first" in sam.client.get("/jobs").text
     changed = sam.post("/account/password", old="nine bright kettles sing", new="ten dull kettles hum")
     assert changed.headers["location"] == "/login"
     assert sam.client.get("/jobs").headers["location"] == "/login"
-    sam.log_in("Sam", "ten dull kettles hum")
+    assert sam.log_in("Sam", "ten dull kettles hum").headers["location"] == "/"
     assert sam.client.get("/jobs").status_code == 200
     owner.post("/accounts/Sam/role", role="counter")
     assert sam.client.get("/jobs").headers["location"] == "/login"

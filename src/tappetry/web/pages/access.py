@@ -63,7 +63,7 @@ def login(request: Request) -> Response:
 def log_in(
     request: Request, name: Annotated[str, Form()] = "", password: Annotated[str, Form()] = ""
 ) -> Response:
-    """Let somebody in, or say why not."""
+    """Let somebody in, or say why not; who has to choose a password comes to where that is done."""
     app = app_of(request)
     if not app.guard.accounts:
         return RedirectResponse("/", 303)
@@ -73,7 +73,8 @@ def log_in(
     except Refusal as refusal:
         page = LoginPage(name, (refusal.message, *refusal.ways_out))
         return render(request, "login.html", page, status=403)
-    response = RedirectResponse("/", 303)
+    seat = sessions.seat_of_session(app.ledger, token)
+    response = RedirectResponse("/account" if seat is not None and seat.must_change else "/", 303)
     app.guard.set_cookie(response, SESSION, token, seconds=None)
     return response
 
