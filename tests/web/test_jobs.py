@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 import pytest
 
+from tests.kitting.support import demo
 from tests.web.conftest import Browser
 
 pytestmark = pytest.mark.slow
@@ -26,6 +30,23 @@ def test_a_job_is_opened_with_what_is_known_on_the_telephone(browser: Browser) -
     assert "B. Tamsin &lt;b&gt;" in page
     assert "Brindle V8" in page, "the VIN says which engine it is"
     assert "Papers and vehicle" in page
+
+
+def test_a_new_job_chooses_no_camshaft_by_itself_and_names_those_of_the_factory_last(
+    browser: Browser,
+) -> None:
+    page = html.unescape(browser.get("/jobs/new"))
+    found = re.search(r'<select name="cam".*?</select>', page, re.DOTALL)
+    assert found is not None
+    options = re.findall(r'<option value="(.*?)">(.*?)</option>', found[0])
+    assert options[0][0] == ""
+    grinds = demo().knowledge.tables["grind"]
+    assert [told for _, told in options[1:]] == [f"{name} {grinds[name]['name']}" for name, _ in options[1:]]
+    assert {name for name, _ in options[1:]} == set(grinds)
+    factory = [bool(grinds[name].get("factory")) for name, _ in options[1:]]
+    assert factory == sorted(factory)
+    assert any(factory)
+    assert "it is not said what is to be done" in browser.post("/jobs", 400, number="J-80").text
 
 
 def test_a_number_that_cannot_be_one_is_refused_in_words(browser: Browser) -> None:

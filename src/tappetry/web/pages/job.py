@@ -33,7 +33,7 @@ PARTS = (
 )
 #: Where a job stands, in words.
 STATES = {
-    "open": "being worked out",
+    "open": "no quote sent yet",
     "quoted": "quote sent",
     "accepted": "accepted, in work",
     "invoiced": "invoice written",

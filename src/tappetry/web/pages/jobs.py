@@ -40,7 +40,7 @@ class NewJobPage:
     """An empty job, with the grinds that there are, work without a camshaft, and today's date."""
 
     today: str
-    grinds: tuple[str, ...]
+    grinds: tuple[tuple[str, str], ...]
     work: tuple[Work, ...]
 
 

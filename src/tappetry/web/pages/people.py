@@ -53,7 +53,7 @@ class NextJobPage:
     over: TakenOver
     facts: tuple[tuple[str, str, str, str], ...]
     grades: tuple[tuple[str, str], ...]
-    grinds: tuple[str, ...]
+    grinds: tuple[tuple[str, str], ...]
     work: tuple[Work, ...]
 
 
@@ -149,10 +149,14 @@ def open_next_job(
     return to_part(kept.number, "facts")
 
 
-def grinds(request: Request) -> tuple[str, ...]:
-    """The grinds that there are."""
+def grinds(request: Request) -> tuple[tuple[str, str], ...]:
+    """The grinds that there are with their names, those of the factory last."""
     tables = app_of(request).ledger.shop.knowledge.tables
-    return tuple(sorted({grind for table in tables.values() for grind in table}))
+    found = {grind: row for table in tables.values() for grind, row in table.items()}
+    return tuple(
+        (grind, str(found[grind].get("name", "")))
+        for grind in sorted(found, key=lambda each: (bool(found[each].get("factory")), each))
+    )
 
 
 def work_of(request: Request) -> tuple[Work, ...]:
