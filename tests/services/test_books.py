@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from itertools import count
 
@@ -88,6 +89,47 @@ def test_what_a_supplier_is_paid_stands_in_its_posting_and_not_in_the_trail_that
     assert [(each.what, each.why) for each in reversed(told)] == [
         (f"wrote down {KINDS[each.kind].title}: {supplier}", "") for each in kept
     ]
+
+
+def test_a_form_that_is_sent_four_times_at_once_moves_money_once(ledger: Ledger) -> None:
+    agreed(ledger)
+    for amount in ("10", "20"):
+        seen = books.last(ledger, "J-1")
+
+        def attempt(who: str) -> str:
+            try:
+                made = books.pay(ledger, "J-1", "deposit", amount, "cash", "", who, seen)  # noqa: B023
+            except NotKept as error:
+                return str(error).partition(", by ")[0]
+            return f"kept after {made.id - 1}"
+
+        with ThreadPoolExecutor(4) as pool:
+            said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+        refused = "Money of job J-1 moved meanwhile, or this was sent twice: "
+        assert said == [f"{refused}wrote down deposit from the customer: {amount}.00"] * 3 + [
+            f"kept after {seen}"
+        ]
+    assert stands(ledger)["cash"] == "30.00"
+    agreed(ledger, "J-2")
+    books.pay(ledger, "J-2", "deposit", "5", "cash", "", "Wren", seen=0)
+    with pytest.raises(NotKept, match="moved meanwhile"):
+        books.move(ledger, "J-1", "deposit-back", "5", "cash", "", "", "Wren", seen=1)
+
+
+def test_a_credit_note_that_is_sent_four_times_at_once_is_written_once(ledger: Ledger) -> None:
+    agreed(ledger)
+    write_invoice(ledger, "J-1", DUE, DAY, "Wren")
+
+    def attempt(who: str) -> str:
+        try:
+            return f"credit note {write_credit(ledger, 'J-1', {1: '9'}, 'why', who, seen=1).number}"
+        except NotKept as error:
+            return str(error).partition(" over ")[0]
+
+    with ThreadPoolExecutor(4) as pool:
+        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    refused = "Job J-1 has another paper meanwhile, or this was sent twice: credit note 1"
+    assert said == [refused] * 3 + ["credit note 1"]
 
 
 def test_a_supplier_is_paid_and_sent_back_no_more_than_he_invoiced(ledger: Ledger) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from datetime import timedelta
 
 import pytest
@@ -161,6 +162,38 @@ def test_a_payment_that_was_typed_wrongly_is_taken_back(browser: Browser) -> Non
         "why": "typed twice",
     }
     assert browser.client.post(address, json={"why": "again"}).status_code == 404
+
+
+def seen(page: str) -> str:
+    """What each form of a page says that it was made from."""
+    (found,) = set(re.findall(r'name="seen" value="(\d+)"', page))
+    return found
+
+
+def test_a_form_that_is_sent_twice_does_it_once(browser: Browser) -> None:
+    form = {"kind": "deposit", "amount": "500", "means": "card", "seen": seen(browser.get("/jobs/J-1/bill"))}
+    browser.post("/jobs/J-1/bill/payments", **form)
+    again = html.unescape(browser.post("/jobs/J-1/bill/payments", 404, **form).text)
+    assert "moved meanwhile, or this was sent twice: wrote down deposit from the customer: 500.00" in again
+    form = {
+        "kind": "deposit-back",
+        "amount": "5",
+        "means": "cash",
+        "seen": seen(browser.get("/jobs/J-1/money")),
+    }
+    browser.post("/jobs/J-1/money", **form)
+    browser.post("/jobs/J-1/money", 404, **form)
+    browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
+    form = {"why": "it went back", "line-1": "9", "seen": seen(browser.get("/jobs/J-1/bill/credit"))}
+    browser.post("/jobs/J-1/bill/credits", **form)
+    assert "sent twice: credit note 1 over" in browser.post("/jobs/J-1/bill/credits", 404, **form).text
+    form = {"kind": "payment", "amount": "2000", "means": "cash", "seen": seen(browser.get("/jobs/J-1/bill"))}
+    browser.post("/jobs/J-1/bill/payments", **form)
+    form = {"amount": "3", "means": "cash", "seen": seen(browser.get("/jobs/J-1/bill"))}
+    browser.post("/jobs/J-1/bill/refunds", **form)
+    browser.post("/jobs/J-1/bill/refunds", 404, **form)
+    browser.post("/jobs/J-1/bill/refunds", 400, **{**form, "seen": "osprey"})
+    assert len(books.postings(browser.ledger, "J-1")) == 6
 
 
 def test_money_that_went_back_by_mistake_is_taken_back(browser: Browser) -> None:

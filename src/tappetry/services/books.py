@@ -20,19 +20,29 @@ __all__ = ["CORES_HELD", "CREDITS", "CUSTOMERS", "DEPOSITS", "KINDS", "MEANS", "
 
 
 def move(
-    ledger: Ledger, number: str, kind: str, amount: str, means: str, supplier: str, said: str, who: str
+    ledger: Ledger,
+    number: str,
+    kind: str,
+    amount: str,
+    means: str,
+    supplier: str,
+    said: str,
+    who: str,
+    seen: int | None = None,
 ) -> Posting:
     """Write down an act with the money of a job; ``amount`` is money text such as ``1,234.50``.
 
     What moves between the shop and a supplier stands in its posting alone, sum and note: everybody reads
     the trail, and not everybody may see what the shop pays.
 
+    ``seen`` is what :func:`last` said when the form was made; None asks nothing.
+
     Raises
     ------
     BadInput
         The amount cannot be read, or is more than stands there; there is no such kind, means or supplier.
     NotKept
-        No quote of the job is accepted yet.
+        No quote of the job is accepted yet, or other money moved since the form was made.
     """
     agreements.in_force(ledger, number)
     try:
@@ -53,7 +63,7 @@ def move(
         return [(leg.account, leg.amount) for leg in act_legs(kind, money, means, stands)]
 
     with ledger.database.writing() as session:
-        return books.keep_posting(session, number, moved, legs, act)
+        return books.keep_posting(session, number, moved, legs, act, seen)
 
 
 def title(kind: str) -> str:
@@ -77,7 +87,16 @@ def way_of(posting: Posting) -> str:
     return next((ways[line.account] for line in posting.lines if line.account in ways), "")
 
 
-def pay(ledger: Ledger, number: str, kind: str, amount: str, means: str, said: str, who: str) -> Posting:
+def pay(
+    ledger: Ledger,
+    number: str,
+    kind: str,
+    amount: str,
+    means: str,
+    said: str,
+    who: str,
+    seen: int | None = None,
+) -> Posting:
     """Write down that a customer paid; what is more than he owes stays to his credit.
 
     Raises
@@ -89,7 +108,12 @@ def pay(ledger: Ledger, number: str, kind: str, amount: str, means: str, said: s
     """
     if kind not in PAID_IN:
         raise BadInput.at(Where(field="kind"), "a customer pays in another way", kind, ", ".join(PAID_IN))
-    return move(ledger, number, kind, amount, means, "", said, who)
+    return move(ledger, number, kind, amount, means, "", said, who, seen)
+
+
+def last(ledger: Ledger, number: str) -> int:
+    """The number of the last posting of a job, 0 where there is none; a form carries it."""
+    return ledger.read(lambda session: books.last_of(session, number))
 
 
 def balances(ledger: Ledger, number: str) -> dict[str, Decimal]:

@@ -26,7 +26,7 @@ from tappetry.services.paper_records import CreditNote, Invoice
 from tappetry.services.supply import read_supplied
 from tappetry.store import invoices
 from tappetry.store.books_models import InvoiceRow
-from tappetry.store.invoices import CREDIT, INVOICE, InvoicePaper, MovedMeanwhile, Stood
+from tappetry.store.invoices import CREDIT, INVOICE, TITLES, InvoicePaper, MovedMeanwhile, Stood
 from tappetry.store.jobs import ACCEPTED, INVOICED
 from tappetry.store.problems import NotKept
 
@@ -163,7 +163,12 @@ def in_force(papers: Iterable[InvoiceRow]) -> Standing | None:
 
 
 def write_credit(
-    ledger: Ledger, number: str, amounts: Mapping[int, str] | None, why: str, who: str
+    ledger: Ledger,
+    number: str,
+    amounts: Mapping[int, str] | None,
+    why: str,
+    who: str,
+    seen: int | None = None,
 ) -> InvoiceRow:
     """Write a credit note on the invoice of a job, with the tax that goes back.
 
@@ -173,13 +178,15 @@ def write_credit(
     ----------
     amounts : mapping of int to str, or None
         Net to credit by the place of the invoice's line, as money text; None credits all that is left.
+    seen : int, optional
+        How many papers there were when the form was made.
 
     Raises
     ------
     BadInput
         It does not say why, an amount cannot be read, or is more than is left of its line.
     NotKept
-        The job has no invoice of which something is left.
+        The job has no invoice of which something is left, or another paper came since the form was made.
     """
     if not why.strip():
         raise BadInput.at(Where(field="why"), "a credit note says why", why, "a reason, in one sentence")
@@ -194,6 +201,12 @@ def write_credit(
         standing = in_force(stood.papers)
         if standing is None:
             raise NotKept(f"Job {number} has no invoice of which something could be credited.")
+        if seen is not None and seen != len(stood.papers):
+            last = stood.papers[-1]
+            raise NotKept(
+                f"Job {number} has another paper meanwhile, or this was sent twice: {TITLES[last.kind]} "
+                f"{last.number} over {last.total}, by {last.entry.who}. Look at the bill again."
+            )
         left = standing.left
         chosen = {n: line.net for n, line in enumerate(left.lines) if line.net} if asked is None else asked
         credited = credit_of(standing.whole, standing.credits, chosen)

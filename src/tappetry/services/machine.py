@@ -98,20 +98,24 @@ def services(ledger: Ledger, number: str) -> tuple[str, ...]:
     return tuple(line.description for line in lines if line.tax_class in classes)
 
 
-def send(ledger: Ledger, number: str, work: Work, setter: Setter, who: str) -> MachineOrder:
+def send(
+    ledger: Ledger, number: str, work: Work, setter: Setter, who: str, seen: int | None = None
+) -> MachineOrder:
     """Write a work order down as it goes out.
+
+    ``seen`` says how many there were when the form was made; None asks nothing.
 
     Raises
     ------
     BadInput
         With every complaint: who, when, what, a target or the price cannot be read.
     NotKept
-        Somebody else wrote one meanwhile.
+        Somebody else wrote one meanwhile, or the same form was sent twice.
     """
     opened = ledger.job(number)
     promised, price, wanted = _read(ledger, work)
     currency = read_policy(ledger.shop.knowledge.book.money).currency
-    order = len(orders(ledger, number)) + 1
+    order = 1 + (len(orders(ledger, number)) if seen is None else seen)
     on = ledger.now().date()
     document = {
         "job": number,

@@ -37,17 +37,28 @@ def keep_posting(
     moved: Moved,
     legs: Callable[[Mapping[str, Decimal]], Sequence[tuple[str, Decimal]]],
     act: Act,
+    seen: int | None = None,
 ) -> Posting:
     """Keep an act with money; ``legs`` makes account and amount of its lines from what stands there.
 
     Where a supplier takes part, an account stands no further from nothing than with that supplier alone.
+    ``seen`` is the number of the last posting that was there for whoever acts; None asks nothing.
 
     Raises
     ------
+    NotKept
+        Another posting came since; so the same form that is sent twice moves money once.
     ValueError
         The lines do not add up to nothing.
     """
     row = row_of(session, number, to_change=True)
+    last = _last(session, row)
+    if seen is not None and seen != (last.id if last else 0):
+        came = f": {last.entry.what}, by {last.entry.who}" if last else ""
+        raise NotKept(
+            f"Money of job {number} moved meanwhile, or this was sent twice{came}. Look at it, and write "
+            "down what is left to write down."
+        )
     stands = balances_of(session, row)
     if moved.supplier:
         alone = balances_of(session, row, moved.supplier)
@@ -116,6 +127,17 @@ def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[st
             f"by {back.entry.who}: {back.said}"
         )
     return found
+
+
+def last_of(session: Session, number: str) -> int:
+    """The number of the last posting of a job; 0 where there is none."""
+    last = _last(session, row_of(session, number))
+    return last.id if last else 0
+
+
+def _last(session: Session, row: JobRow) -> Posting | None:
+    wanted = select(Posting).options(joinedload(Posting.entry)).where(Posting.job_id == row.id)
+    return session.scalar(wanted.order_by(Posting.id.desc()).limit(1))
 
 
 def balances(session: Session, number: str) -> dict[str, Decimal]:

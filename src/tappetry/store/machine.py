@@ -35,12 +35,15 @@ def keep_order(session: Session, number: str, expected: int, paper: WorkPaper, a
     Raises
     ------
     NotKept
-        Somebody else wrote one meanwhile.
+        Another one was written meanwhile; so a form that is sent twice sends one out.
     """
     row = row_of(session, number, to_change=True)
     last = session.scalar(select(func.max(MachineOrder.number)).where(MachineOrder.job_id == row.id)) or 0
     if expected != last + 1:
-        raise NotKept(f"Somebody else wrote work order {last} of job {number} meanwhile; write it again.")
+        raise NotKept(
+            f"Work order {last} of job {number} was written meanwhile, or this was sent twice. Look at it; "
+            "if this is another one, write it again."
+        )
     order = MachineOrder(
         job_id=row.id,
         number=expected,

@@ -28,7 +28,10 @@ NOTHING = Decimal("0.00")
 
 @dataclass(frozen=True, slots=True)
 class BillPage:
-    """Where a customer stands with a job, its papers, and what the invoice would say or why there is none."""
+    """Where a customer stands with a job, its papers, and what the invoice would say or why there is none.
+
+    ``seen`` goes with each form: a form that is sent twice moves money once.
+    """
 
     head: Head
     stands: tuple[tuple[str, Decimal], ...]
@@ -39,6 +42,7 @@ class BillPage:
     creditable: bool
     agreed: bool
     waiting: str
+    seen: int
     draft: dict[str, object] | None
     missing: tuple[str, ...]
     supplied: tuple[Proposed, ...]
@@ -54,6 +58,7 @@ class CreditPage:
 
     head: Head
     standing: Standing
+    seen: int
     lines: tuple[tuple[int, str, Decimal], ...]
 
 
@@ -75,6 +80,7 @@ def bill(request: Request, number: str) -> Response:
     """What a customer is to pay."""
     ledger = app_of(request).ledger
     job = opened(request, number)
+    seen = books.last(ledger, number)
     agreed = bool(agreements.acceptances(ledger, number))
     papers = invoices.papers(ledger, number)
     draft, refusal = None, None
@@ -108,6 +114,7 @@ def bill(request: Request, number: str) -> Response:
         creditable=standing is not None,
         agreed=agreed,
         waiting="" if open_change is None else f"change order {open_change.number}",
+        seen=seen,
         draft=draft,
         missing=tuple(missing(letterhead(ledger.shop))),
         supplied=proposals(ledger, number) if draft else (),
@@ -139,9 +146,10 @@ def pay(
     amount: Annotated[str, Form()] = "",
     means: Annotated[str, Form()] = "",
     said: Annotated[str, Form()] = "",
+    seen: Annotated[int | None, Form()] = None,
 ) -> Response:
     """Write down that the customer paid."""
-    books.pay(app_of(request).ledger, number, kind, amount, means, said.strip(), person(request))
+    books.pay(app_of(request).ledger, number, kind, amount, means, said.strip(), person(request), seen)
     return to_part(number, "bill")
 
 
@@ -159,9 +167,11 @@ def refund(
     amount: Annotated[str, Form()] = "",
     means: Annotated[str, Form()] = "",
     said: Annotated[str, Form()] = "",
+    seen: Annotated[int | None, Form()] = None,
 ) -> Response:
     """Write down that money went back to the customer."""
-    books.move(app_of(request).ledger, number, "refund", amount, means, "", said.strip(), person(request))
+    ledger = app_of(request).ledger
+    books.move(ledger, number, "refund", amount, means, "", said.strip(), person(request), seen)
     return to_part(number, "bill")
 
 
@@ -178,11 +188,12 @@ def take_refund_back(
 def credit(request: Request, number: str) -> Response:
     """The invoice in force, line by line, to be credited."""
     ledger = app_of(request).ledger
-    standing = invoices.in_force(invoices.papers(ledger, number))
+    papers = invoices.papers(ledger, number)
+    standing = invoices.in_force(papers)
     if standing is None:
         raise HTTPException(404)
     lines = tuple((place, line.text, line.net) for place, line in enumerate(standing.left.lines) if line.net)
-    page = CreditPage(head(opened(request, number), "bill"), standing, lines)
+    page = CreditPage(head(opened(request, number), "bill"), standing, len(papers), lines)
     return render(request, "credit.html", page, "jobs")
 
 
@@ -193,10 +204,11 @@ def write_credit(
     asked: Annotated[dict[int, str], Depends(amounts)],
     why: Annotated[str, Form()] = "",
     whole: Annotated[str, Form()] = "",
+    seen: Annotated[int | None, Form()] = None,
 ) -> Response:
     """Write a credit note on the invoice in force."""
     chosen = None if whole == "yes" else asked
-    invoices.write_credit(app_of(request).ledger, number, chosen, why, person(request))
+    invoices.write_credit(app_of(request).ledger, number, chosen, why, person(request), seen)
     return to_part(number, "bill")
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from functools import partial
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import APIRouter, Depends, Form, Request, Response
 from fastapi.responses import JSONResponse
 
 from tappetry.presentation.machine_order import machine_pdf
@@ -56,7 +56,7 @@ def work(request: Request, number: str) -> Response:
 
 
 @router.post("/jobs/{number}/machine")
-def send(request: Request, number: str, form: Fields) -> Response:
+def send(request: Request, number: str, form: Fields, seen: Annotated[int | None, Form()] = None) -> Response:
     """Write a work order down as it goes out."""
     asked = [name.removeprefix(ASK) for name in form if name.startswith(ASK)]
     ledger = app_of(request).ledger
@@ -68,7 +68,7 @@ def send(request: Request, number: str, form: Fields) -> Response:
         targets={name: form.get(VALUE + name, "") for name in asked},
         price=form.get("price", ""),
     )
-    machine.send(ledger, number, ordered, partial(machine_pdf, ledger.shop), person(request))
+    machine.send(ledger, number, ordered, partial(machine_pdf, ledger.shop), person(request), seen)
     return to_part(number, "machine")
 
 

@@ -23,6 +23,7 @@ class MoneyPage:
 
     head: Head
     agreed: bool
+    seen: int
     deposit: str
     balances: tuple[tuple[str, Decimal], ...]
     postings: tuple[tuple[str, str, Posting], ...]
@@ -35,10 +36,12 @@ class MoneyPage:
 def money(request: Request, number: str) -> Response:
     """The money of a job."""
     ledger = app_of(request).ledger
+    seen = books.last(ledger, number)
     agreed = agreements.acceptances(ledger, number)
     page = MoneyPage(
         head=head(opened(request, number), "money"),
         agreed=bool(agreed),
+        seen=seen,
         deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
         balances=tuple(books.balances(ledger, number).items()),
         postings=tuple(
@@ -60,8 +63,9 @@ def move(
     means: Annotated[str, Form()] = "",
     supplier: Annotated[str, Form()] = "",
     said: Annotated[str, Form()] = "",
+    seen: Annotated[int | None, Form()] = None,
 ) -> Response:
     """Write down an act with money."""
     ledger = app_of(request).ledger
-    books.move(ledger, number, kind, amount, means, supplier, said.strip(), person(request))
+    books.move(ledger, number, kind, amount, means, supplier, said.strip(), person(request), seen)
     return to_part(number, "money")
