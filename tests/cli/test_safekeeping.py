@@ -9,7 +9,9 @@ import pytest
 
 from tappetry.presentation.kept import papers
 from tappetry.services.ledger import ledger_of
-from tappetry.services.shop import Shop, make_demo_shop
+from tappetry.services.shop import Shop, make_demo_shop, open_shop
+from tappetry.services.text_files import read_files
+from tappetry.services.text_in_effect import START, begin
 from tappetry.store.database import Database, sqlite_url
 from tappetry.store.migrate import migrate, step_of, steps
 from tests.cli.calling import call, refused
@@ -43,6 +45,41 @@ def test_what_was_taken_out_comes_back(worked: Shop, tmp_path: Path, out: str, b
     again.database.close()
     said = call(back, file, "--database", f"sqlite:///{tmp_path / 'third.db'}")
     assert re.search(rf"taken: .*1 jobs, .*3 versions.*; SHA-256 {taken.data['sha256']}", said.words)
+
+
+@pytest.mark.parametrize(("out", "back"), [("backup", "restore"), ("export", "import")])
+def test_a_shop_comes_back_from_a_file_alone_into_an_empty_folder(
+    worked: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, out: str, back: str
+) -> None:
+    ledger = ledger_of(worked, papers())
+    begin(ledger, alone=True)
+    ledger.database.close()
+    file, place = tmp_path / "taken", tmp_path / "other"
+    taken = call(out, file, "--json")
+    monkeypatch.setenv("TAPPETRY_HOME", str(place))
+    assert call(back, file, "--json").data == taken.data
+    assert read_files(place) == read_files(worked.folder)
+    again = ledger_of(open_shop(place), papers())
+    begin(again, alone=True)
+    assert [act.who for act in again.trail()].count(START) == 1, "the text that was in effect still is"
+    assert again.job("J3").job.plan.cam == "B1"
+    again.database.close()
+
+
+def test_what_holds_no_text_or_has_no_room_begins_no_shop(
+    worked: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file, place = tmp_path / "taken", tmp_path / "other"
+    call("backup", file)
+    monkeypatch.setenv("TAPPETRY_HOME", str(place))
+    code, error = refused("restore", file)
+    assert code == 3
+    assert "the folder holds no shop, and the file no text of one (read: taken)" in error["message"]
+    assert not place.exists()
+    place.mkdir()
+    (place / "letters").mkdir()
+    assert "it is left alone (read: letters)" in refused("restore", file)[1]["message"]
+    assert [each.name for each in place.iterdir()] == ["letters"]
 
 
 def test_a_file_that_is_there_is_not_written_over(worked: Shop, tmp_path: Path) -> None:

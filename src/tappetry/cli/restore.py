@@ -16,9 +16,8 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Do it, and say how much it was."""
-    from tappetry.services.safekeeping import import_store
-    from tappetry.services.shop import open_shop
+    from tappetry.services.safekeeping import import_store, shop_for
 
     with stage("what the backup holds"):
-        content = import_store(open_shop(), arguments.database, arguments.file)
+        content = import_store(shop_for(arguments.file), arguments.database, arguments.file)
     return tell(arguments.file, content, as_data=arguments.json)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tappetry.records.problems import BadInput, Where
+from tappetry.services.begin import must_be_free
 from tappetry.services.copies import brought_back, keep_copy
 from tappetry.services.opening import open_store
-from tappetry.services.shop import Shop
+from tappetry.services.shop import BOOK, Shop, home, is_shop, open_shop
+from tappetry.services.text_files import write_files
+from tappetry.store import texts
 from tappetry.store.dump import Content, lines, load, read_lines, step_of_lines
 from tappetry.store.migrate import migrate, steps
 
-__all__ = ["Content", "export_store", "import_store"]
+__all__ = ["Content", "export_store", "import_store", "shop_for"]
 
 
 def export_store(shop: Shop, url: str, file: Path, packed: bool = False) -> Content:
@@ -28,6 +32,37 @@ def export_store(shop: Shop, url: str, file: Path, packed: bool = False) -> Cont
         return keep_copy(lambda: lines(database), file, packed=packed)
     finally:
         database.close()
+
+
+def shop_for(file: Path) -> Shop:
+    """The shop whose database a file is brought back into; an empty folder gets the text that was in effect.
+
+    So a shop whose disk is lost comes back from a backup alone.
+
+    Raises
+    ------
+    BadInput
+        The folder holds something else than a shop, or cannot be written to; it is empty, and no text stands
+        in the file.
+    NotKept
+        The file is not whole, or of a later version of the program.
+    """
+    place = home()
+    if is_shop(place):
+        return open_shop(place)
+    must_be_free(place)
+    with brought_back(file) as (scratch, _):
+        migrate(scratch)
+        with scratch.reading() as session:
+            version = texts.latest(session)
+            files = {} if version is None else texts.files_of(session, version)
+    if not files:
+        said = "the folder holds no shop, and the file no text of one"
+        raise BadInput.at(Where(str(place)), said, file.name, "a folder with the shop's text as it was")
+    write_files(
+        dict(sorted(files.items(), key=lambda each: each[0] == BOOK)), place
+    )  # a shop when it is whole
+    return open_shop(place)
 
 
 def import_store(shop: Shop, url: str, file: Path) -> Content:
