@@ -83,6 +83,24 @@ def test_a_quote_holds_from_the_day_on_which_it_was_sent_however_old_the_job_is(
     assert agreements.accept_quote(ledger, "J3", 1, YES, "Wren").customer == "M. Tresk"
 
 
+def test_days_of_an_open_job_count_from_today_and_then_from_its_quote(ledger: Ledger) -> None:
+    ledger.new_job((demo().jobs / "J3.yaml").read_text(encoding="utf-8"), "Wren")
+    ledger.change_plan("J3", ["need_by=2026-04-03"], 1, "Wren")
+    assert ledger.kit(ledger.job("J3").job).kit.lines, "a month is time enough"
+    ledger.now = lambda: NOON + timedelta(days=30)
+    assert ledger.job("J3").job.date == date(2026, 4, 1)
+    with pytest.raises(Refusal, match="No kit satisfies job J3") as refused:
+        ledger.send_quote("J3", "Wren")
+    assert any("needed by 2026-04-03" in ground.text for ground in refused.value.grounds)
+    ledger.change_plan("J3", ["need_by="], 2, "Wren")
+    ledger.send_quote("J3", "Wren")
+    agreements.accept_quote(ledger, "J3", 1, YES, "Wren")
+    ledger.now = lambda: NOON + timedelta(days=60)
+    assert ledger.job("J3").job.date == date(2026, 4, 1)
+    with pytest.raises(Refusal, match="stands as it was agreed"):
+        agreements.change_of(ledger, "J3")
+
+
 def test_orders_are_made_of_what_was_accepted_whatever_the_plan_says_now(ledger: Ledger) -> None:
     number = quoted(ledger)
     with pytest.raises(NotKept, match="No quote of job J3 is accepted yet"):

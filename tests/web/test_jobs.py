@@ -54,15 +54,6 @@ def test_a_number_that_cannot_be_one_is_refused_in_words(browser: Browser) -> No
     assert browser.ledger.find() == []
 
 
-def test_a_job_about_nothing_is_refused_in_words(browser: Browser) -> None:
-    told = browser.post("/jobs", 400, number="J-78", customer="B. Tamsin").text
-    assert (
-        "the new job: it is not said what is to be done (read: no camshaft and no work); expected a camshaft "
-        "that goes in, or where it stays at least one piece of work"
-    ) in told
-    assert browser.ledger.find() == []
-
-
 @pytest.mark.parametrize("words", ["j3", "J3"])
 def test_a_job_is_found_from_every_page(browser: Browser, words: str) -> None:
     browser.open("J1")

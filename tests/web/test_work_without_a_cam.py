@@ -41,16 +41,16 @@ def test_a_new_job_asks_for_a_camshaft_or_for_work(browser: Browser) -> None:
 @pytest.mark.parametrize(
     ("stated", "said"),
     [
-        ({}, "none of cam, work is stated"),
-        ({"cam": "B2", "work": "springs"}, "more than one of cam, work is stated"),
+        ({}, "no camshaft and no work"),
+        ({"cam": "B2", "work": "springs"}, "camshaft B2, and springs without one"),
     ],
 )
 def test_a_new_job_with_neither_or_with_both_is_refused_in_words(
     browser: Browser, stated: dict[str, str], said: str
 ) -> None:
     page = html.unescape(browser.post("/jobs", 400, number="S-3", **stated).text)
-    assert said in page
-    assert "cam names the camshaft that goes in, work what is asked for where the camshaft stays" in page
+    assert f"it is not said what is to be done (read: {said}); expected a camshaft that goes in, or" in page
+    assert "where it stays at least one piece of work; not both" in page
 
 
 def test_work_is_chosen_on_the_page_of_the_plan(browser: Browser) -> None:

@@ -69,15 +69,15 @@ def first_plan(cam: str, work: Iterable[str]) -> dict[str, Any]:
     Raises
     ------
     BadInput
-        Neither a camshaft nor any work is asked for.
+        Neither a camshaft nor any work is asked for, or both.
     """
     asked = list(work)
-    if not (cam or asked):
+    if bool(cam) == bool(asked):
         raise BadInput.at(
             Where("the new job"),
             "it is not said what is to be done",
-            "no camshaft and no work",
-            "a camshaft that goes in, or where it stays at least one piece of work",
+            f"camshaft {cam}, and {' and '.join(asked)} without one" if cam else "no camshaft and no work",
+            "a camshaft that goes in, or where it stays at least one piece of work; not both",
         )
     return {**({CAM: cam} if cam else {}), **({WORK: asked, "heads": "on"} if asked else {})}
 

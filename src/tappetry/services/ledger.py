@@ -44,7 +44,7 @@ from tappetry.services.working import Working
 from tappetry.store import jobs, quotes
 from tappetry.store.changes import Mark
 from tappetry.store.database import Database
-from tappetry.store.jobs import Act, KeptJob, Told
+from tappetry.store.jobs import OPEN, QUOTED, Act, KeptJob, Told
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
 from tappetry.store.people import Visitor
 from tappetry.store.quotes import Paper
@@ -182,7 +182,7 @@ class Ledger:
         return self.remembered(f"why {need}", job, lambda: why_not(self.shop, result, [need]))
 
     def job(self, number: str) -> Opened:
-        """A job as it stands.
+        """A job as it stands, of the day of its quote: today, until the customer said yes to one.
 
         Raises
         ------
@@ -192,7 +192,8 @@ class Ledger:
             The shop's text changed so that the job no longer suits it.
         """
         kept = self.read(lambda session: jobs.job_now(session, number))
-        return Opened(kept, self._job(kept.document), self.shop.knowledge.book.work)
+        job = replace(self._job(kept.document), date=self._day(kept))
+        return Opened(kept, job, self.shop.knowledge.book.work)
 
     def kit(self, job: Job) -> KitResult:
         """The kit of a job, with how well its proofs are known.
@@ -239,7 +240,8 @@ class Ledger:
         BadInput
             A change cannot be read.
         """
-        other = self._job(_with_plan(opened.kept.document, stated_plan(changes, PLAN)))
+        read = self._job(_with_plan(opened.kept.document, stated_plan(changes, PLAN)))
+        other = replace(read, date=opened.job.date)
         now, then = self.side(opened.job), self.side(other)
         return now, then, difference(self.shop.knowledge, now, then)
 
@@ -396,6 +398,14 @@ class Ledger:
 
     def _job(self, document: Mapping[str, Any]) -> Job:
         return read_job_data(document, self.shop.knowledge, f"job {document['job']}")
+
+    def _day(self, kept: KeptJob) -> date:
+        """The day of the quote of a job."""
+        if kept.state in (OPEN, QUOTED):
+            return self.now().date()
+        sent = self.read(lambda session: quotes.last_sent(session, kept.number))
+        assert sent is not None, "the yes of a customer is to a quote that was sent"
+        return sent.date()
 
     def _change(
         self,

@@ -52,7 +52,7 @@ def read_supplied(ledger: Ledger, number: str, text: str) -> date:
     except ValueError:
         raise BadInput.at(where, "the day of supply cannot be read", text, "2026-03-02") from None
     today = agreements.today(ledger)
-    first, last = min(ledger.job(number).job.date, today), today + AHEAD
+    first, last = min(date.fromisoformat(ledger.job(number).kept.document["date"]), today), today + AHEAD
     if said < first:
         raise BadInput.at(where, "the day of supply is before the job", said, f"{first} to {last}")
     if said > last:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import func, select
@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from tappetry.records.kit import Kit
 from tappetry.store.jobs import MOST, OPEN, QUOTED, Act, KeptJob, enter, row_of
-from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitLine, KitRow, QuoteRow
+from tappetry.store.models import FACTS, PLAN, SHEET, Entry, JobRow, KitLine, KitRow, QuoteRow
 from tappetry.store.problems import NotKept
 
 
@@ -98,6 +98,16 @@ def keep_quote(session: Session, job: KeptJob, kit: KitRow, paper: Paper, act: A
     session.add(quote)
     session.flush()
     return quote
+
+
+def last_sent(session: Session, number: str) -> datetime | None:
+    """When the last quote of a job was sent."""
+    return session.scalar(
+        select(func.max(Entry.at))
+        .join(QuoteRow, QuoteRow.entry_id == Entry.id)
+        .join(JobRow, JobRow.id == QuoteRow.job_id)
+        .where(JobRow.number == number)
+    )
 
 
 def latest_kit(session: Session, row: JobRow) -> KitRow | None:
