@@ -14,7 +14,8 @@ from tappetry.engineering.riemann import riemann_state
 from tappetry.simulation import rows
 from tappetry.simulation.columns import FREE, OPEN, SHUT
 from tappetry.simulation.gas import engine_gas, perfect_gas
-from tappetry.simulation.pipes import Pipe, lay, straight
+from tappetry.simulation.pipe_kernels import edges, fluxes, update
+from tappetry.simulation.pipes import Pipe, fill, lay, straight
 from tests.simulation.tube import Tube, volume_of
 
 AIR = perfect_gas(287.05, 1.4)
@@ -257,3 +258,18 @@ def test_pipes_that_cannot_be_cut_are_refused() -> None:
         lay([straight(1.0, 0.05, 2)])
     with pytest.raises(OutOfRange, match=r"cells of all pipes and their ends = 5,?01"):
         lay([straight(1.0, 0.05, 5000)])
+
+
+def test_cold_gas_does_the_same_whether_other_pipes_are_hot() -> None:
+    """Where all gas is cold a shorter way is taken."""
+    gas = engine_gas("C8H18", 1.0, 99e3, 1e3)
+    pipe, wave = straight(0.5, 0.04, 21), np.sin(np.arange(21))
+    alone, beside = lay([pipe]), lay([pipe, pipe])
+    fill(beside, 1, gas, 2e5, 1800.0 + 300.0 * wave, 50.0 * wave, 0.9)
+    for layout in (alone, beside):
+        fill(layout, 0, gas, 1e5 + 2e4 * wave, 500.0 + 400.0 * wave, 30.0 * wave, 0.3, 0.05)
+        edges(layout.buffer, layout.places, 1e-6)
+        fluxes(layout.buffer, layout.places)
+        update(layout.buffer, layout.places, 1e-6, gas.table)
+    np.testing.assert_allclose(alone.state(0), beside.state(0), rtol=1e-13)
+    assert np.ptp(alone.row(0, rows.TEMPERATURE)) > 700.0

@@ -15,6 +15,7 @@ from tappetry.simulation.cycle import NotSettled, Settling
 from tappetry.simulation.engine import Mesh, build
 from tappetry.simulation.idle import IDLE_MESH, LEVEL, NoIdle, idle
 from tappetry.simulation.network import GasLost
+from tappetry.simulation.ready import beside
 from tappetry.simulation.results import Point, curve
 from tappetry.simulation.roughness import Roughness, roughness
 
@@ -174,7 +175,8 @@ def vacuum_limit(shop: Shop) -> float | None:
 def make_ready(shop: Shop, variant: str) -> None:
     """Compile the kernels, or read them where they have been compiled before."""
     described = describe(shop, variant)
-    build(described.engine, math.radians(360.0), Mesh()).turn(0.0, 0.0)
+    with beside():
+        build(described.engine, math.radians(360.0), Mesh()).turn(0.0, 0.0)
 
 
 def simulate_engine(

@@ -86,6 +86,17 @@ def _compile(function: Function, **options: Any) -> Function:
         return cast(Function, numba.njit(**shared)(function))
 
 
+def nothing_kept() -> bool:
+    """Whether no kernel of this text was compiled and kept before."""
+    return not any(Path(_config.CACHE_DIR).rglob("*.nbi")) if _config.CACHE_DIR else False
+
+
+def compile_for(function: Callable[..., Any], *arguments: Any) -> None:
+    """Compile a kernel for arguments of these types, or read it where it was kept; it does not run."""
+    type_of: Any = numba.typeof
+    cast(Any, function).compile(tuple(type_of(each) for each in arguments))
+
+
 def kernel(function: Function) -> Function:
     """Compile a function when it is first called, and keep it."""
     return _compile(function)

@@ -65,6 +65,7 @@ from tappetry.simulation.rows import (
     HIGH_PRESSURE,
     HIGH_VELOCITY,
     INVERSE,
+    LANES,
     LOW_BURNED,
     LOW_DENSITY,
     LOW_FUEL,
@@ -230,6 +231,15 @@ def count(
 
 
 @kernel
+def cool_places(starts: Numbers, end_valve: Numbers) -> int:
+    """How many places, of whole lanes, lie before the first pipe behind an exhaust valve: they stay cool."""
+    for end in range(len(end_valve)):
+        if end_valve[end] == EXHAUST:
+            return starts[end // 2] // LANES * LANES
+    return 0
+
+
+@kernel
 def turn(
     s: Buffer,
     starts: Numbers,
@@ -282,6 +292,7 @@ def turn(
     pipes, ends, cylinders, volumes = len(starts), len(end_kind), c.shape[0], v.shape[0]
     places = starts[pipes - 1] + cells[pipes - 1] + 2
     rate = math.degrees(e[SPEED])
+    border = cool_places(starts, end_valve)
     angle, steps, base = start, 0, 720.0 * math.floor(start / 720.0)
     while angle < stop:
         step = courant / fastest(s, places)
@@ -320,7 +331,8 @@ def turn(
                 end_totals[end, 4] = pass_carefully(s, w, end, first, many, high, v, volume)
             face = first + (many + 1 if high else 1)
             count(s, face, step if high else -step, volume, end_valve[end], end_totals, end, v, c)
-        update(s, places, step, g)
+        update(s, border, step, g)
+        update(s[border:], places - border, step, g)
         for volume in range(volumes):
             p, t = v[volume, PRESSURE], v[volume, TEMPERATURE]
             if volume < cylinders:

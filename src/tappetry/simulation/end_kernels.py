@@ -15,7 +15,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.simulation.columns import OPEN, SHUT
+from tappetry.simulation.columns import FREE, SHUT
 from tappetry.simulation.compiled import kernel
 from tappetry.simulation.rows import (
     AREA,
@@ -210,14 +210,15 @@ def pass_end(
         rho, u, p = s[LOW_DENSITY + cell], -s[LOW_VELOCITY + cell], s[LOW_PRESSURE + cell]
         burned, fuel = s[LOW_BURNED + cell], s[LOW_FUEL + cell]
     gamma, face_area = s[GAMMA + cell], s[AREA + face]
-    a, k = math.sqrt(gamma * p / rho), 2.0 / (gamma - 1.0)
-    y_s = max(1.0 + u / (k * a), SLACK)
-    opening = min(area / face_area, 1.0)
-    if kind == SHUT or (kind == OPEN and opening <= 0.0):
-        s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
-        s[THRUST + face] = p * y_s ** (k + 2.0) * face_area
-        return 0.0
-    if kind == OPEN and not (opening >= 1.0 and u >= a):
+    a = math.sqrt(gamma * p / rho)
+    opening = 0.0 if kind == SHUT else min(area / face_area, 1.0)
+    if kind != FREE and not (opening >= 1.0 and u >= a):
+        k = 2.0 / (gamma - 1.0)
+        y_s = max(1.0 + u / (k * a), SLACK)
+        if opening <= 0.0:
+            s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
+            s[THRUST + face] = p * y_s ** (k + 2.0) * face_area
+            return 0.0
         ratio = volume_pressure / p
         y_0 = ratio ** (1.0 / (k + 2.0))
         if y_0 > y_s:

@@ -3,17 +3,50 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from subprocess import DEVNULL, Popen
 from time import perf_counter
 
+from tappetry.simulation.compiled import compile_for, nothing_kept
 from tappetry.simulation.gas import perfect_gas
-from tappetry.simulation.network import WALL, Chamber, join
+from tappetry.simulation.network import WALL, Chamber, Network, join
 from tappetry.simulation.pipes import straight
 
 
 def make_ready() -> None:
     """Compile what turns an engine, or read it where it has been compiled before."""
+    with beside():
+        _something().turn(0.0, 0.0)
+
+
+@contextmanager
+def beside() -> Iterator[None]:
+    """Meanwhile, where nothing is compiled yet, a second process compiles what turns in a cylinder.
+
+    Whoever comes to it finds it kept. Where that process fails it takes longer, and that is all.
+    """
+    if not nothing_kept():
+        yield
+        return
+    told = "from tappetry.simulation.ready import compile_cylinders; compile_cylinders()"
+    with Popen([sys.executable, "-c", told], stdout=DEVNULL, stderr=DEVNULL):
+        yield
+
+
+def compile_cylinders() -> None:
+    """Compile and keep what `cycle_kernels.turn` calls for each cylinder."""
+    from tappetry.simulation.cylinder_kernels import advance_cylinder
+
+    some = _something()
+    tables = (some.engine, some.cylinders, some.volumes)
+    compile_for(advance_cylinder, *tables, 0, some.gas.table, 0.0, 0.0, 0.0)
+
+
+def _something() -> Network:
+    """The least that turns."""
     shut = [straight(1.0, 0.05, 4)], [(WALL, WALL)], [Chamber(1e-3, 1e5, 300.0)]
-    join(perfect_gas(287.0, 1.4), *shut).turn(0.0, 0.0)
+    return join(perfect_gas(287.0, 1.4), *shut)
 
 
 def main() -> int:

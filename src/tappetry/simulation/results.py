@@ -201,7 +201,7 @@ def parted(speeds: Array, chains: int) -> list[Array]:
     A cycle takes as many steps as its duration holds, so a point takes as long as its speed is low.
     """
     taken = np.cumsum(1.0 / speeds)
-    at = np.searchsorted(taken, taken[-1:] * np.arange(1, chains) / chains, side="left") + 1
+    at = np.searchsorted(taken, np.sum(1.0 / speeds) * np.arange(1, chains) / chains, side="left") + 1
     return [row for row in np.split(speeds, at) if len(row)]
 
 
