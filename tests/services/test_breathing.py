@@ -15,6 +15,7 @@ from tappetry.records.problems import BadInput
 from tappetry.services.audits import audit_folder
 from tappetry.services.breathing import describe
 from tappetry.services.shop import Shop, demo_folder
+from tappetry.services.variants import variant_facts
 from tests.knowledge.shops import replant
 
 INCH, CFM = 0.0254, 4.719474432e-4
@@ -74,6 +75,32 @@ def test_areas_pass_what_the_bench_passed() -> None:
         area = np.interp(lift * INCH, engine.intake.lifts, engine.intake.areas)
         flow = orifice_flow(101325, 293.15, behind, float(area), 1.4, 287.05).mass_flow
         assert flow / density / CFM == pytest.approx(cfm, rel=1e-3)
+
+
+@pytest.mark.parametrize("variant", EVERY)
+@pytest.mark.parametrize("side", ["intake", "exhaust"])
+def test_below_the_bench_no_port_passes_more_than_its_gap(variant: str, side: str) -> None:
+    """The narrowest cone of a seat of 45 degrees, laid out: pi L cos (D - 2 w) and a little more."""
+    valve = getattr(describe(SHOP, variant).engine, side)
+    lifts, areas = np.array(valve.lifts), np.array(valve.areas)
+    first = int(np.argmin(np.abs(lifts - 0.1 * INCH)))
+    assert first == 8
+    assert np.all(np.diff(areas[: first + 1]) > 0.0)
+    below, passed = lifts[1:first], areas[1:first]
+    assert np.all(passed <= below / lifts[first] * areas[first] * (1.0 + 1e-12))
+    facts = variant_facts(SHOP, variant)[1]
+    head = float(str(facts[f"{side}-valve-diameter"])) * 1e-3
+    width = {"intake": 1.5e-3, "exhaust": 1.8e-3}[side] * math.sqrt(0.5)
+    narrow = math.pi * below * math.sqrt(0.5) * (head - 2.0 * width + 0.5 * below)
+    assert np.all(passed[:4] <= narrow[:4] * (1.0 + 1e-12))
+
+
+def test_without_stated_seats_areas_rise_in_proportion_up_to_the_bench(tmp_path: Path) -> None:
+    seats = "seats: {angle_deg: 45, intake_mm: 1.5, exhaust_mm: 1.8}\n"
+    folder = replant(tmp_path, FILE, seats, "# no seats\n").folder
+    valve = describe(Shop(folder), "B51").engine.intake
+    assert len(valve.lifts) == 8
+    assert valve.lifts[1] == pytest.approx(0.1 * INCH)
 
 
 @pytest.mark.parametrize("variant", EVERY)

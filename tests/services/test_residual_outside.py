@@ -41,11 +41,11 @@ def overlap_factor(engine: Engine, intake_seat: float, exhaust_seat: float) -> f
     return float(np.sum(seats) * STEP / engine.bore.swept_volume)
 
 
-@pytest.mark.parametrize(("variant", "head"), [("B51", "S"), ("OS39", "OS"), ("ML55", "ML")])
-def test_burned_gas_at_a_factory_idle_is_what_measured_engines_have(variant: str, head: str) -> None:
+def simulated_and_measured(variant: str, cam: str, head: str) -> tuple[float, float]:
+    """Mean share of burned gas at the stated idle, and that of the correlation."""
     shop = demo()
     ports = read_breathing(shop.text).data["heads"][head]
-    idling = simulate_idle(shop, variant, "", None, lambda point: None)
+    idling = simulate_idle(shop, variant, cam, None, lambda point: None)
     engine, point = idling.described.engine, idling.points[0]
     seats = [ports[side]["throat_mm"] * 1e-3 for side in ("intake", "exhaust")]
     turns = point.engine_speed / (2.0 * math.pi)
@@ -54,4 +54,16 @@ def test_burned_gas_at_a_factory_idle_is_what_measured_engines_have(variant: str
     back = 1.266 * overlap_factor(engine, *seats) / turns * level**-0.87
     back *= math.sqrt((ATMOSPHERE - point.manifold_pressure) / 1e5)
     stays = 0.632 * richness * level**-0.74 / engine.bore.compression_ratio
-    assert float(np.mean(point.residual_share)) == pytest.approx(back + stays, abs=0.035)
+    return float(np.mean(point.residual_share)), back + stays
+
+
+@pytest.mark.parametrize(("variant", "head"), [("B51", "S"), ("OS39", "OS"), ("ML55", "ML")])
+def test_burned_gas_at_a_factory_idle_is_what_measured_engines_have(variant: str, head: str) -> None:
+    simulated, measured = simulated_and_measured(variant, "", head)
+    assert simulated == pytest.approx(measured, abs=0.025)
+
+
+def test_with_a_little_more_overlap_it_is_near_what_they_would_have() -> None:
+    """15 points apart as long as nearly shut valves passed more than the gap at their seats."""
+    simulated, measured = simulated_and_measured("B51", "B1", "S")
+    assert simulated == pytest.approx(measured, abs=0.09)

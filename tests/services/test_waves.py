@@ -50,5 +50,5 @@ def test_the_blow_down_falls_when_its_wave_is_back_from_the_collector() -> None:
     exhaust = found.exhaust
     degree = round(math.degrees(exhaust.returns[0]))
     assert exhaust.pressures[degree] > exhaust.pressures[round(math.degrees(exhaust.opens))] + 10e3
-    assert exhaust.pressures[degree + 30] < exhaust.pressures[degree] - 10e3
+    assert exhaust.pressures[degree + 45] < exhaust.pressures[degree] - 10e3
     assert math.degrees(exhaust.opens) < 540 < math.degrees(exhaust.returns[-1]) + 60

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
+
+import numpy as np
 
 from tappetry.engineering.compression import clearance_volume, gasket_volume, static_compression_ratio
 from tappetry.engineering.crank import swept_volume
 from tappetry.engineering.gas_properties import gas_constants, gas_density
 from tappetry.engineering.knock import octane_index
 from tappetry.engineering.nozzles import effective_area
+from tappetry.engineering.valve_area import valve_flow_area
 from tappetry.knowledge.breathing import FILE, read_breathing
 from tappetry.quantities.units import to_si
 from tappetry.records.evidence import Value
@@ -30,6 +33,8 @@ POCKET_LENGTH = 0.03
 ELEMENT_LENGTH = 0.3
 """Length over which the element between downpipe and tailpipe takes its loss. [m]"""
 AIR_GAMMA = 1.4
+BELOW_THE_BENCH = 8
+"""Parts into which the lift up to the first of the bench is cut."""
 STEP = 1e-4
 """Distance of two stations between which a pipe changes at once. [m]"""
 
@@ -133,8 +138,8 @@ def _engine(
         bore=_bore(walls, facts),
         lags=tuple(720.0 / len(order) * order.index(name) for name in cylinders),
         collectors=tuple(bank_of[name] for name in cylinders),
-        intake=_valve(data, head["flow"], "intake", grind, facts),
-        exhaust=_valve(data, head["flow"], "exhaust", grind, facts),
+        intake=_valve(data, head, "intake", grind, facts),
+        exhaust=_valve(data, head, "exhaust", grind, facts),
         air=Air(
             to_si(data["air"]["dry_pressure_kpa"], "kPa", "pressure"),
             to_si(data["air"]["vapour_pressure_kpa"], "kPa", "pressure"),
@@ -197,12 +202,12 @@ def _bore(walls: Mapping[str, Any], facts: Mapping[str, Value]) -> Bore:
 
 def _valve(
     data: Mapping[str, Any],
-    flow: Mapping[str, Any],
+    head: Mapping[str, Any],
     side: str,
     grind: Mapping[str, Any],
     facts: Mapping[str, Value],
 ) -> Valve:
-    bench = data["bench"]
+    bench, flow = data["bench"], head["flow"]
     constant = gas_constants("dry air").gas_constant
     pressure, temperature = to_si(bench["pressure_kpa"], "kPa", "pressure"), float(bench["temperature_k"])
     density = float(gas_density(pressure, temperature, constant))
@@ -216,9 +221,11 @@ def _valve(
         for cfm in flow[f"{side}_cfm"]
     ]
     centre = grind["icl_deg"] if side == "intake" else 720.0 - grind["ecl_deg"]
+    lifts = [to_si(lift, "in", "length") for lift in flow["lift_in"]]
+    low, small = _below_the_bench(data, head, side, facts, lifts[0], areas[0])
     return Valve(
-        lifts=(0.0, *(to_si(lift, "in", "length") for lift in flow["lift_in"])),
-        areas=(0.0, *areas),
+        lifts=(0.0, *low, *lifts),
+        areas=(0.0, *small, *areas),
         lobe_lift=to_si(grind[f"lobe_lift_{side}_in"], "in", "length"),
         lobe_exponent=grind[f"lobe_p_{side}"],
         lobe_half_width=math.radians(grind[f"half_width_{side}_deg"]),
@@ -227,6 +234,41 @@ def _valve(
         hot_lash=to_si(grind[f"lash_{side}_in"], "in", "length"),
         give=to_si(data["seat_lift_in"], "in", "length") * _number(facts["rocker-ratio"]),
     )
+
+
+def _below_the_bench(
+    data: Mapping[str, Any],
+    head: Mapping[str, Any],
+    side: str,
+    facts: Mapping[str, Value],
+    first_lift: float,
+    first_area: float,
+) -> tuple[Sequence[float], Sequence[float]]:
+    """Lifts below the first of the bench with their effective areas: in proportion, but never above the gap.
+
+    Nothing where the shop does not state its seats. [m], [m2]
+    """
+    if "seats" not in data:
+        return (), ()
+    diameters = (f"{side}-valve-diameter", "stem-diameter")
+    unknown = [name for name in diameters if name not in facts]
+    if unknown:
+        where = Where(FILE, field="seats")
+        raise BadInput.at(
+            where, "the gap of a seat wants what no table states", ", ".join(unknown), "a diameter"
+        )
+    seats = data["seats"]
+    angle = math.radians(seats["angle_deg"])
+    lifts = np.linspace(0.0, first_lift, BELOW_THE_BENCH + 1)[1:-1]
+    gap = valve_flow_area(
+        lifts,
+        _mm(facts[diameters[0]]),
+        angle,
+        _mm(seats[f"{side}_mm"]) * math.cos(angle),
+        _mm(head[side]["throat_mm"]),
+        _mm(facts[diameters[1]]),
+    )
+    return lifts.tolist(), np.minimum(lifts / first_lift * first_area, gap).tolist()
 
 
 def _fuel(data: Mapping[str, Any], burned: Mapping[str, Any]) -> Fuel:
