@@ -107,6 +107,10 @@ def test_an_invoice_says_who_supplied_what_when_and_each_rate(ledger: Ledger) ->
     assert note.document["rates"] == [
         {"percent": "7.25", "net": "19.00", "tax": "1.38", "classes": ["parts"]}
     ]
+    part = {"quantity": "in part", "what": "a cam", "each": "", "amount": "19.00"}
+    assert note.document["lines"] == [part], "one cam at 419.00 does not come to 19.00"
+    (rest,) = write_credit(ledger, "J-1", {0: "29.97"}, "all of it went back", "Wren").document["lines"]
+    assert (rest["quantity"], rest["each"], rest["amount"]) == ("3", "9.99", "29.97")
 
 
 @pytest.mark.parametrize(

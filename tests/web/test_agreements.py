@@ -39,10 +39,14 @@ def test_from_a_quote_to_orders_and_a_change_order(browser: Browser) -> None:
     page = browser.post("/jobs/J1/changes", why="the chain is worn").text
     assert "the chain is worn" in page
     assert 'href="/jobs/J1/accept/change/1"' in page
+    page = browser.get("/")
+    assert "<h2>Waits for the customer</h2>" in page
+    assert "<h2>Waits for us</h2>" not in page
     assert browser.client.get("/jobs/J1/papers/change-1.pdf").content.startswith(b"%PDF-")
     assert "<h2>Change order 1" in browser.get("/jobs/J1/accept/change/1")
     page = browser.post("/jobs/J1/accept/change/1", customer="A. Pellow", how="in-person").text
     assert "change order 1, accepted in person by A. Pellow" in page
+    assert "<h2>Waits for us</h2>" in browser.get("/")
 
 
 def test_a_paper_that_is_not_there_is_not_accepted(browser: Browser) -> None:

@@ -90,7 +90,7 @@ def test_a_part_names_the_jobs_whose_kept_kits_hold_it(browser: Browser) -> None
 def test_the_search_on_top_goes_on_to_parts(browser: Browser) -> None:
     part = demo().catalogue.parts[0]
     answer = browser.client.get("/search", params={"q": part.number}, follow_redirects=False)
-    assert answer.headers["location"] == f"/parts?q={part.number}"
+    assert answer.headers["location"] == f"/parts/{part.supplier}/{part.number}"
 
 
 def test_a_family_is_read_with_its_applications_and_needs(browser: Browser) -> None:

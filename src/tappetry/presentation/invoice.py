@@ -144,10 +144,13 @@ def _rates(bill: Bill) -> list[Data]:
 
 
 def _line(line: BillLine) -> Data:
+    """A line as it is read; of one that is credited in part, neither units nor their price."""
+    whole = line.net == line.quantity * line.each
+    counted = words.quantity(line.quantity, line.unit) if line.unit else ""
     return {
-        "quantity": words.quantity(line.quantity, line.unit) if line.unit else "",
+        "quantity": counted if whole else "in part",
         "what": line.text,
-        "each": words.amount(line.each),
+        "each": words.amount(line.each) if whole else "",
         "amount": words.amount(line.net),
     }
 

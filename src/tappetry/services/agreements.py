@@ -20,7 +20,7 @@ from tappetry.services.reprice import kit_from_data
 from tappetry.store import accepted, quotes
 from tappetry.store.accepted import Yes
 from tappetry.store.accepted_models import Acceptance, ChangeRow, OrderRow
-from tappetry.store.models import KitRow, QuoteRow
+from tappetry.store.models import JobRow, KitRow, QuoteRow
 from tappetry.store.problems import NotKept
 
 __all__ = ["Acceptance", "ChangeRow", "Due", "Option", "OrderRow", "Signed"]
@@ -86,7 +86,7 @@ def accept_quote(ledger: Ledger, number: str, quote: int, signed: Signed, who: s
     BadInput
         The name is missing, an offer has no answer, or he did not say that he read what declining means.
     Refusal
-        The quote has expired.
+        The quote has expired, or is in another currency than the shop reckons in now.
     NotKept
         There is no such quote, it is not the latest, or the job has an accepted one.
     """
@@ -297,6 +297,13 @@ def _accept(
             [Ground(f"today is {today(ledger)}", "the shop's calendar")],
             ["send it again at the prices of today; the difference is shown line by line"],
         )
+    currency = read_policy(ledger.shop.knowledge.book.money).currency
+    if row.currency != currency:
+        raise Refusal(
+            f"The {what} of job {number} is in {row.currency}, and the shop reckons in {currency}.",
+            [Ground("the books are kept in one currency", "the house book, money.currency")],
+            ["send it again; it then stands in the currency of today"],
+        )
     options = options_of(row.document)
     _must_be_signed(options, signed)
     document = {
@@ -375,6 +382,11 @@ def latest_open(ledger: Ledger, number: str) -> QuoteRow | ChangeRow | None:
         sent = quotes.quotes_of(session, number)
         asked = accepted.changes_of(session, number)
     return waiting(sent, said, asked)
+
+
+def with_open_change(ledger: Ledger, jobs: Sequence[JobRow]) -> set[str]:
+    """Of some jobs, the numbers of those with a change order that waits for the customer."""
+    return ledger.read(lambda session: accepted.with_open_change(session, jobs))
 
 
 def waiting(

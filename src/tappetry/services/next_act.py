@@ -9,8 +9,8 @@ from tappetry.records.verdict import Verdict
 from tappetry.services import agreements, books, customer_pages, invoices
 from tappetry.services.books import CUSTOMERS
 from tappetry.services.kits import must_be_complete
-from tappetry.services.ledger import Ledger
-from tappetry.store.jobs import OPEN, QUOTED
+from tappetry.services.ledger import JobRow, Ledger
+from tappetry.store.jobs import ACCEPTED, INVOICED, OPEN, QUOTED
 
 #: What a job may wait for.
 PLAN, FACT, SIGNATURE, QUOTE, CUSTOMER = "a plan", "a fact", "a signature", "its quote", "the customer"
@@ -25,6 +25,24 @@ class NextAct:
     waits_for: str
     text: str
     part: str
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Jobs by whom they wait for: us, their customers; and those whose invoice is written."""
+
+    ours: tuple[JobRow, ...]
+    theirs: tuple[JobRow, ...]
+    invoiced: tuple[JobRow, ...]
+
+
+def sorted_by_whom(ledger: Ledger) -> Waiting:
+    """The jobs that changed last, by whom they wait for."""
+    found = ledger.find()
+    asked = agreements.with_open_change(ledger, [row for row in found if row.state == ACCEPTED])
+    theirs = tuple(row for row in found if row.state == QUOTED or row.number in asked)
+    invoiced = tuple(row for row in found if row.state == INVOICED)
+    return Waiting(tuple(row for row in found if row not in (*theirs, *invoiced)), theirs, invoiced)
 
 
 def next_act(ledger: Ledger, number: str) -> NextAct:

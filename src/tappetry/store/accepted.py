@@ -126,6 +126,20 @@ def _acceptable(session: Session, row: JobRow, accepted: QuoteRow | ChangeRow) -
         )
 
 
+def agreed_in_another(session: Session, currency: str) -> tuple[str, str] | None:
+    """The number of some job that was agreed in another currency, and that currency; None where none was."""
+    wanted = (
+        select(JobRow.number, KitRow.currency)
+        .join(Acceptance, Acceptance.job_id == JobRow.id)
+        .join(KitRow, KitRow.id == Acceptance.kit_id)
+        .where(KitRow.currency != currency)
+        .order_by(Acceptance.id.desc())
+        .limit(1)
+    )
+    found = session.execute(wanted).first()
+    return None if found is None else (found[0], found[1])
+
+
 def keep_orders(
     session: Session, number: str, acceptance: Acceptance, papers: Sequence[OrderPaper], known: int, act: Act
 ) -> list[OrderRow]:
@@ -187,6 +201,19 @@ def changes_of(session: Session, number: str) -> list[ChangeRow]:
         joinedload(ChangeRow.entry), joinedload(ChangeRow.kit), joinedload(ChangeRow.before)
     )
     return list(session.scalars(wanted.where(ChangeRow.job_id == row.id).order_by(ChangeRow.number)))
+
+
+def with_open_change(session: Session, jobs: Sequence[JobRow]) -> set[str]:
+    """Of some jobs, the numbers of those with a change order that waits for the customer."""
+    ids = [row.id for row in jobs]
+    latest = select(func.max(Acceptance.id)).where(Acceptance.job_id.in_(ids)).group_by(Acceptance.job_id)
+    asked = (
+        select(ChangeRow.job_id)
+        .join(Acceptance, Acceptance.kit_id == ChangeRow.before_id)
+        .where(Acceptance.id.in_(latest))
+    )
+    found = set(session.scalars(asked))
+    return {row.number for row in jobs if row.id in found}
 
 
 def orders_of(session: Session, number: str) -> list[OrderRow]:

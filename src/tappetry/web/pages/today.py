@@ -8,9 +8,8 @@ from fastapi import APIRouter, Request, Response
 
 from tappetry.services import machine
 from tappetry.services.backups import Failure
-from tappetry.services.ledger import JobRow
 from tappetry.services.machine import MachineOrder
-from tappetry.services.next_act import NextAct, next_act
+from tappetry.services.next_act import NextAct, Waiting, next_act, sorted_by_whom
 from tappetry.services.roles import Permission
 from tappetry.web.access import may
 from tappetry.web.render import app_of, render
@@ -20,10 +19,9 @@ router = APIRouter()
 
 @dataclass(frozen=True, slots=True)
 class TodayPage:
-    """Jobs that wait for the shop or for their customers, a backup that failed, late machine work."""
+    """Jobs that wait for the shop, for their customers, or were invoiced; a backup that failed, late work."""
 
-    ours: tuple[JobRow, ...]
-    theirs: tuple[JobRow, ...]
+    waiting: Waiting
     failure: Failure | None
     late: tuple[tuple[str, MachineOrder], ...]
 
@@ -40,10 +38,8 @@ class NextPage:
 def today(request: Request) -> Response:
     """What waits for whom."""
     ledger = app_of(request).ledger
-    found = ledger.find()
     page = TodayPage(
-        tuple(row for row in found if row.state != "quoted"),
-        tuple(row for row in found if row.state == "quoted"),
+        sorted_by_whom(ledger),
         ledger.backups.failure if may(request, Permission.ACCOUNTS) else None,
         tuple(machine.late(ledger)),
     )
