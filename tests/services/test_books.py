@@ -16,14 +16,14 @@ from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.kit import Kit
 from tappetry.records.problems import BadInput, Refusal
-from tappetry.services import books, invoices, payments
+from tappetry.services import agreements, books, invoices, payments
 from tappetry.services.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS
 from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, in_force, write_credit, write_invoice
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.store.problems import NotKept
 from tests.services.test_invoices import stands
-from tests.services.till import DAY, DUE, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, TOTAL, agreed, till, with_currency
 
 pytestmark = pytest.mark.slow
 NOTHING = Decimal("0.00")
@@ -130,6 +130,27 @@ def test_a_credit_note_that_is_sent_four_times_at_once_is_written_once(ledger: L
         said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
     refused = "Job J-1 has another paper meanwhile, or this was sent twice: credit note 1"
     assert said == [refused] * 3 + ["credit note 1"]
+
+
+def test_money_of_a_job_moves_in_the_currency_in_which_it_was_agreed(ledger: Ledger) -> None:
+    agreed(ledger)
+    ledger.shop = with_currency(ledger.shop, "EUR")
+    books.pay(ledger, "J-1", "deposit", "$5", "cash", "", "Wren")
+    with pytest.raises(BadInput, match="as money in USD"):
+        books.pay(ledger, "J-1", "deposit", "EUR 5", "cash", "", "Wren")
+    assert stands(ledger)["cash"] == "5.00"
+
+
+def test_a_quote_in_another_currency_is_sent_again_before_it_is_accepted(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tests.services.till.keep_acceptance", lambda *_: None)
+    agreed(ledger)
+    ledger.shop = with_currency(ledger.shop, "EUR")
+    signed = agreements.Signed("A. Pellow", agreements.IN_PERSON, {}, read=True)
+    with pytest.raises(Refusal, match="quote 1 of job J-1 is in USD, and the shop reckons in EUR"):
+        agreements.accept_quote(ledger, "J-1", 1, signed, "Wren")
+    assert agreements.acceptances(ledger, "J-1") == []
 
 
 def test_a_supplier_is_paid_and_sent_back_no_more_than_he_invoiced(ledger: Ledger) -> None:

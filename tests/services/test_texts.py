@@ -41,6 +41,7 @@ from tests.services.texts import (
     worker_of,
     write,
 )
+from tests.services.till import agreed
 
 pytestmark = pytest.mark.slow
 
@@ -563,3 +564,22 @@ def test_a_text_that_was_laid_down_and_spoilt_is_laid_down_again(tmp_path: Path)
     (place / "rules.yaml").write_bytes(b"rules: [spoilt]\n")
     assert read_files(lay_down(files, tmp_path, mark)) == files
     assert [each.name for each in place.parent.iterdir()] == [mark]
+
+
+def test_the_currency_stays_once_a_job_was_agreed_in_it(
+    ledger: Ledger, capsys: pytest.CaptureFixture[str]
+) -> None:
+    agreed(ledger)
+    edit(ledger, BOOK, "currency: USD", "currency: EUR")
+    again = taken_up(Shop(ledger.shop.folder), ledger.database)
+    assert again.shop.knowledge.book.money["currency"] == "USD"
+    assert "The shop cannot go from USD to EUR" in "".join(capsys.readouterr())
+    assert looked(again).mistakes == ()
+    with pytest.raises(Refusal, match="The shop cannot go from USD to EUR") as told:
+        put(again)
+    assert told.value.grounds[0].text == "job J-1 was agreed in USD"
+    assert again.shop.knowledge.book.money["currency"] == "USD"
+    edit(ledger, BOOK, "currency: EUR", "currency: USD")
+    change(again, BOOK, RATE, OTHER_RATE)
+    looked(again)
+    assert put(again) == 2

@@ -49,6 +49,14 @@ def with_book(shop: Shop, stated: Mapping[str, str]) -> Shop:
     return other
 
 
+def with_currency(shop: Shop, currency: str) -> Shop:
+    """A shop whose house book reckons in another currency."""
+    other = shop.with_parts(shop.catalogue.parts)
+    book = replace(shop.knowledge.book, money={**shop.knowledge.book.money, "currency": currency})
+    other.__dict__["knowledge"] = replace(shop.knowledge, book=book)
+    return other
+
+
 def _invoice(shop: Shop, invoice: Invoice) -> MadePaper:
     return MadePaper(invoice_data(invoice, letterhead(shop)), PDF)
 

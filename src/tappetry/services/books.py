@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from tappetry.pricing.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN, act_legs
-from tappetry.pricing.policy import read_policy
 from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements
@@ -44,9 +43,9 @@ def move(
     NotKept
         No quote of the job is accepted yet, or other money moved since the form was made.
     """
-    agreements.in_force(ledger, number)
+    agreed = agreements.in_force(ledger, number)
     try:
-        money = Money.parse(amount, read_policy(ledger.shop.knowledge.book.money).currency).amount
+        money = Money.parse(amount, agreed.kit.currency).amount
     except MoneyError as error:
         raise BadInput.at(Where(field="amount"), str(error), amount) from None
     of_supplier = kind in KINDS and KINDS[kind].supplier

@@ -8,7 +8,9 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
-from tappetry.records.problems import BadInput, Where
+from sqlalchemy.orm import Session
+
+from tappetry.records.problems import BadInput, Ground, Refusal, Where
 from tappetry.services.files import save
 from tappetry.services.ledger import Ledger
 from tappetry.services.opening import say
@@ -16,6 +18,7 @@ from tappetry.services.shop import Shop
 from tappetry.services.text_check import audited
 from tappetry.services.text_files import KEPT, lay_down, read_files, whole_mark, write_files
 from tappetry.store import texts
+from tappetry.store.accepted import agreed_in_another
 from tappetry.store.database import Database
 from tappetry.store.problems import ChangedMeanwhile, StoreUnavailable
 from tappetry.store.texts import Marks
@@ -127,10 +130,32 @@ def begin(ledger: Ledger, alone: bool) -> None:
     ledger.change_text(read(shop_in_effect(ledger.shop, ledger.database)))
 
 
+def must_keep_currency(session: Session, before: Shop, then: Shop) -> None:
+    """Refuse a text that reckons in another currency than jobs were agreed in: the books have one.
+
+    Raises
+    ------
+    Refusal
+        The currency becomes another one, and a job was agreed in another than that.
+    """
+    old, new = (shop.knowledge.book.money.get("currency") for shop in (before, then))
+    found = None if old == new else agreed_in_another(session, str(new))
+    if found is not None:
+        raise Refusal(
+            f"The shop cannot go from {old} to {new}: its books are kept in one currency.",
+            [Ground(f"job {found[0]} was agreed in {found[1]}", "the books of the shop")],
+            [
+                f"state money.currency {old} again",
+                "begin another folder and database for the new currency, and keep these for what was agreed",
+            ],
+        )
+
+
 def _take(ledger: Ledger, now: TextVersion | None, files: Mapping[str, bytes], mark: str) -> None:
     """Let the files of the folder take effect at a start, unless another server was quicker."""
     shop = Shop(ledger.shop.folder, lay_down(files, ledger.shop.folder, mark))
     marks = marks_of(shop, mark)
+    before_it = ledger.shop if now is None else shop_in_effect(ledger.shop, ledger.database)
     if now is None:
         mistakes = sum(not each.is_note for each in audited(shop.text))
         said = f"version 1 of the shop's text is in effect, as it stood at the first start: {mark[:12]}"
@@ -140,10 +165,13 @@ def _take(ledger: Ledger, now: TextVersion | None, files: Mapping[str, bytes], m
         why = "files of the folder were changed; their audit finds no mistake"
     try:
         with ledger.database.writing() as session:
+            must_keep_currency(session, before_it, shop)
             before = 0 if now is None else now.number
             texts.keep(session, before, files, marks, ledger.act(START, said, why))
     except ChangedMeanwhile:
         return
+    except Refusal as refused:
+        say(f"the text in {ledger.shop.folder} does not take effect. {refused.message}")
 
 
 @contextmanager

@@ -17,7 +17,7 @@ from tappetry.services.queue import DONE, Standing, Task, standing
 from tappetry.services.shop import Shop
 from tappetry.services.text_check import KIND, Checked, checked, open_jobs, open_versions, wanted_check
 from tappetry.services.text_files import lay_down
-from tappetry.services.text_in_effect import marks_of, writing_files
+from tappetry.services.text_in_effect import marks_of, must_keep_currency, writing_files
 from tappetry.services.text_proposal import Change, Proposal, proposal
 from tappetry.store import texts
 from tappetry.store.jobs import Told
@@ -119,7 +119,8 @@ def put_into_effect(ledger: Ledger, mark: str, why: str, who: str) -> int:
     ChangedMeanwhile
         The proposed text, or the one in effect, is not the one that was looked at.
     Refusal
-        It was not looked through, or has mistakes, or a file was changed at two places.
+        It was not looked through, or has mistakes, or a file was changed at two places; or it reckons in
+        another currency than jobs were agreed in.
     """
     if not why.strip():
         raise BadInput.at(Where("reason"), "no reason is stated", "", "why this text takes effect")
@@ -136,6 +137,7 @@ def put_into_effect(ledger: Ledger, mark: str, why: str, who: str) -> int:
         now = {path: draft.content for path, draft in texts.drafts(session, to_change=True).items()}
         if now != drafts:
             raise ChangedMeanwhile(TEXT, "somebody", at, proposed.version.number, ())
+        must_keep_currency(session, ledger.shop, shop)
         number = proposed.version.number
         files = ", ".join(each.path for each in proposed.changes)
         marked = f"{proposed.base[:12]} became {mark[:12]}"
