@@ -20,7 +20,7 @@ def measure(size: Size) -> Iterator[Pair]:
         empty = Path(folder) / "empty.typ"
         empty.write_text("")
         for job in jobs_of(size):
-            quote = quote_of(shop(), kit_for_job(shop(), job))
+            quote = quote_of(shop(), kit_for_job(shop(), job), job.date)
             assert quote_pdf(quote).startswith(b"%PDF")
             yield pair(
                 f"quote of {job.id}",

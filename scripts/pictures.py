@@ -91,7 +91,7 @@ def main() -> int:
     sedan, pickup = kit_of("J1"), kit_of("J3")
     assert pickup.kit.totals is not None
     drawn = {
-        "quote.png": first_page(quote_pdf(quote_of(shop, sedan))),
+        "quote.png": first_page(quote_pdf(quote_of(shop, sedan, sedan.job.date))),
         "kit.svg": terminal("kit", lines_table(pickup.kit, titles), totals_table(pickup.kit.totals)).encode(),
         "proofs.svg": terminal("proofs", proofs_table(doubted(shop, sedan).kit.proofs)).encode(),
     }

@@ -37,6 +37,7 @@ def job_of(name: str) -> Job:
     return read_job(demo().jobs / f"{name}.yaml", demo().knowledge)
 
 
+@cache
 def result(ask: Ask) -> KitResult:
     """What the service makes of a job's file."""
     return ask.kit()

@@ -56,7 +56,7 @@ def test_a_converter_that_stalls_high_enough_needs_no_advice() -> None:
 
 def test_the_offers_stand_on_the_quote_to_be_taken_or_declined() -> None:
     signed = replace(BIG_CAM, signatures={"converter-advice": "keeps the stock converter"})
-    data = quote_data(quote_of(demo(), result(signed)))
+    data = quote_data(quote_of(demo(), result(signed), result(signed).job.date))
     offers = {each["offer"]: each["signed"] for each in data["findings"] if each["offer"]}
     assert offers == {
         "a torque converter with a higher stall speed": "keeps the stock converter",

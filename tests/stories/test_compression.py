@@ -68,7 +68,7 @@ def test_what_would_mend_it_has_its_own_clearance(
 
 
 def test_only_what_stands_by_itself_is_offered_to_the_customer() -> None:
-    data = quote_data(quote_of(demo(), of_job("J5")))
+    data = quote_data(quote_of(demo(), of_job("J5"), of_job("J5").job.date))
     (row,) = [each for each in data["proofs"] if each["title"] == "effective compression is not lazy"]
     assert len(row["remedies"]) == 1
     assert row["remedies"][0].startswith("pistons with 10 cc less volume")

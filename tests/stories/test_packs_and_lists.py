@@ -199,7 +199,7 @@ def test_a_small_order_pays_its_surcharge(tmp_path: Path) -> None:
     file.write_text(text.replace(old, new), encoding="utf-8")
     shop = open_shop(shop.folder)
     worked = SEDAN.kit(shop)
-    order = next(o for o in orders_of(shop, worked) if o.supplier.code == "HVC")
+    order = next(o for o in orders_of(shop, worked, worked.job.date) if o.supplier.code == "HVC")
     assert (order.goods, order.freight) == (Decimal("325.00"), Decimal("41.00"))
     assert "25.00 surcharge: 325.00 is under the minimum of 400.00" in freight_note(order)
     assert worked.kit.landed_cost - of(SEDAN).landed_cost == Decimal("25.00")
@@ -207,6 +207,6 @@ def test_a_small_order_pays_its_surcharge(tmp_path: Path) -> None:
 
 
 def test_who_charges_no_freight_is_said_to_charge_none() -> None:
-    orders = {o.supplier.code: o for o in orders_of(demo(), of_job("J1"))}
+    orders = {o.supplier.code: o for o in orders_of(demo(), of_job("J1"), of_job("J1").job.date)}
     assert freight_note(orders["WDW"]) == "no freight"
     assert freight_note(orders["HVC"]) == "freight 16.00 per order"

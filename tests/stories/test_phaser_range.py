@@ -57,14 +57,15 @@ def test_the_exhaust_clearance_over_the_range(retard: int, clearance: float) -> 
 
 
 def test_the_calibrator_is_told_the_number_of_the_limiter() -> None:
-    kit = of_job("J1").kit
-    note = next(note for note in kit.notes if note.id == "phaser-limit")
+    worked = of_job("J1")
+    note = next(note for note in worked.kit.notes if note.id == "phaser-limit")
     assert note.to == "calibrator"
     assert dict(note.values)["phaser_limiter.degrees_left"] == 14
     assert note.text.startswith("limit the phaser to 14 deg from home")
-    outside = next(o for o in orders_of(demo(), of_job("J1")) if o.supplier.code == "OUT")
+    orders = orders_of(demo(), worked, worked.job.date)
+    outside = next(o for o in orders if o.supplier.code == "OUT")
     assert note.text in [each["text"] for each in order_data(outside)["notes"]]
-    others = [o for o in orders_of(demo(), of_job("J1")) if o.supplier.code != "OUT"]
+    others = [o for o in orders if o.supplier.code != "OUT"]
     assert not any(json.dumps(order_data(o)["notes"]) != "[]" for o in others), "only the calibrator's order"
 
 
