@@ -138,6 +138,7 @@ def quote(shop: Letterhead = SHOP) -> Quote:
             ("our work, 20 %", paid.labour),
         ),
         tax_note="7.25 % on parts; our work is untaxed",
+        plan_read=frozenset({"heads"}),
         terms=("Old parts are yours: say if you want them back.",),
     )
 

@@ -88,7 +88,7 @@ def test_a_plan_reads_as_sentences() -> None:
         own_parts=(OwnPart("injectors", "a set of injectors", used=True),),
         need_by=date(2026, 4, 1),
     )
-    assert words.plan(plan, {}) == (
+    assert words.plan(plan, {}, {"heads"}) == (
         "A new camshaft, grind B2, for daily driving.",
         "Cylinder deactivation is taken out: standard lifters, cover and oil passages closed.",
         "The cam phaser stays; a stop limits its travel to keep the valves clear of the pistons.",
@@ -100,7 +100,7 @@ def test_a_plan_reads_as_sentences() -> None:
 
 
 def test_an_engine_without_phaser_or_deactivation_hears_nothing_of_them() -> None:
-    text = " ".join(words.plan(Plan(cam="O1", heads="on"), {}))
+    text = " ".join(words.plan(Plan(cam="O1", heads="on"), {}, {"heads"}))
     assert "phaser" not in text
     assert "deactivation" not in text
 

@@ -9,12 +9,15 @@ from typing import Any
 import pytest
 
 from tappetry.jobs.reader import read_job_data
+from tappetry.presentation.papers import quote_of
+from tappetry.presentation.quote import quote_data
 from tappetry.records.problems import BadInput, Refusal
 from tappetry.records.verdict import Verdict
 from tappetry.services import begin as beginning
 from tappetry.services.audits import audit_folder
 from tappetry.services.begin import BOOK, ENTRIES, STAGE, begin, begin_demo, demo_place, template, templates
-from tappetry.services.kits import KitResult, kit_for_job, must_be_complete
+from tappetry.services.choices import choices
+from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
 from tappetry.services.shop import Shop, first_shop_folder, open_shop
 
 SAID = {
@@ -330,3 +333,15 @@ def test_the_invented_shop_is_not_put_over_something_else(tmp_path: Path) -> Non
     with pytest.raises(BadInput, match="the folder holds something else; it is left alone"):
         begin_demo(tmp_path / "own")
     assert inside(beside) == before
+
+
+def test_what_is_not_said_and_not_read_stands_on_no_paper(tmp_path: Path) -> None:
+    """No telephone was said; the text of the templates asks for nothing where the heads come off."""
+    shop = begin(tmp_path / "shop", SAID, {}).shop
+    result = kit_of(shop)
+    assert result.job.plan.heads == "off"
+    paper = quote_data(quote_of(shop, result, result.job.date))
+    assert paper["plan"] == ["A new camshaft, grind T1, for daily driving."]
+    assert paper["shop"]["lines"] == [SAID["place"]]
+    found = choices(shop, result.job, identify_job(shop, result.job))
+    assert [each.field for each in found] == ["use"]

@@ -75,6 +75,7 @@ def quote_of(shop: Shop, result: KitResult, on: date) -> Quote:
         deposit=_deposit(result.kit, money),
         tax_note=tax_note(money),
         work=knowledge.book.work,
+        plan_read=shop.plan_read,
         places=why_not(shop, result),
         drawings=tuple(
             Drawing(chart.title, told, svg(chart)) for chart, told in drawings(result, measures).values()

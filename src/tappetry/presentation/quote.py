@@ -64,6 +64,7 @@ class Quote:
     places: tuple[WhyNot, ...] = ()
     drawings: tuple[Drawing, ...] = ()
     work: Mapping[str, Work] = field(default_factory=dict)
+    plan_read: frozenset[str] = frozenset()
 
     def title(self, name: str) -> str:
         """What an id is called on paper."""
@@ -99,7 +100,7 @@ def quote_data(quote: Quote) -> Data:
         "date": words.day(quote.on),
         "valid_until": words.day(quote.valid_until),
         "vehicle": _vehicle(quote),
-        "plan": list(words.plan(job.plan, quote.work)),
+        "plan": list(words.plan(job.plan, quote.work, quote.plan_read)),
         "rooms": _rooms(quote, parts),
         "services": [_line(quote, line) for line in services],
         "labour": [{"what": each.what, "hours": words.hours(each.hours)} for each in kit.operations],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -275,8 +275,18 @@ def fact(known: Fact) -> str:
     return f"{known.show()} ({GRADES[known.grade]}: {known.source})"
 
 
-def plan(decided: Plan, work: Mapping[str, Work]) -> tuple[str, ...]:
-    """What customer and shop decided, one sentence each; ``work`` may be asked for in place of a cam."""
+def plan(decided: Plan, work: Mapping[str, Work], read: Collection[str]) -> tuple[str, ...]:
+    """What customer and shop decided, one sentence each.
+
+    Parameters
+    ----------
+    decided : Plan
+    work : mapping of str to Work
+        What may be asked for in place of a camshaft.
+    read : collection of str
+        The fields of a plan that the shop's text reads. Where it does not read what becomes of the heads,
+        neither parts nor work come of it, and nothing is said.
+    """
     use = _USES.get(decided.use, f"for {decided.use}")
     if decided.conversion:
         grind = f", grind {decided.cam}" if decided.cam else ""
@@ -285,7 +295,11 @@ def plan(decided: Plan, work: Mapping[str, Work]) -> tuple[str, ...]:
         sentences = [*(work[each].says for each in decided.work), "The camshaft stays as it was found."]
     sentences += [
         words[choice]
-        for words, choice in ((_DEACT, decided.deact), (_PHASER, decided.phaser), (_HEADS, decided.heads))
+        for words, choice in (
+            (_DEACT, decided.deact),
+            (_PHASER, decided.phaser),
+            (_HEADS if "heads" in read else {}, decided.heads),
+        )
         if choice in words
     ]
     if decided.rpm is not None:

@@ -232,7 +232,6 @@ def _answers(said: Mapping[str, str]) -> dict[str, str]:
             complaints.add(Where(BOOK, 0, name), "nobody asks for this", name, ", ".join(known))
     given = {name: " ".join(said.get(name, "").split()) for name in known}
     given["address"] = given["address"] or given["place"]
-    given["phone"] = given["phone"] or "not stated"
     written = {}
     for name, entry in known.items():
         text = given[name] or entry.usual

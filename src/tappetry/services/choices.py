@@ -22,7 +22,7 @@ from tappetry.services.shop import Shop
 #: What every camshaft that is sold states: the grind that a plan names.
 GRIND = "grind"
 #: The fields of a plan that take each other's place: the camshaft that goes in, and the work where none does.
-CAM, WORK = "cam", "work"
+CAM, WORK, HEADS = "cam", "work", "heads"
 #: What stands between several pieces of work.
 BETWEEN = ", "
 
@@ -79,7 +79,7 @@ def first_plan(cam: str, work: Iterable[str]) -> dict[str, Any]:
             f"camshaft {cam}, and {' and '.join(asked)} without one" if cam else "no camshaft and no work",
             "a camshaft that goes in, or where it stays at least one piece of work; not both",
         )
-    return {**({CAM: cam} if cam else {}), **({WORK: asked, "heads": "on"} if asked else {})}
+    return {**({CAM: cam} if cam else {}), **({WORK: asked, HEADS: "on"} if asked else {})}
 
 
 def _fields(shop: Shop, request: Request) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -92,7 +92,7 @@ def _fields(shop: Shop, request: Request) -> Iterator[tuple[str, tuple[str, ...]
         **{name: tuple(field["enum"]) for name, field in stated.items() if "enum" in field},
     }
     for field in stated:
-        if field in values:
+        if field in values and (field != HEADS or HEADS in shop.plan_read):
             yield field, values[field]
 
 

@@ -66,11 +66,12 @@ class Papers:
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A job out of the store: as it is kept, as it is read, and the work that the house knows."""
+    """A job out of the store: as it is kept, as it is read, the work that the house knows, what it reads."""
 
     kept: KeptJob
     job: Job
     work: Mapping[str, Work]
+    plan_read: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ class Ledger:
         """
         kept = self.read(lambda session: jobs.job_now(session, number))
         job = replace(self._job(kept.document), date=self._day(kept))
-        return Opened(kept, job, self.shop.knowledge.book.work)
+        return Opened(kept, job, self.shop.knowledge.book.work, self.shop.plan_read)
 
     def kit(self, job: Job) -> KitResult:
         """The kit of a job, with how well its proofs are known.

@@ -53,6 +53,14 @@ class Shop:
         return read_catalogue(self.text, self.knowledge)
 
     @cached_property
+    def plan_read(self) -> frozenset[str]:
+        """The fields of a plan that this shop's text reads; of another one nothing can come."""
+        from tappetry.knowledge.audit_subject import conditions_of
+
+        said = (read for each in conditions_of(self.knowledge) for read in each.expression.reads)
+        return frozenset(read.member for read in said if read.root == "plan")
+
+    @cached_property
     def words(self) -> WordIndex:
         """Parts by what is said of them."""
         return WordIndex(self.catalogue.parts, self.knowledge.titles())

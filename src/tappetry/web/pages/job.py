@@ -66,7 +66,7 @@ def head(job: Opened, part: str) -> Head:
         customer=job.job.customer,
         part=part,
         state=STATES[job.kept.state],
-        plan=words.plan(job.job.plan, job.work),
+        plan=words.plan(job.job.plan, job.work, job.plan_read),
     )
 
 
