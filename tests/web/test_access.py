@@ -234,6 +234,15 @@ def test_a_session_ends_by_rest_and_by_age(
     assert rested.client.get("/").headers["location"] == "/login"
 
 
+def test_a_page_that_waits_for_its_form_is_told_that_nobody_is_logged_in(app: FastAPI) -> None:
+    visitor = let_in(app, Role.OWNER)
+    visitor.post("/logout")
+    answer = visitor.client.post("/jobs", data={"number": "S-9"}, headers={"X-In-Place": "yes"})
+    assert answer.status_code == 401
+    assert "data-problem" in answer.text
+    assert "Nobody is logged in here any more." in answer.text
+
+
 def test_a_form_of_one_session_is_no_form_of_the_next(app: FastAPI) -> None:
     visitor = let_in(app, Role.COUNTER)
     old = visitor.token("/account")

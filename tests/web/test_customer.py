@@ -83,6 +83,16 @@ def test_what_is_no_photo_or_too_large_is_refused(browser: Browser) -> None:
     assert "Nothing yet" in browser.get("/jobs/J1/customer")
 
 
+def test_a_yes_that_is_not_taken_leads_back_and_loses_nothing(browser: Browser) -> None:
+    address = link(browser)
+    said = {"customer": "A. Pellow", "note": "call me <b>", "option-0": "declined", "what": "quote 1"}
+    page = browser.post(f"{address}/accept", 400, **said).text
+    assert "signed only by who has read what that means" in page
+    assert f'<a href="{address}">Back to the page</a>' in page
+    assert '<span class="quiet">note:</span> call me &lt;b&gt;' in page
+    assert browser.token not in page
+
+
 def test_a_link_that_asks_nothing_is_not_made(browser: Browser) -> None:
     browser.open("J3")
     browser.post("/jobs/J3/links", 400, days=14)

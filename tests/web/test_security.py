@@ -174,3 +174,13 @@ def test_a_fault_of_ours_is_saved_and_told(
     assert answer.headers["X-Frame-Options"] == "DENY"
     (saved,) = (tmp_path / "problems").iterdir()
     assert "by nothing" in saved.read_text(encoding="utf-8")
+
+
+def test_a_page_that_waits_for_its_form_is_told_where_to_go(browser: Browser) -> None:
+    form = {"token": browser.token, "name": "Wren"}
+    answer = browser.client.post("/person", data=form, headers={"X-In-Place": "yes"}, follow_redirects=False)
+    assert (answer.status_code, answer.headers["x-goes-to"]) == (200, "/shop")
+    assert "location" not in answer.headers
+    assert answer.headers["content-security-policy"] == HEADERS["Content-Security-Policy"]
+    answer = browser.client.post("/person", data=form, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/shop")

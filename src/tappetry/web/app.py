@@ -29,7 +29,7 @@ from tappetry.web.api.answers import problem
 from tappetry.web.beginning import Pages
 from tappetry.web.pages import today
 from tappetry.web.render import App, ProblemPage, WorkingPage, app_of, render, render_problem
-from tappetry.web.security import Entrance, Guard, asks_as_program, fragment
+from tappetry.web.security import IN_PLACE, Entrance, Guard, asks_as_program, fragment
 
 #: The status of an answer by the kind of the error.
 STATUS = {
@@ -135,6 +135,9 @@ def _to_login(request: Request, error: Exception) -> Response:
         return answer
     if fragment(request):
         return Response(status_code=401, headers={"HX-Redirect": "/login"})
+    if IN_PLACE in request.headers:
+        said = "Nobody is logged in here any more. Log in in another window; what you typed is still here."
+        return render(request, "problem.html", ProblemPage("Not done", said), status=401)
     return RedirectResponse("/login", 303)
 
 

@@ -44,7 +44,7 @@ class App:
 
 @dataclass(frozen=True, slots=True)
 class ProblemPage:
-    """What could not be done, why, what would help, and what was typed, so that it is not lost."""
+    """What could not be done, why, what would help, what was typed, and a customer's way back to his page."""
 
     title: str
     said: str
@@ -52,6 +52,7 @@ class ProblemPage:
     arithmetic: str = ""
     ways_out: tuple[str, ...] = ()
     typed: tuple[tuple[str, str], ...] = ()
+    back: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,9 @@ def render(request: Request, template: str, page: object, room: str = "", status
 def render_problem(request: Request, page: ProblemPage, status: int) -> Response:
     """A page that says what could not be done, with what was typed before it."""
     typed = getattr(request.state, "typed", ())
-    return render(request, "problem.html", replace(page, typed=typed), status=status)
+    path = request.url.path
+    back = "/".join(path.split("/")[:3]) if request.method == "POST" and path.startswith(CUSTOMERS) else ""
+    return render(request, "problem.html", replace(page, typed=typed, back=back), status=status)
 
 
 @lru_cache(maxsize=1)

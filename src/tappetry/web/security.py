@@ -71,7 +71,7 @@ CUSTOMERS = "/c/"
 NUL = "\x00"
 SAFE = ("GET", "HEAD", "OPTIONS")
 #: Fields of forms that nobody typed, and those that are shown to nobody again.
-UNSHOWN = (TOKEN, "seen", "version", "sheet", "mark", "change", "first", "password", "old", "new")
+UNSHOWN = (TOKEN, "seen", "wanted", "version", "sheet", "mark", "change", "first", "password", "old", "new")
 #: A page that waits where it stands for what comes of its form, and where it is to go then.
 IN_PLACE, GOES_TO = "x-in-place", "x-goes-to"
 SEE_OTHER = 303
