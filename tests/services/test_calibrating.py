@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tappetry.records.problems import BadInput
+from tappetry.records.problems import BadInput, Refusal
 from tappetry.services import calibrating
 from tappetry.services.breathing import describe
 from tappetry.services.calibrating import (
@@ -101,6 +101,19 @@ def test_what_was_found_is_kept_and_used_for_another_camshaft(
     assert said.startswith("calibrated by b51-dyno: measured with F51, misfit of torque ")
     monkeypatch.setattr(calibrating, "model_mark", lambda: "another")
     assert remarks_of(kept)[1].endswith("another state of the model: calibrate again")
+
+
+@pytest.mark.slow
+def test_a_curve_in_other_units_is_refused_and_not_kept(own: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In lb.ft: a quarter less than the engine gives, more than any loss of a runner explains."""
+    monkeypatch.setattr(calibrating, "Mesh", lambda: Mesh(4, 6, 5, 10))
+    pounds = Measured((2500.0, 4000.0, 5000.0), (292.0, 307.0, 309.0))
+    with pytest.raises(
+        Refusal, match=r"off by 3\d% as stated and \d\d% at best, at most 10%"
+    ) as told:
+        calibrate_engine(own, "B51", "", pounds, "pounds", lambda misfit: None)
+    assert "lb.ft" in told.value.ways_out[0]
+    assert not (own.folder / "calibrations").exists()
 
 
 @pytest.mark.slow

@@ -25,6 +25,9 @@ from tappetry.simulation.network import GasLost
 
 FOLDER = "calibrations"
 COLUMNS = ["speed_rpm", "torque_nm"]
+MOST_MISFIT = 0.10
+"""What constants within their limits may leave unexplained of a curve that is this engine's: more than the
+simulation of any of the invented engines is off, and less than pounds for newtons. [1]"""
 RPM = math.pi / 30.0
 
 
@@ -138,7 +141,7 @@ def calibrate_engine(
     BadInput
         There is no such engine or camshaft, the name is none, or there are too few speeds.
     Refusal
-        Cycles do not come to repeat.
+        Cycles do not come to repeat, or no constants within their limits explain the curve: it is not kept.
     """
     file = named(shop.folder / FOLDER, name)
     described = describe(shop, variant, cam)
@@ -151,6 +154,17 @@ def calibrate_engine(
         raise BadInput.at(Where("the measured curve"), str(error), len(measured.speeds)) from None
     except (NotSettled, GasLost) as error:
         raise Refusal(str(error), ways_out=["leave that speed out of the measured curve"]) from None
+    if found.misfit_after > MOST_MISFIT:
+        raise Refusal(
+            f"The measured curve is not explained by the constants within their limits: torque is off by "
+            f"{found.misfit_before:.0%} as stated and {found.misfit_after:.0%} at best, at most "
+            f"{MOST_MISFIT:.0%}. Nothing is kept.",
+            ways_out=[
+                "state torque in N.m at the crankshaft, not at the wheels and not in lb.ft",
+                "state it in the air of breathing.yaml, or bring it there by a standard's factor",
+                "name the engine and the camshaft that were measured",
+            ],
+        )
     calibration = Calibration(
         name,
         variant,
