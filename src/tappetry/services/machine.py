@@ -10,6 +10,7 @@ from typing import Any
 
 from tappetry.jobs.reader import read_job_data
 from tappetry.jobs.values import read_tolerance, read_value
+from tappetry.pricing.books import MOST
 from tappetry.pricing.policy import read_policy
 from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.family import AttributeSchema
@@ -244,8 +245,8 @@ def _read(ledger: Ledger, work: Work) -> tuple[date, Decimal | None, list[dict[s
             price = Money.parse(work.price.strip(), currency).amount
         except MoneyError as error:
             complaints.add(Where(field="price"), str(error), work.price, "whole cents, such as 240.00")
-        if price is not None and price < 0:
-            complaints.add(Where(field="price"), "a price is not below zero", work.price, "such as 240.00")
+        if price is not None and not 0 <= price <= MOST:
+            complaints.add(Where(field="price"), "the price is not sound", work.price, f"0 up to {MOST}")
     wanted = []
     for name, value in work.targets.items():
         attribute = ledger.shop.knowledge.attributes.get(name)
