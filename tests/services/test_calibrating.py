@@ -108,9 +108,7 @@ def test_a_curve_in_other_units_is_refused_and_not_kept(own: Shop, monkeypatch: 
     """In lb.ft: a quarter less than the engine gives, more than any loss of a runner explains."""
     monkeypatch.setattr(calibrating, "Mesh", lambda: Mesh(4, 6, 5, 10))
     pounds = Measured((2500.0, 4000.0, 5000.0), (292.0, 307.0, 309.0))
-    with pytest.raises(
-        Refusal, match=r"off by 3\d% as stated and \d\d% at best, at most 10%"
-    ) as told:
+    with pytest.raises(Refusal, match=r"off by 3\d% as stated and \d\d% at best, at most 10%") as told:
         calibrate_engine(own, "B51", "", pounds, "pounds", lambda misfit: None)
     assert "lb.ft" in told.value.ways_out[0]
     assert not (own.folder / "calibrations").exists()
