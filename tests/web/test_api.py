@@ -19,6 +19,7 @@ from tappetry.web import limits
 from tappetry.web.access import ASKED
 from tappetry.web.api.every import schema
 from tappetry.web.limits import AT_ONCE, EACH_SECOND, Rate
+from tappetry.web.security import LARGEST
 from tests.web.conftest import Browser
 from tests.web.entering import NAME, let_in, opened_to_others
 from tests.web.test_access import address_of
@@ -211,6 +212,7 @@ def test_who_asks_too_often_waits(here: TestClient, monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(limits, "EACH_SECOND", 0.01)
     answers = [here.get("/api/1/families") for _ in range(3)]
     assert [each.status_code for each in answers] == [200, 200, 429]
+    is_problem(answers[-1], 429)
     assert int(answers[-1].headers["retry-after"]) > 1
     assert here.get("/families").status_code == 200
 
@@ -218,8 +220,17 @@ def test_who_asks_too_often_waits(here: TestClient, monkeypatch: pytest.MonkeyPa
 def test_what_takes_too_long_is_told(here: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(limits, "LONGEST", 0.0)
     answer = here.get("/api/1/jobs/J3/kit")
-    assert answer.status_code == 503
+    is_problem(answer, 503)
     assert answer.headers["retry-after"] == "60"
+
+
+def test_what_is_turned_away_before_any_page_is_a_problem_too(here: TestClient) -> None:
+    large = here.post(
+        "/api/1/jobs", content=b" " * (LARGEST + 1), headers={"content-type": "application/json"}
+    )
+    is_problem(large, 413)
+    assert f"no more than {LARGEST} are read here. Nothing was kept." in large.json()["detail"]
+    is_problem(here.get("/api/1/jobs", headers={"host": "elsewhere.test"}), 421)
 
 
 def test_the_description_names_every_address(here: TestClient) -> None:

@@ -79,6 +79,8 @@ def test_this_machine_is_let_in_by_any_of_its_names(browser: Browser, host: str)
 def test_what_is_too_large_is_not_read(browser: Browser) -> None:
     answer = browser.client.post("/jobs", content=b"x" * (LARGEST + 1))
     assert answer.status_code == 413
+    assert answer.headers["content-type"].startswith("text/plain")
+    assert f"What was sent has {LARGEST + 1} bytes" in answer.text
     assert browser.client.post("/jobs", content=iter([b"x"])).status_code == 411
 
 

@@ -7,7 +7,7 @@ import hmac
 import json
 import math
 import secrets
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from urllib.parse import quote, unquote
@@ -22,6 +22,7 @@ from tappetry.services.text_in_effect import is_kept_up, keep_up
 from tappetry.services.working import wait_no_longer_than
 from tappetry.web import limits
 from tappetry.web.access import must_be_allowed
+from tappetry.web.api.answers import problem
 from tappetry.web.limits import Rate
 
 #: No script or style but our own files, nothing from anywhere else, no frame around us.
@@ -184,16 +185,14 @@ class Guard:
         address = request.client.host if request.client else ""
         wait = self._rate.wait(mark_of(request.headers.get("authorization", address)))
         if wait:
-            answer = Response("Too many requests.", 429, media_type="text/plain")
-            answer.headers["Retry-After"] = str(math.ceil(wait))
-            return answer
+            return turned_away(request, "Too many requests.", 429, {"Retry-After": str(math.ceil(wait))})
         try:
             return await asyncio.wait_for(proceed(request), limits.LONGEST)
         except TimeoutError:
             said = (
                 f"This took longer than {limits.LONGEST:g} s. What an act has done by now is in the history."
             )
-            return Response(said, 503, headers={"Retry-After": "60"}, media_type="text/plain")
+            return turned_away(request, said, 503, {"Retry-After": "60"})
 
     def _seat(self, request: Request) -> Seat | None:
         """Who asks: a program by its token, a person by his session; neither can take the other's way."""
@@ -209,10 +208,21 @@ class Guard:
         name = host if host.endswith("]") else host.rpartition(":")[0] or host
         if name.lower() not in self._entrance.names:
             said = "by another name" if self.accounts else "to this machine alone"
-            return Response(f"This server answers {said}.", 421, media_type="text/plain")
+            return turned_away(request, f"This server answers {said}.", 421)
         if self.accounts and request.url.scheme != "https":
-            return Response("This server answers by https alone.", 421, media_type="text/plain")
+            return turned_away(request, "This server answers by https alone.", 421)
         return _too_odd(request)
+
+
+def turned_away(
+    request: Request, said: str, status: int, headers: Mapping[str, str] | None = None
+) -> Response:
+    """What is answered before any page is asked: words, or to a program a problem as all others are."""
+    if not asks_as_program(request):
+        return Response(said, status, headers, "text/plain")
+    told = problem(request, status, said)
+    told.headers.update(headers or {})
+    return told
 
 
 def asks_as_program(request: Request) -> bool:
@@ -253,14 +263,18 @@ async def _must_be_a_program(request: Request) -> None:
 
 def _too_odd(request: Request) -> Response | None:
     if NUL in unquote(str(request.url)):
-        return Response("The address holds a sign that no keyboard types.", 400, media_type="text/plain")
+        return turned_away(request, "The address holds a sign that no keyboard types.", 400)
     length = request.headers.get("content-length", "0")
     path = request.url.path
     most = LARGEST_PHOTO if path.startswith(CUSTOMERS) else LARGEST_LIST if path == LISTS else LARGEST
     if not length.isdecimal() or int(length) > most:
-        return Response(f"More than {most} bytes are not read.", 413, media_type="text/plain")
+        said = (
+            f"What was sent has {length} bytes, and no more than {most} are read here. Nothing was kept. "
+            "Send less: a smaller picture, or a part of the file."
+        )
+        return turned_away(request, said, 413)
     if request.method not in SAFE and "content-length" not in request.headers:
-        return Response("A form says how long it is.", 411, media_type="text/plain")
+        return turned_away(request, "A form says how long it is.", 411)
     return None
 
 
