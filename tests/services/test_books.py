@@ -171,6 +171,10 @@ def test_a_supplier_is_paid_and_sent_back_no_more_than_he_invoiced(ledger: Ledge
     move("bill-paid", "30", other)
     move("bill-paid", "145", one)
     move("returned", "30", other)
+    move("bill", "7", one)
+    move("bill-paid", "7", one)  # what the other one owes us pays nothing of it
+    move("returned", "7", one)
+    move("supplier-credit", "7", one)
     with pytest.raises(BadInput, match=r"at most 0\.00"):
         move("supplier-credit", "0.01", one)
     move("supplier-credit", "30", other)

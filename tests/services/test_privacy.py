@@ -73,7 +73,7 @@ def ledger(database: Database, monkeypatch: pytest.MonkeyPatch) -> Ledger:
     with database.writing() as session:
         moved = Moved("deposit", NOON.date(), WORDS[11], "")
         legs = [("cash", Decimal("5.00")), ("deposits", Decimal("-5.00"))]
-        books.keep_posting(session, number, moved, lambda _: legs, made.act("Wren", "took a deposit"))
+        books.keep_posting(session, number, moved, lambda *_: legs, made.act("Wren", "took a deposit"))
         task = {"job": {"job": number, "customer": WORDS[0]}}
         ask(session, Wanted("a" * 64, "search", "camshafts", task), "Wren", NOON)
     invoices.write_invoice(made, number, "2026-03-20", "2026-03-02", "Wren")

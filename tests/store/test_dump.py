@@ -55,7 +55,7 @@ def filled(database: Database) -> Database:
                 end_link(session, number, link.id, act(after=5))
                 moved = Moved("deposit", NOON.date(), "", "")
                 legs = [("cash", Decimal("5.00")), ("deposits", Decimal("-5.00"))]
-                keep_posting(session, number, moved, lambda _, made=legs: made, act(after=5))
+                keep_posting(session, number, moved, lambda *_, made=legs: made, act(after=5))
                 later = keep_kit(session, job, kit("21.99"), {"lines": []}, act(after=6))
                 keep_change(session, number, kept, later, paper(), act(after=7))
         add_account(session, Account(name="Wren", **ACCOUNT), act(after=8))

@@ -154,6 +154,16 @@ def act_legs(kind: str, amount: Decimal, means: str, balances: Mapping[str, Deci
     )
 
 
+def with_supplier(balances: Mapping[str, Decimal], alone: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    """What stands with one supplier, out of what stands on a job and on his postings alone.
+
+    Core deposits that were kept of a customer draw on what lies with suppliers, whichever it is: no more is
+    left with one than with all.
+    """
+    left = min(balances.get(CORES_LEFT, NOTHING), alone.get(CORES_LEFT, NOTHING))
+    return {**alone, CORES_LEFT: max(left, NOTHING)}
+
+
 def _was_invoiced(balances: Mapping[str, Decimal]) -> bool:
     """Whether there ever was an invoice; one that a deposit paid whole left nothing with the customer."""
     return any(account == CUSTOMERS or account.startswith(f"{SALES}: ") for account in balances)

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from tappetry.pricing.books import CORES_HELD, CREDITS, CUSTOMERS, DEPOSITS, KINDS, MEANS, PAID_IN, act_legs
+from tappetry.pricing.books import (
+    CORES_HELD,
+    CREDITS,
+    CUSTOMERS,
+    DEPOSITS,
+    KINDS,
+    MEANS,
+    PAID_IN,
+    act_legs,
+    with_supplier,
+)
 from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements
@@ -58,8 +68,9 @@ def move(
         act = ledger.act(who, f"wrote down {title(kind)}: {money}", said)
     moved = Moved(kind, agreements.today(ledger), said, supplier if of_supplier else "")
 
-    def legs(stands: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
-        return [(leg.account, leg.amount) for leg in act_legs(kind, money, means, stands)]
+    def legs(stands: Mapping[str, Decimal], alone: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
+        holds = with_supplier(stands, alone) if of_supplier else stands
+        return [(leg.account, leg.amount) for leg in act_legs(kind, money, means, holds)]
 
     with ledger.database.writing() as session:
         return books.keep_posting(session, number, moved, legs, act, seen)

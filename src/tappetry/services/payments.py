@@ -138,7 +138,7 @@ def _take_back(
             session,
             number,
             made,
-            lambda stands: [(leg.account, leg.amount) for leg in back_legs(what, legs, stands, invoiced)],
+            lambda stands, _: [(leg.account, leg.amount) for leg in back_legs(what, legs, stands, invoiced)],
             ledger.act(who, f"took back {what}", why),
         )
 

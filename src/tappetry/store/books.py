@@ -35,13 +35,13 @@ def keep_posting(
     session: Session,
     number: str,
     moved: Moved,
-    legs: Callable[[Mapping[str, Decimal]], Sequence[tuple[str, Decimal]]],
+    legs: Callable[[Mapping[str, Decimal], Mapping[str, Decimal]], Sequence[tuple[str, Decimal]]],
     act: Act,
     seen: int | None = None,
 ) -> Posting:
     """Keep an act with money; ``legs`` makes account and amount of its lines from what stands there.
 
-    Where a supplier takes part, an account stands no further from nothing than with that supplier alone.
+    It is given what stands on the job, and what of it stands with the supplier who takes part, if one does.
     ``seen`` is the number of the last posting that was there for whoever acts; None asks nothing.
 
     Raises
@@ -59,11 +59,8 @@ def keep_posting(
             f"Money of job {number} moved meanwhile, or this was sent twice{came}. Look at it, and write "
             "down what is left to write down."
         )
-    stands = balances_of(session, row)
-    if moved.supplier:
-        alone = balances_of(session, row, moved.supplier)
-        stands = {account: _nearer(amount, alone.get(account)) for account, amount in stands.items()}
-    made = legs(stands)
+    alone = balances_of(session, row, moved.supplier) if moved.supplier else {}
+    made = legs(balances_of(session, row), alone)
     return post(session, row, moved, made, enter(session, act, row))
 
 
@@ -190,13 +187,6 @@ def standing(session: Session, account: str) -> dict[int, Decimal]:
         .having(stands != Decimal(0))
     )
     return {row[0]: row[1] for row in session.execute(wanted)}
-
-
-def _nearer(stands: Decimal, alone: Decimal | None) -> Decimal:
-    """Which of two sums is nearer to nothing; nothing where one is owed and the other is not."""
-    if alone is None or stands * alone <= 0:
-        return Decimal("0.00")
-    return min(stands, alone, key=abs)
 
 
 def balances_of(session: Session, row: JobRow, supplier: str = "") -> dict[str, Decimal]:
