@@ -64,6 +64,7 @@ def test_one_speed_is_drawn_as_is_asked(
             ("--draw", "lift", "--chart", "x.svg", "--cam", "F51", "--cam", "B1"),
             "that is drawn of one camshaft",
         ),
+        (("--idle", "--chart", "x.svg"), "an idle is one point, and no line (read: torque)"),
         (("--draw", "lift", "--valves"), "--draw"),
         (("--draw", "lift", "--shelf"), "--draw"),
     ],

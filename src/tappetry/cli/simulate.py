@@ -202,6 +202,8 @@ def _drawing(arguments: argparse.Namespace) -> str:
     where = Where("tappetry simulate", field="--draw")
     if arguments.draw is not None and arguments.chart is None:
         raise BadInput.at(where, "nothing says where to draw", asked, "--chart FILE beside it")
+    if arguments.chart is not None and arguments.idle and asked != "lift":
+        raise BadInput.at(where, "an idle is one point, and no line", asked, "no --idle")
     if asked in ("indicator", "waves") and not turned:
         raise BadInput.at(where, "that is drawn of one camshaft at one speed", asked, "one --cam and --speed")
     if asked == "lift" and not one:

@@ -33,8 +33,8 @@ POCKET_LENGTH = 0.03
 ELEMENT_LENGTH = 0.3
 """Length over which the element between downpipe and tailpipe takes its loss. [m]"""
 AIR_GAMMA = 1.4
-BELOW_THE_BENCH = 8
-"""Parts into which the lift up to the first of the bench is cut."""
+BELOW_THE_BENCH = 4
+"""Parts into which half of the lift up to the first of the bench is cut."""
 STEP = 1e-4
 """Distance of two stations between which a pipe changes at once. [m]"""
 
@@ -244,8 +244,9 @@ def _below_the_bench(
     first_lift: float,
     first_area: float,
 ) -> tuple[Sequence[float], Sequence[float]]:
-    """Lifts below the first of the bench with their effective areas: in proportion, but never above the gap.
+    """Lifts up to half of the first of the bench with their areas: in proportion, but never above the gap.
 
+    From there a straight line leads to what the bench measured, so that no step is left where that is more.
     Nothing where the shop does not state its seats. [m], [m2]
     """
     if "seats" not in data:
@@ -259,7 +260,7 @@ def _below_the_bench(
         )
     seats = data["seats"]
     angle = math.radians(seats["angle_deg"])
-    lifts = np.linspace(0.0, first_lift, BELOW_THE_BENCH + 1)[1:-1]
+    lifts = np.linspace(0.0, 0.5 * first_lift, BELOW_THE_BENCH + 1)[1:]
     gap = valve_flow_area(
         lifts,
         _mm(facts[diameters[0]]),
