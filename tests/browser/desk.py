@@ -78,8 +78,9 @@ class Desk:
         (within or self.main).get_by_role("link", name=name).first.click()
 
     def press(self, name: str, within: Locator | None = None) -> None:
-        """Click a button."""
+        """Click a button, and wait until what it sends is answered."""
         (within or self.main).get_by_role("button", name=name).first.click()
+        expect(self.page.locator("form[aria-busy]")).to_have_count(0)
 
     def fill(self, label: str, value: str, within: Locator | None = None) -> None:
         """Type into a field."""

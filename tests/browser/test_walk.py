@@ -182,7 +182,9 @@ def test_whoever_comes_second_is_told_who_changed_what(sit: Sit, widths: tuple[i
     second.sees("The plan changed meanwhile by Wren")
     second.sees(f"use: {old} became {new}")
     second.refused = 0
-    second.go("jobs/J3/plan")
+    expect(second.main.get_by_label("package")).to_have_value(package)
+    second.follow("Load the page as it stands now")
+    expect(second.main.get_by_role("alert")).to_have_count(0)
     expect(second.main.get_by_label("use")).to_have_value(new)
     take(second, "package", package)
     expect(second.main.get_by_label("package")).to_have_value(package)

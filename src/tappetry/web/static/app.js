@@ -80,6 +80,8 @@
     } else location.assign(to);
   };
 
+  const CHANGED_MEANWHILE = 409;
+
   const send = async (form, button) => {
     const fields = new FormData(form, button);
     const body = form.enctype === "multipart/form-data" ? fields : new URLSearchParams(fields);
@@ -94,7 +96,13 @@
       document.close();
       return;
     }
-    refuse(form, found ?? problem("Not done", text));
+    const said = found ?? problem("Not done", text);
+    if (answer.status === CHANGED_MEANWHILE) {
+      const again = said.appendChild(document.createElement("p")).appendChild(document.createElement("a"));
+      again.href = location.href;
+      again.textContent = "Load the page as it stands now";
+    }
+    refuse(form, said);
     form.removeAttribute("aria-busy");
   };
 
@@ -112,7 +120,7 @@
   });
 
   /* A scanner types a label and Enter faster than a person can: where no field waits for it, it is looked for. */
-  const APART = 100, SHORTEST = 3;
+  const APART = 100, SHORTEST = 2;
   let scanned = "", last = 0;
   document.addEventListener("keydown", (event) => {
     if (event.target.closest("input, select, textarea") || event.ctrlKey || event.altKey || event.metaKey) return;
