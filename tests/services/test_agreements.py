@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+import time
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -99,6 +101,29 @@ def test_days_of_an_open_job_count_from_today_and_then_from_its_quote(ledger: Le
     assert ledger.job("J3").job.date == date(2026, 4, 1)
     with pytest.raises(Refusal, match="stands as it was agreed"):
         agreements.change_of(ledger, "J3")
+
+
+@pytest.fixture
+def far_west() -> Iterator[None]:
+    """A machine whose clock is eight hours behind UTC."""
+    with pytest.MonkeyPatch.context() as place:
+        place.setenv("TZ", "XST8")
+        time.tzset()
+        yield
+    time.tzset()
+
+
+@pytest.mark.usefixtures("far_west")
+def test_days_are_those_of_the_place_where_the_machine_stands(ledger: Ledger) -> None:
+    """Half past five in the afternoon there is the day after by UTC."""
+    number = quoted(ledger)
+    ledger.now = lambda: datetime(2026, 3, 17, 1, 30, tzinfo=UTC)
+    assert ledger.today == date(2026, 3, 16)
+    agreements.accept_quote(ledger, number, 1, YES, "Wren")
+    (order, *_) = agreements.send_orders(ledger, number, "Wren")
+    assert order.document["date"] == "16 March 2026"
+    ledger.now = lambda: datetime(2026, 3, 17, 8, 0, tzinfo=UTC)
+    assert ledger.today == date(2026, 3, 17)
 
 
 def test_orders_are_made_of_what_was_accepted_whatever_the_plan_says_now(ledger: Ledger) -> None:

@@ -285,7 +285,7 @@ def agreed_kit(row: KitRow) -> Kit:
 
 def today(ledger: Ledger) -> date:
     """The day on which an act is done."""
-    return ledger.now().date()
+    return ledger.today
 
 
 def _accept(

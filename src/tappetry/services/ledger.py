@@ -121,6 +121,11 @@ class Ledger:
         self.working = Working()
 
     @property
+    def today(self) -> date:
+        """The day that it is where the machine stands, as the calendar on the wall says."""
+        return day_of(self.now())
+
+    @property
     def place(self) -> str:
         """Where the database is, without any password."""
         return self.database.url.render_as_string(hide_password=True)
@@ -382,7 +387,7 @@ class Ledger:
         result = self.kit(opened.job)
         must_be_complete(self.shop, result)
         act = self.act(who, "sent a quote", why)
-        paper = self.working.alone(lambda: self.papers.quote(self.shop, result, act.at.date()))
+        paper = self.working.alone(lambda: self.papers.quote(self.shop, result, day_of(act.at)))
         with self.database.writing() as session:
             kit = self.keep(session, opened, result, replace(act, what="kept the kit of a quote"))
             return quotes.keep_quote(session, opened.kept, kit, paper, act)
@@ -403,10 +408,10 @@ class Ledger:
     def _day(self, kept: KeptJob) -> date:
         """The day of the quote of a job."""
         if kept.state in (OPEN, QUOTED):
-            return self.now().date()
+            return self.today
         sent = self.read(lambda session: quotes.last_sent(session, kept.number))
         assert sent is not None, "the yes of a customer is to a quote that was sent"
-        return sent.date()
+        return day_of(sent)
 
     def _change(
         self,
@@ -440,6 +445,11 @@ class Ledger:
             It is not there within the patience of whoever asks.
         """
         return self.working.remembered(what, repr(replace(job, file="")), work, beside)
+
+
+def day_of(moment: datetime) -> date:
+    """The day of a moment in the time of the machine, by which papers are dated and days are counted."""
+    return moment.astimezone().date()
 
 
 def _with_plan(document: Mapping[str, Any], stated: Mapping[str, Any]) -> dict[str, Any]:

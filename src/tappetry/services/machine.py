@@ -117,7 +117,7 @@ def send(
     promised, price, wanted = _read(ledger, work)
     currency = read_policy(ledger.shop.knowledge.book.money).currency
     order = 1 + (len(orders(ledger, number)) if seen is None else seen)
-    on = ledger.now().date()
+    on = ledger.today
     document = {
         "job": number,
         "number": str(order),
@@ -149,7 +149,7 @@ def order_of(ledger: Ledger, number: str, order: int) -> MachineOrder:
 
 def late(ledger: Ledger) -> list[tuple[str, MachineOrder]]:
     """Work orders that are out beyond the day that was promised."""
-    return ledger.read(lambda session: machine.late(session, ledger.now().date()))
+    return ledger.read(lambda session: machine.late(session, ledger.today))
 
 
 def take_back(ledger: Ledger, number: str, order: int, values: Mapping[str, str], who: str) -> None:
@@ -235,7 +235,7 @@ def _read(ledger: Ledger, work: Work) -> tuple[date, Decimal | None, list[dict[s
         complaints.add(Where(field="work"), "a work order says what is to be done", "", "work or a target")
     if len("".join((*work.parts, *work.work))) > LONGEST:
         complaints.add(Where(field="work"), "the text is too long", "", f"up to {LONGEST} signs")
-    promised, price = ledger.now().date(), None
+    promised, price = ledger.today, None
     try:
         promised = date.fromisoformat(work.promised.strip())
     except ValueError:

@@ -308,4 +308,4 @@ def _short(field: str, text: str, longest: int = LONGEST) -> None:
 
 
 def _today(ledger: Ledger) -> date:
-    return ledger.now().date()
+    return ledger.today

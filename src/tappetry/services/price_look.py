@@ -64,7 +64,7 @@ def ask(
         The list waits no longer, or the parts would not hold together.
     """
     now = prices.in_effect(ledger)
-    shop, today = now.shop, ledger.now().date()
+    shop, today = now.shop, ledger.today
     if version != shop.catalogue.version:
         raise Refusal(
             "The list of parts has changed since this page was made. Nothing was taken.",

@@ -79,7 +79,7 @@ def data_of(ledger: Ledger, customer: int) -> dict[str, Any]:
     }
     return {
         "what": f"all data about customer {customer} at {ledger.shop.knowledge.book.shop['name']}",
-        "on": ledger.now().date().isoformat(),
+        "on": ledger.today.isoformat(),
         "left_out": "what the shop buys, from whom and at what cost",
         "tables": told,
     }

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements, machine
-from tappetry.services.ledger import Ledger
+from tappetry.services.ledger import Ledger, day_of
 
 #: So long before the work is handed over may its invoice be written. [day]
 AHEAD = timedelta(days=31)
@@ -29,7 +29,7 @@ def proposals(ledger: Ledger, number: str) -> tuple[Proposed, ...]:
     NotKept
         There is no such job.
     """
-    back = [each.back.entry.at.date() for each in machine.orders(ledger, number) if each.back]
+    back = [day_of(each.back.entry.at) for each in machine.orders(ledger, number) if each.back]
     found = [Proposed(agreements.today(ledger), "where it is handed over today")]
     if back:
         found.append(Proposed(max(back), "the last work of a machine shop came back"))

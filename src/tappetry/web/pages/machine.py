@@ -50,7 +50,7 @@ def work(request: Request, number: str) -> Response:
         targets=machine.targets(ledger, number),
         services=machine.services(ledger, number),
         misses=machine.misses(ledger, number) if any(each.back for each in found) else (),
-        today=ledger.now().date(),
+        today=ledger.today,
     )
     return render(request, "machine.html", page, "jobs")
 

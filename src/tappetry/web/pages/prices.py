@@ -128,7 +128,7 @@ def look(request: Request, mark: str) -> Response:
     if how is None:
         return _to(mark, "/reading")
     try:
-        today = app_of(request).ledger.now().date()
+        today = app_of(request).ledger.today
         proposed = prices.proposal(shop, found.text, found.file, how, today)
     except BadInput as error:
         return _reading(request, found, how, error)

@@ -59,6 +59,6 @@ def data_file(request: Request, customer: int, ending: str) -> Response:
 def delete(request: Request, customer: int, typed: Annotated[str, Form()] = "") -> Response:
     """Delete the data of a customer."""
     ledger = app_of(request).ledger
-    stand_in = removed_pdf(ledger.shop, privacy.mark_of(customer), ledger.now().date())
+    stand_in = removed_pdf(ledger.shop, privacy.mark_of(customer), ledger.today)
     page = DeletedPage(privacy.delete(ledger, customer, typed, stand_in, person(request)))
     return render(request, "deleted.html", page, "jobs")
