@@ -35,8 +35,8 @@ class Settling:
     Attributes
     ----------
     change : float
-        Greatest relative change from cycle to cycle of any cylinder's trapped air; of its work, which follows
-        air and fire, it may be `WORK` times that. [1]
+        Greatest relative change of any cylinder's trapped air from cycle to cycle, or all that is to come
+        where changes become less; of its work, which follows air and fire, it may be `WORK` times that. [1]
     swing : float
         How much they may change where they swing about means that stay within `change`. [1]
     least, most : int
@@ -171,7 +171,7 @@ def settle_cycles(run: Run, settling: Settling) -> None:
     while run.cycles - begun < settling.most:
         change = one_cycle(run)
         quiet = _listen(run)
-        repeats = bool(np.all(np.max(change, axis=1) < settling.change * PARTS))
+        repeats = bool(np.all(_to_come(run, change) < settling.change * PARTS))
         swings = float(np.max(change)) < settling.swing and _only_swings(run, settling)
         if quiet and run.cycles - begun >= settling.least and (repeats or swings):
             return
@@ -224,6 +224,20 @@ def last_change(run: Run) -> Array:
     if len(run.history) < 2:
         return np.full((2, run.engine.cylinders), math.inf)
     return _between(run.history[-2], run.history[-1])
+
+
+def _to_come(run: Run, change: Array) -> Array:
+    """What the greatest changes of the last cycle, shape (2,), leave to come; at most they themselves.
+
+    From cycle to cycle a change becomes less by about the same share, so what is left is the sum of a series.
+    """
+    last = np.max(change, axis=1)
+    if len(run.history) < 3:
+        return last
+    before = np.max(_between(run.history[-3], run.history[-2]), axis=1)
+    falls = before > last
+    left: Array = np.where(falls, last * last / np.where(falls, before - last, 1.0), last)
+    return np.minimum(last, left)
 
 
 def _between(before: Array, after: Array) -> Array:
