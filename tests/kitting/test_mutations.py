@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import random
+from functools import partial
 
 import pytest
 
+from tappetry.assembly.memory import Memory
+from tappetry.assembly.values import Values
+from tappetry.kitting.checker import laying
 from tests.kitting.finished import JOBS, Finished, finished
 from tests.kitting.mutants import ADMISSIBLE, KINDS, Mutant, rules_against, swapped, swaps
 
@@ -14,6 +18,12 @@ pytestmark = pytest.mark.slow
 SEED = 20260302
 #: Faults put into each kit at the least: more than a thousand together.
 FAULTS = {"J1": 600, "J3": 500, "J5": 500}
+
+
+@pytest.fixture
+def _remembered(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What conditions come to is remembered from kit to kit: each differs from the next in one place."""
+    monkeypatch.setattr(laying, "Values", partial(Values, memory=Memory()))
 
 
 def uncaught(case: Finished, mutant: Mutant) -> str:
@@ -34,6 +44,7 @@ def test_a_fault_of_each_kind_is_caught(kind) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("_remembered")
 @pytest.mark.parametrize(("job", "at_least"), FAULTS.items())
 def test_every_fault_is_caught_by_a_rule_that_should(job: str, at_least: int) -> None:
     case, draw = finished(job), random.Random(SEED)
@@ -43,6 +54,7 @@ def test_every_fault_is_caught_by_a_rule_that_should(job: str, at_least: int) ->
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("_remembered")
 @pytest.mark.parametrize("job", JOBS)
 def test_swaps_that_are_left_out_break_no_rule(job: str) -> None:
     """What is left out of the mutants is listed with its reason, and is a sound kit when told honestly."""
