@@ -173,7 +173,7 @@ def seen(page: str) -> str:
 def test_a_form_that_is_sent_twice_does_it_once(browser: Browser) -> None:
     form = {"kind": "deposit", "amount": "500", "means": "card", "seen": seen(browser.get("/jobs/J-1/bill"))}
     browser.post("/jobs/J-1/bill/payments", **form)
-    again = html.unescape(browser.post("/jobs/J-1/bill/payments", 404, **form).text)
+    again = html.unescape(browser.post("/jobs/J-1/bill/payments", 409, **form).text)
     assert "moved meanwhile, or this was sent twice: wrote down deposit from the customer: 500.00" in again
     form = {
         "kind": "deposit-back",
@@ -186,7 +186,7 @@ def test_a_form_that_is_sent_twice_does_it_once(browser: Browser) -> None:
     browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
     form = {"why": "it went back", "line-1": "9", "seen": seen(browser.get("/jobs/J-1/bill/credit"))}
     browser.post("/jobs/J-1/bill/credits", **form)
-    assert "sent twice: credit note 1 over" in browser.post("/jobs/J-1/bill/credits", 404, **form).text
+    assert "sent twice: credit note 1 over" in browser.post("/jobs/J-1/bill/credits", 409, **form).text
     form = {"kind": "payment", "amount": "2000", "means": "cash", "seen": seen(browser.get("/jobs/J-1/bill"))}
     browser.post("/jobs/J-1/bill/payments", **form)
     form = {"amount": "3", "means": "cash", "seen": seen(browser.get("/jobs/J-1/bill"))}

@@ -33,7 +33,7 @@ def test_work_goes_out_is_late_and_comes_back_judged(browser: Browser) -> None:
     assert browser.client.get("/jobs/J1/machine/1.pdf").content.startswith(b"%PDF-")
     told = browser.client.get("/jobs/J1/machine/1.json").json()
     assert (told["price"], told["back"], told["parts"]) == ("240.00", None, ["heads, 2"])
-    again = browser.post("/jobs/J1/machine", 404, **ORDER, seen="0").text
+    again = browser.post("/jobs/J1/machine", 409, **ORDER, seen="0").text
     assert "Work order 1 of job J1 was written meanwhile, or this was sent twice." in again
     assert 'name="seen" value="1"' in page
     wrong = html.unescape(browser.post("/jobs/J1/machine", 400, **{**ORDER, "promised": "soon"}).text)

@@ -57,7 +57,7 @@ def test_nothing_that_is_typed_about_money_is_a_fault_of_ours_or_moves_any(at_th
     ]
     for form in forms:
         for address in ("money", "bill/payments"):
-            at_the_till.post(f"/jobs/J-1/{address}", 404 if form.get("seen") == ODD[0] else 400, **form)
+            at_the_till.post(f"/jobs/J-1/{address}", 409 if form.get("seen") == ODD[0] else 400, **form)
     for amount in AMOUNTS:
         at_the_till.post("/jobs/J-1/bill/refunds", 400, amount=amount, means="cash")
         stated = {"machinist": "Heron", "promised": DUE, "parts": "heads", "work": "check", "price": amount}

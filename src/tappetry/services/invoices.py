@@ -26,9 +26,9 @@ from tappetry.services.paper_records import CreditNote, Invoice
 from tappetry.services.supply import read_supplied
 from tappetry.store import invoices
 from tappetry.store.books_models import InvoiceRow
-from tappetry.store.invoices import CREDIT, INVOICE, TITLES, InvoicePaper, MovedMeanwhile, Stood
+from tappetry.store.invoices import CREDIT, INVOICE, TITLES, InvoicePaper, Stood
 from tappetry.store.jobs import ACCEPTED, INVOICED
-from tappetry.store.problems import NotKept
+from tappetry.store.problems import MovedMeanwhile, NotKept
 
 __all__ = ["CREDIT", "INVOICE", "InvoiceRow"]
 
@@ -203,7 +203,7 @@ def write_credit(
             raise NotKept(f"Job {number} has no invoice of which something could be credited.")
         if seen is not None and seen != len(stood.papers):
             last = stood.papers[-1]
-            raise NotKept(
+            raise MovedMeanwhile(
                 f"Job {number} has another paper meanwhile, or this was sent twice: {TITLES[last.kind]} "
                 f"{last.number} over {last.total}, by {last.entry.who}. Look at the bill again."
             )

@@ -14,7 +14,7 @@ from tappetry.store.books_models import Posting, PostingLine
 from tappetry.store.jobs import Act, enter, row_of
 from tappetry.store.many import parts
 from tappetry.store.models import Entry, JobRow
-from tappetry.store.problems import NotKept
+from tappetry.store.problems import MovedMeanwhile, NotKept
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def keep_posting(
 
     Raises
     ------
-    NotKept
+    MovedMeanwhile
         Another posting came since; so the same form that is sent twice moves money once.
     ValueError
         The lines do not add up to nothing.
@@ -55,7 +55,7 @@ def keep_posting(
     last = _last(session, row)
     if seen is not None and seen != (last.id if last else 0):
         came = f": {last.entry.what}, by {last.entry.who}" if last else ""
-        raise NotKept(
+        raise MovedMeanwhile(
             f"Money of job {number} moved meanwhile, or this was sent twice{came}. Look at it, and write "
             "down what is left to write down."
         )

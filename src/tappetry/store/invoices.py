@@ -17,15 +17,11 @@ from tappetry.store.books_models import InvoiceRow
 from tappetry.store.jobs import Act, enter, row_of
 from tappetry.store.many import parts
 from tappetry.store.models import JobRow
-from tappetry.store.problems import NotKept
+from tappetry.store.problems import MovedMeanwhile, NotKept
 
 #: The kinds of papers, and what they are called.
 INVOICE, CREDIT = "invoice", "credit"
 TITLES = {INVOICE: "invoice", CREDIT: "credit note"}
-
-
-class MovedMeanwhile(NotKept):
-    """Somebody else took the number, moved money of the job, or agreed on something, since it was read."""
 
 
 @dataclass(frozen=True, slots=True)

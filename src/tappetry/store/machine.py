@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session, joinedload, undefer
 from tappetry.store.jobs import Act, enter, row_of
 from tappetry.store.machine_models import MachineOrder, MachineReturn
 from tappetry.store.models import JobRow
-from tappetry.store.problems import NotKept
+from tappetry.store.problems import MovedMeanwhile, NotKept
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +34,13 @@ def keep_order(session: Session, number: str, expected: int, paper: WorkPaper, a
 
     Raises
     ------
-    NotKept
+    MovedMeanwhile
         Another one was written meanwhile; so a form that is sent twice sends one out.
     """
     row = row_of(session, number, to_change=True)
     last = session.scalar(select(func.max(MachineOrder.number)).where(MachineOrder.job_id == row.id)) or 0
     if expected != last + 1:
-        raise NotKept(
+        raise MovedMeanwhile(
             f"Work order {last} of job {number} was written meanwhile, or this was sent twice. Look at it; "
             "if this is another one, write it again."
         )

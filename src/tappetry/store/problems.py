@@ -16,6 +16,12 @@ class NotKept(TappetryError):
     exit_code = 3
 
 
+class MovedMeanwhile(NotKept):
+    """Since it was read somebody else took the number, moved money of the job, agreed or wrote something."""
+
+    kind = "moved-meanwhile"
+
+
 class ChangedMeanwhile(TappetryError):
     """Somebody else changed the same part of a job since it was read: who, when, and the difference."""
 

@@ -36,6 +36,7 @@ STATUS = {
     "refused": 422,
     "changed-meanwhile": 409,
     "not-kept": 404,
+    "moved-meanwhile": 409,
     "store-unavailable": 503,
     "bad-input": 400,
 }
