@@ -182,7 +182,7 @@ def test_a_form_that_is_sent_twice_does_it_once(browser: Browser) -> None:
         "seen": seen(browser.get("/jobs/J-1/money")),
     }
     browser.post("/jobs/J-1/money", **form)
-    browser.post("/jobs/J-1/money", 404, **form)
+    browser.post("/jobs/J-1/money", 409, **form)
     browser.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
     form = {"why": "it went back", "line-1": "9", "seen": seen(browser.get("/jobs/J-1/bill/credit"))}
     browser.post("/jobs/J-1/bill/credits", **form)
@@ -191,7 +191,7 @@ def test_a_form_that_is_sent_twice_does_it_once(browser: Browser) -> None:
     browser.post("/jobs/J-1/bill/payments", **form)
     form = {"amount": "3", "means": "cash", "seen": seen(browser.get("/jobs/J-1/bill"))}
     browser.post("/jobs/J-1/bill/refunds", **form)
-    browser.post("/jobs/J-1/bill/refunds", 404, **form)
+    browser.post("/jobs/J-1/bill/refunds", 409, **form)
     browser.post("/jobs/J-1/bill/refunds", 400, **{**form, "seen": "osprey"})
     assert len(books.postings(browser.ledger, "J-1")) == 6
 
