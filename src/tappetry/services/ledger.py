@@ -197,9 +197,19 @@ class Ledger:
         BadInput
             The shop's text changed so that the job no longer suits it.
         """
-        kept = self.read(lambda session: jobs.job_now(session, number))
-        job = replace(self._job(kept.document), date=self._day(kept))
+        with self.database.reading() as session:
+            kept = jobs.job_now(session, number)
+            day = self.quoted_on(session, kept)
+        job = replace(self._job(kept.document), date=day)
         return Opened(kept, job, self.shop.knowledge.book.work, self.shop.plan_read)
+
+    def quoted_on(self, session: Session, kept: KeptJob) -> date:
+        """The day of the quote of a job: today, until the customer said yes to one."""
+        if kept.state in (OPEN, QUOTED):
+            return self.today
+        sent = quotes.last_sent(session, kept.number)
+        assert sent is not None, "the yes of a customer is to a quote that was sent"
+        return day_of(sent)
 
     def kit(self, job: Job) -> KitResult:
         """The kit of a job, with how well its proofs are known.
@@ -404,14 +414,6 @@ class Ledger:
 
     def _job(self, document: Mapping[str, Any]) -> Job:
         return read_job_data(document, self.shop.knowledge, f"job {document['job']}")
-
-    def _day(self, kept: KeptJob) -> date:
-        """The day of the quote of a job."""
-        if kept.state in (OPEN, QUOTED):
-            return self.today
-        sent = self.read(lambda session: quotes.last_sent(session, kept.number))
-        assert sent is not None, "the yes of a customer is to a quote that was sent"
-        return day_of(sent)
 
     def _change(
         self,

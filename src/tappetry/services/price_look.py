@@ -74,7 +74,7 @@ def ask(
     proposed = _proposed(shop, mark, today)
     chosen = prices.undoubted(proposed) if lines is None else lines
     then = prices.following(shop, proposed, chosen, gone)
-    jobs, left = ledger.read(open_jobs)
+    jobs, left = open_jobs(ledger)
     task = {
         "list": mark,
         "today": today.isoformat(),
@@ -175,7 +175,7 @@ def look_now(
 ) -> Checked:
     """Look through rows of a list at once, for whoever waits for it; errors as of :func:`ask`."""
     then = prices.following(shop, proposed, lines, gone)
-    jobs, left = ledger.read(open_jobs)
+    jobs, left = open_jobs(ledger)
     effects = list(effects_of(shop, shop.with_parts(then.catalogue.parts), jobs, report))
     return checked({"jobs": jobs, "left": left}, {"findings": (), "effects": effects}, ledger.now())
 

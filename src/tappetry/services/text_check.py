@@ -20,6 +20,7 @@ from tappetry.records.problems import BadInput, Refusal
 from tappetry.records.verdict import Proof
 from tappetry.services.audits import audit_folder
 from tappetry.services.kits import identify_job, kit_for_engine
+from tappetry.services.ledger import Ledger
 from tappetry.services.queue import Report, Wanted, key_of
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import read_files, whole_mark, write_files
@@ -111,13 +112,18 @@ class Checked:
         return tuple(each for each in self.findings if each.is_note)
 
 
-def open_jobs(session: Session) -> tuple[list[dict[str, Any]], int]:
-    """Content and versions of the open jobs that changed last, and how many more there are."""
-    rows = unfinished(session)
+def open_jobs(ledger: Ledger) -> tuple[list[dict[str, Any]], int]:
+    """Content and versions of the open jobs that changed last, and how many more there are.
+
+    Each bears the day of its quote, as everywhere in the app.
+    """
     told = []
-    for row in rows[:MOST_JOBS]:
-        kept = job_now(session, row.number)
-        told.append({"document": kept.document, "versions": dict(kept.versions), "title": row.title})
+    with ledger.database.reading() as session:
+        rows = unfinished(session)
+        for row in rows[:MOST_JOBS]:
+            kept = job_now(session, row.number)
+            document = {**kept.document, "date": ledger.quoted_on(session, kept).isoformat()}
+            told.append({"document": document, "versions": dict(kept.versions), "title": row.title})
     return told, max(0, len(rows) - MOST_JOBS)
 
 

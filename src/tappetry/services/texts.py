@@ -69,7 +69,7 @@ def ask_look(ledger: Ledger, who: str) -> None:
     """
     proposed = proposal(ledger)
     changed = {each.path: None if each.new is None else _plain(each) for each in proposed.changes}
-    jobs, left = ledger.read(open_jobs)
+    jobs, left = open_jobs(ledger)
     ledger.queue.ask([wanted_check(proposed.base, proposed.mark, changed, jobs, left)], who)
 
 
