@@ -294,8 +294,9 @@ def turn(
     rate = math.degrees(e[SPEED])
     border = cool_places(starts, end_valve)
     angle, steps, base = start, 0, 720.0 * math.floor(start / 720.0)
+    speed = fastest(s, places)
     while angle < stop:
-        step = courant / fastest(s, places)
+        step = courant / speed
         step = min(e[LARGEST_STEP] / rate, step, max(fill_time(v, cylinders), SHORTEST * step))
         left = (stop - angle) / rate
         step = left / max(math.ceil(left / step), 1.0)
@@ -331,8 +332,7 @@ def turn(
                 end_totals[end, 4] = pass_carefully(s, w, end, first, many, high, v, volume)
             face = first + (many + 1 if high else 1)
             count(s, face, step if high else -step, volume, end_valve[end], end_totals, end, v, c)
-        update(s, border, step, g)
-        update(s[border:], places - border, step, g)
+        speed = max(update(s, border, step, g), update(s[border:], places - border, step, g))
         for volume in range(volumes):
             p, t = v[volume, PRESSURE], v[volume, TEMPERATURE]
             if volume < cylinders:

@@ -45,8 +45,9 @@ def run_pipe(
         temperature, enthalpy, shares of burned gas and of fuel.
     """
     done, steps = 0.0, 0
+    speed = fastest(s, cells + 2)
     while done < duration:
-        step = courant / fastest(s, cells + 2)
+        step = courant / speed
         left = duration - done
         step = left / max(math.ceil(left / step), 1.0)
         extrapolate(s, 0, cells)
@@ -55,7 +56,7 @@ def run_pipe(
         for end in range(2):
             o = outside[end]
             pass_end(s, 0, cells, end == 1, ends[end], o[0], o[1], o[2], o[3], o[4], o[5], o[6], o[7], 0.0)
-        update(s, cells + 2, step, gas)
+        speed = update(s, cells + 2, step, gas)
         done = duration if step >= left else done + step
         steps += 1
     return steps
