@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from tappetry.records.problems import BadInput
 from tappetry.services import text_files
-from tappetry.services.text_files import read_files, whole_mark
+from tappetry.services.text_files import read_files, whole_mark, write_files
 
 
 def test_a_text_is_read_again_only_where_a_file_looks_otherwise(
@@ -38,3 +39,14 @@ def test_a_text_is_read_again_only_where_a_file_looks_otherwise(
 def test_a_text_that_was_just_written_is_read_each_time(tmp_path: Path) -> None:
     (tmp_path / "rules.yaml").write_bytes(b"one")
     assert read_files(tmp_path) is not read_files(tmp_path)
+
+
+@pytest.mark.parametrize("path", ["../parts.csv", "needs/../../x.yaml", "/x.yaml", "C:x.yaml", "..\\x.yaml"])
+def test_no_file_of_a_text_that_came_from_elsewhere_is_written_outside_of_its_folder(
+    tmp_path: Path, path: str
+) -> None:
+    place = tmp_path / "a" / "shop"
+    place.mkdir(parents=True)
+    with pytest.raises(BadInput, match="outside of the shop's folder"):
+        write_files({"shop.yaml": b"", path: b"x"}, place)
+    assert [each for each in tmp_path.rglob("*") if each.is_file()] == []

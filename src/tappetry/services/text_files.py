@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import unified_diff
 from functools import cached_property
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.files import save
@@ -155,8 +155,13 @@ def write_files(files: Mapping[str, bytes | None], folder: Path) -> None:
     Raises
     ------
     BadInput
-        A file cannot be written.
+        A file cannot be written, or would lie elsewhere; then none is.
     """
+    for path in files:
+        read = PureWindowsPath(path)  # which knows the signs of other systems too
+        if read.anchor or ".." in read.parts:
+            where = Where("the shop's text")
+            raise BadInput.at(where, "a file would lie outside of the shop's folder", path, "a path below it")
     for path, content in files.items():
         if content is None:
             (folder / path).unlink(missing_ok=True)
