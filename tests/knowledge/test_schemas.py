@@ -443,7 +443,7 @@ MISTAKES = [
     ("shop", MISSING, "  default: standard\n", "  a: {title: a}\n", 12, "packages", '{"a"', "all of default"),
     ("shop", UNKNOWN, "labour_rate:", "labor_rate:", 5, "money", '{"currency"', "only card_fee_percent"),
     ("shop", TYPE, "quote_days: 14", "quote_days: two weeks", 11, "money.quote_days", "two weeks", "integer"),
-    ("shop", VALUE, "currency: USD", "currency: dollars", 6, "money.currency", "dollars", "pattern ^"),
+    ("shop", VALUE, "currency: USD", "currency: usd", 6, "money.currency", "usd", "pattern ^[A-Z]{3}$, the"),
     ("spreads", MISSING, "  why: seats are sunk\n", "", 1, "[0]", '{"id": "valve-drop"', "all of id, why"),
     ("spreads", UNKNOWN, "means:", "menas:", 1, "[0]", '{"id": "valve-drop"', "only engine, id, kind"),
     ("spreads", TYPE, "[valve-drop-intake]", "drop", 2, "[0].engine", "drop", "array"),

@@ -138,4 +138,6 @@ def _expected(error: ValidationError, value: Any, whole: Mapping[str, Any]) -> s
         keys = _keys(error, whole)
         said = f": {holder['$comment']}" if "$comment" in holder else ""
         return f"{'only ' if keyword == 'oneOf' else ''}one of {keys}{said}"
+    if keyword == "pattern" and "description" in holder:
+        return f"{keyword} {wanted}, {holder['description']}"
     return f"{keyword} {wanted}" if keyword in _SAID_BY_ITS_VALUE else ""
