@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any, TypeVar
@@ -183,7 +182,7 @@ def send_orders(ledger: Ledger, number: str, who: str) -> list[OrderRow]:
             ["state what was seen or measured; the hold is lifted by it"] if left else [],
         )
     kit = replace(agreed_kit(agreed.kit), lines=now)
-    papers = ledger.papers.business.orders(ledger.shop, kit, today(ledger))
+    papers = ledger.papers.business.orders(ledger.shop, kit, ledger.today)
     act = ledger.act(who, f"sent orders to {', '.join(paper.supplier for paper in papers)}")
     with ledger.database.writing() as session:
         return accepted.keep_orders(session, number, agreed, papers, known, act)
@@ -220,8 +219,8 @@ def change_of(ledger: Ledger, number: str, why: str = "") -> ChangeOrder:
         title=opened.job.title,
         customer=opened.job.customer,
         number=len(changes(ledger, number)) + 1,
-        on=today(ledger),
-        last_day=last_day(today(ledger), read_policy(ledger.shop.knowledge.book.money)),
+        on=ledger.today,
+        last_day=last_day(ledger.today, read_policy(ledger.shop.knowledge.book.money)),
         since=f"{title(agreed)} of {agreed.entry.at:%Y-%m-%d}",
         why=why,
         before=before,
@@ -283,18 +282,13 @@ def agreed_kit(row: KitRow) -> Kit:
     return replace(kit, lines=lines, notes=notes)
 
 
-def today(ledger: Ledger) -> date:
-    """The day on which an act is done."""
-    return ledger.today
-
-
 def _accept(
     ledger: Ledger, number: str, row: QuoteRow | ChangeRow, what: str, signed: Signed, who: str
 ) -> Acceptance:
-    if today(ledger) > row.last_day:
+    if ledger.today > row.last_day:
         raise Refusal(
             f"The {what} of job {number} held to {row.last_day} and cannot be accepted any more.",
-            [Ground(f"today is {today(ledger)}", "the shop's calendar")],
+            [Ground(f"today is {ledger.today}", "the shop's calendar")],
             ["send it again at the prices of today; the difference is shown line by line"],
         )
     currency = read_policy(ledger.shop.knowledge.book.money).currency

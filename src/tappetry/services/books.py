@@ -66,7 +66,7 @@ def move(
         act = ledger.act(who, f"wrote down {title(kind)}: {supplier}")
     else:
         act = ledger.act(who, f"wrote down {title(kind)}: {money}", said)
-    moved = Moved(kind, agreements.today(ledger), said, supplier if of_supplier else "")
+    moved = Moved(kind, ledger.today, said, supplier if of_supplier else "")
 
     def legs(stands: Mapping[str, Decimal], alone: Mapping[str, Decimal]) -> list[tuple[str, Decimal]]:
         holds = with_supplier(stands, alone) if of_supplier else stands

@@ -64,7 +64,7 @@ def write_invoice(ledger: Ledger, number: str, due: str, supplied: str, who: str
     Refusal
         The shop's taxes changed since it was agreed.
     """
-    last = _due(due, agreements.today(ledger))
+    last = _due(due, ledger.today)
     day = read_supplied(ledger, number, supplied)
 
     def make(stood: Stood) -> _Made:
@@ -95,7 +95,7 @@ def invoice_now(ledger: Ledger, number: str) -> Invoice:
     :func:`write_invoice`.
     """
     stood = ledger.read(lambda session: invoices.stood(session, number, INVOICE))
-    today = agreements.today(ledger)
+    today = ledger.today
     return of_job(ledger, number, stood, today, today)
 
 
@@ -121,7 +121,7 @@ def of_job(ledger: Ledger, number: str, stood: Stood, due: date, supplied: date)
         title=stood.title,
         customer=stood.customer or agreed.customer,
         number=stood.number,
-        on=agreements.today(ledger),
+        on=ledger.today,
         due=due,
         supplied=supplied,
         since=f"{agreements.title(agreed)} of {agreed.entry.at:%Y-%m-%d}",
@@ -215,7 +215,7 @@ def write_credit(
             title=stood.title,
             customer=standing.row.document["customer"],
             number=stood.number,
-            on=agreements.today(ledger),
+            on=ledger.today,
             invoice=standing.row.number,
             invoiced_on=standing.row.day,
             supplied=standing.row.supplied,

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from tappetry.pricing.books import GIVEN, NOTHING, PAID_IN, Leg, back_legs
 from tappetry.records.problems import BadInput, Where
-from tappetry.services import agreements, books, invoices
+from tappetry.services import books, invoices
 from tappetry.services.ledger import Ledger
 from tappetry.store import books as kept_books
 from tappetry.store.books import Moved
@@ -132,7 +132,7 @@ def _take_back(
         standing = invoices.in_force(papers_of(session, number))
         invoiced = NOTHING if standing is None else standing.left.total
         what = f"{books.title(taken.kind)}: {_amount(taken)}"
-        made = Moved(taken.kind, agreements.today(ledger), why, "", of=taken.id)
+        made = Moved(taken.kind, ledger.today, why, "", of=taken.id)
         legs = [Leg(line.account, line.amount) for line in taken.lines]
         return kept_books.keep_posting(
             session,

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from tappetry.pricing.books import CREDITS, CUSTOMERS, NOTHING, OF_CUSTOMERS
 from tappetry.pricing.policy import read_policy
-from tappetry.services import agreements, books
+from tappetry.services import books
 from tappetry.services.ledger import Ledger
 from tappetry.store.books import journal, moved, standing
 from tappetry.store.books_models import Posting
@@ -111,7 +111,7 @@ def statement(ledger: Ledger, number: str, whole: bool = False) -> Statement:
         customer=customer,
         title="" if len(jobs) > 1 else title,
         jobs=jobs,
-        on=agreements.today(ledger),
+        on=ledger.today,
         currency=_currency(ledger),
         rows=tuple(rows),
         stands=tuple((name, amount) for name, amount in stands.items() if amount),
@@ -120,7 +120,7 @@ def statement(ledger: Ledger, number: str, whole: bool = False) -> Statement:
 
 def open_bills(ledger: Ledger) -> OpenBills:
     """What is open in the whole shop."""
-    today = agreements.today(ledger)
+    today = ledger.today
     with ledger.database.reading() as session:
         owing, credits = ledger.working.remembered(
             "what stands open",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from tappetry.records.problems import BadInput, Where
-from tappetry.services import agreements, machine
+from tappetry.services import machine
 from tappetry.services.ledger import Ledger, day_of
 
 #: So long before the work is handed over may its invoice be written. [day]
@@ -30,7 +30,7 @@ def proposals(ledger: Ledger, number: str) -> tuple[Proposed, ...]:
         There is no such job.
     """
     back = [day_of(each.back.entry.at) for each in machine.orders(ledger, number) if each.back]
-    found = [Proposed(agreements.today(ledger), "where it is handed over today")]
+    found = [Proposed(ledger.today, "where it is handed over today")]
     if back:
         found.append(Proposed(max(back), "the last work of a machine shop came back"))
     return tuple(found)
@@ -51,7 +51,7 @@ def read_supplied(ledger: Ledger, number: str, text: str) -> date:
         said = date.fromisoformat(text.strip())
     except ValueError:
         raise BadInput.at(where, "the day of supply cannot be read", text, "2026-03-02") from None
-    today = agreements.today(ledger)
+    today = ledger.today
     first, last = min(date.fromisoformat(ledger.job(number).kept.document["date"]), today), today + AHEAD
     if said < first:
         raise BadInput.at(where, "the day of supply is before the job", said, f"{first} to {last}")

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Form, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
 from tappetry.services import customer_pages
-from tappetry.services.agreements import BY_PAGE, Option, Signed, options_of, today
+from tappetry.services.agreements import BY_PAGE, Option, Signed, options_of
 from tappetry.services.customer_pages import LARGEST_PHOTO, CustomerPage
 from tappetry.web.pages.agreements import answers, pdf_answer
 from tappetry.web.render import app_of, render
@@ -48,7 +48,7 @@ def page(request: Request, link: str, done: str = "") -> Response:
         shown=shown,
         options=options_of(document),
         legal_note=document.get("legal_note", ""),
-        expired=shown.paper is not None and today(ledger) > shown.paper.last_day,
+        expired=shown.paper is not None and ledger.today > shown.paper.last_day,
         done=DONE.get(done, ""),
     )
     return render(request, "customer.html", made)

@@ -11,7 +11,6 @@ from tappetry.presentation.order_list import order_pdf
 from tappetry.presentation.papers import file_name, orders_of, quote_of
 from tappetry.presentation.quote import quote_pdf
 from tappetry.records.problems import Refusal
-from tappetry.services.agreements import today
 from tappetry.services.kits import must_be_complete
 from tappetry.services.ledger import QuoteRow
 from tappetry.services.payments import Payment, payments
@@ -78,7 +77,7 @@ def quote(request: Request, number: str) -> Response:
     job = opened(request, number).job
     result = ledger.kit(job)
     must_be_complete(ledger.shop, result)
-    on = today(ledger)
+    on = ledger.today
     pdf = ledger.remembered(f"quote of {on}", job, lambda: quote_pdf(quote_of(ledger.shop, result, on)))
     return pdf_answer(pdf, f"{file_name(number)}-quote")
 
@@ -95,7 +94,7 @@ def order(request: Request, number: str, supplier: str) -> Response:
     ledger = app_of(request).ledger
     result = ledger.kit(opened(request, number).job)
     must_be_complete(ledger.shop, result)
-    for each in orders_of(ledger.shop, result, today(ledger)):
+    for each in orders_of(ledger.shop, result, ledger.today):
         if each.supplier.code == supplier:
             return pdf_answer(order_pdf(each), f"{file_name(number)}-order-{file_name(supplier)}")
     raise HTTPException(404)
