@@ -52,6 +52,7 @@ ADDRESSES = (
     "/jobs/{job}/ask",
     "/jobs/{job}/plan",
     "/jobs/{job}/plan/try?use=daily",
+    "/jobs/{job}/days",
     "/jobs/{job}/kit",
     "/jobs/{job}/proof",
     "/jobs/{job}/papers",

@@ -16,7 +16,7 @@ import uvicorn
 from fastapi import FastAPI
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from tappetry.cli.serve import keep_pace
+from tappetry.services.pace import keep_pace
 from tappetry.services.shop import Shop
 from tappetry.web.app import open_app
 from tappetry.web.beginning import Pages

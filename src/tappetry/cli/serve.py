@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import logging
 import socket
 import sys
@@ -28,12 +27,6 @@ PORT = 8321
 MOST_WORKERS = 64
 #: How long a connection that says nothing is held. [s]
 KEEP_ALIVE = 15
-#: After how long a thread that works lets another one go on. So long a page waits while a kit is worked out,
-#: each time that it comes back from the database. [s]
-SWITCH = 0.0005
-#: So many objects more than before make the interpreter look for garbage: among new ones, among those that
-#: stayed so often, among all that came after the start.
-GARBAGE_WHILE_SERVING = (5_000, 5, 50)
 #: How many requests are held at once; more are told to come again.
 AT_ONCE = 200
 
@@ -146,15 +139,10 @@ def tell_logins(ledger: Ledger) -> None:
         note("tappetry: nobody has an account yet; make the first by `tappetry account add`")
 
 
-def keep_pace() -> None:
-    """Let pages wait neither long for a thread that works, nor for a search for garbage in what was read."""
-    sys.setswitchinterval(SWITCH)
-    gc.freeze()
-    gc.set_threshold(*GARBAGE_WHILE_SERVING)
-
-
 def _serve(app: ASGIApp, door: Door, taken: socket.socket) -> None:
     import uvicorn
+
+    from tappetry.services.pace import keep_pace
 
     keep_pace()
     server = uvicorn.Server(

@@ -33,6 +33,7 @@ from tappetry.services.doubts import doubted
 from tappetry.services.front import Front, front
 from tappetry.services.kits import KitResult, identify_job, kit_for_job, must_be_complete
 from tappetry.services.opening import open_store
+from tappetry.services.pace import look_again
 from tappetry.services.paper_records import BusinessPapers
 from tappetry.services.queue import Queue
 from tappetry.services.reprice import kit_from_data
@@ -136,6 +137,7 @@ class Ledger:
         def change() -> None:
             self.shop = shop
             self.working.forget()
+            look_again()
 
         self.working.alone(change)
 
