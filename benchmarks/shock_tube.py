@@ -1,5 +1,7 @@
 """Sod's shock tube, compiled, beside PyClaw with its kernels in Fortran, to the same time.
 
+Ours steps as far as in an engine, 0.95 of what its scheme could; PyClaw 0.9, as its own solver wants it.
+
 PyClaw stands in a virtual environment of its own, which `scripts/pyclaw` makes, and runs in a process of its
 own; each side counts its own processor time.
 """
@@ -20,6 +22,7 @@ from benchmarks.pairs import NotHere, Pair, Size
 from tappetry.engineering.riemann import riemann_state
 from tappetry.simulation import rows
 from tappetry.simulation.columns import FREE
+from tappetry.simulation.engine import Mesh
 from tappetry.simulation.gas import perfect_gas
 from tappetry.simulation.pipe_run import run_pipe
 from tappetry.simulation.pipes import fill, lay, straight
@@ -29,7 +32,7 @@ Array = NDArray[np.float64]
 HERE = Path(__file__).parent
 PYTHON = HERE.parent / ".venv-pyclaw" / "bin" / "python"
 GAS = perfect_gas(1.0, 1.4)
-TIME, COURANT = 0.2, 0.9
+TIME = 0.2
 LEFT, RIGHT = (1.0, 0.0, 1.0), (0.125, 0.0, 0.1)
 
 
@@ -80,7 +83,7 @@ def ours(cells: int) -> tuple[float, Array]:
     fill(layout, 0, GAS, pressure, pressure / density, velocity)
     ends, outside = np.array([FREE, FREE], dtype=np.int64), np.zeros((2, 8))
     begun = process_time()
-    run_pipe(layout.buffer, cells, GAS.table, TIME, COURANT, ends, outside)
+    run_pipe(layout.buffer, cells, GAS.table, TIME, Mesh.courant, ends, outside)
     return process_time() - begun, layout.row(0, rows.DENSITY)
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 import pytest
 
+from tappetry.services import pace
 from tappetry.services.pace import keep_pace, look_again
 
 
@@ -55,6 +56,20 @@ def test_a_new_text_lets_it_go() -> None:
     left = weakref.ref(holder)
     del holder
     look_again()
+    gc.collect()
+    assert left() is None
+
+
+def test_one_search_in_many_goes_through_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pace, "THOROUGH", 3)
+    keep_pace()
+    holder = Holder()
+    gc.collect()
+    left = weakref.ref(holder)
+    del holder
+    gc.collect()
+    assert left() is not None
+    gc.collect()
     gc.collect()
     assert left() is None
 
