@@ -83,7 +83,7 @@ def ours(cells: int) -> tuple[float, Array]:
     fill(layout, 0, GAS, pressure, pressure / density, velocity)
     ends, outside = np.array([FREE, FREE], dtype=np.int64), np.zeros((2, 8))
     begun = process_time()
-    run_pipe(layout.buffer, cells, GAS.table, TIME, Mesh.courant, ends, outside)
+    run_pipe(layout.buffer, cells, GAS.table, TIME, Mesh().courant, ends, outside)
     return process_time() - begun, layout.row(0, rows.DENSITY)
 
 
