@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from itertools import count
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 from sqlalchemy import select
 
+from tappetry.pricing.books import WITH_SUPPLIERS
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.kit import Kit
@@ -263,11 +265,18 @@ class Till(RuleBasedStateMachine):
     @rule(job=st.integers(0, 1), place=st.integers(0, 9))
     def take_back(self, job: int, place: int) -> None:
         number = self.jobs[job]
-        paid, back = payments.payments(self.ledger, number), payments.refunds(self.ledger, number)
-        if not paid and not back:
+        acts = [
+            (each, take_back)
+            for found, take_back in (
+                (payments.payments, payments.take_back),
+                (payments.refunds, payments.take_refund_back),
+                (payments.with_suppliers, payments.take_supplier_back),
+            )
+            for each in found(self.ledger, number)
+        ]
+        if not acts:
             return
-        taken = (*paid, *back)[place % len((*paid, *back))]
-        take_back = payments.take_back if taken in paid else payments.take_refund_back
+        taken, take_back = acts[place % len(acts)]
         lines = {each.id: each.lines for each in books.postings(self.ledger, number)}[taken.number]
         before = books.balances(self.ledger, number)
         try:
@@ -315,6 +324,14 @@ class Till(RuleBasedStateMachine):
             standing = in_force(invoices.papers(self.ledger, number))
             left = NOTHING if standing is None else standing.left.total
             assert now.get(CUSTOMERS, NOTHING) <= left, "no more is open than is invoiced"
+            moved = defaultdict(Decimal)
+            for each in payments.with_suppliers(self.ledger, number):
+                moved[each.what] += NOTHING if each.back else each.amount
+            bill, core, paid, returned, sent, credit = (moved[books.title(kind)] for kind in WITH_SUPPLIERS)
+            assert paid <= bill + core, "no supplier is paid more than he invoiced"
+            assert returned <= bill, "no more goes back than was bought"
+            assert sent <= core, "no more old parts are sent than were left for"
+            assert credit <= returned + sent, "no more money comes back than parts went"
             earned = sum(
                 (amount for name, amount in now.items() if name.startswith(("sales", "tax"))), NOTHING
             )

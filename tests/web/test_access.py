@@ -138,6 +138,10 @@ def test_the_counter_takes_payments_and_writes_no_invoice(app: FastAPI) -> None:
     assert (answer.status_code, "may not write invoices" in answer.text) == (403, True)
     desk = let_in(app, Role.DESK).post("/jobs/J3/bill/refunds/77/back", why="typed twice")
     assert (desk.status_code, "Job J3 has no refund 77" in desk.text) == (404, True)
+    answer = counter.post("/jobs/J3/money/77/back", why="typed twice")
+    assert (answer.status_code, "may not write invoices" in answer.text) == (403, True)
+    desk = let_in(app, Role.DESK).post("/jobs/J3/money/77/back", why="typed twice")
+    assert (desk.status_code, "Job J3 has no supplier" in desk.text) == (404, True)
     bench = let_in(app, Role.BENCH).post("/jobs/J3/bill/payments/77/back", why="typed twice")
     assert (bench.status_code, "may not take payments, take back" in bench.text) == (403, True)
 
@@ -192,7 +196,9 @@ def test_after_some_failures_a_name_has_to_wait_and_then_comes_in(
     visitor = Visitor(app)
     for _ in range(FOR_ONE_NAME):
         assert "do not belong together" in visitor.log_in("Any desk", "wrong").text
-    assert "Too many logins have failed." in visitor.log_in("Any desk").text
+    said = visitor.log_in("Any desk").text
+    assert "Too many logins have failed for this name." in said
+    assert "Try again in 15 minutes, or let an owner set a new password." in said
     assert visitor.log_in("Any counter").status_code == 303
     monkeypatch.setattr(ledger, "now", lambda: NOON + WINDOW + timedelta(seconds=1))
     assert visitor.log_in("Any desk").status_code == 303
@@ -214,7 +220,9 @@ def test_after_many_failures_an_address_has_to_wait(app: FastAPI) -> None:
     visitor = Visitor(app)
     for number in range(FROM_ONE_ADDRESS):
         visitor.log_in(f"name {number}", "wrong")
-    assert "Too many logins have failed." in visitor.log_in("Any owner").text
+    said = visitor.log_in("Any owner").text
+    assert "Too many logins have failed from this address." in said
+    assert "Try again in 15 minutes, or log in at another machine." in said
 
 
 def test_a_session_ends_by_rest_and_by_age(

@@ -229,6 +229,35 @@ def test_money_that_went_back_by_mistake_is_taken_back(browser: Browser) -> None
     assert (back.status_code, back.json()["taken_back"]["why"]) == (201, "it did not go out")
 
 
+def test_what_was_typed_of_a_supplier_is_taken_back(browser: Browser) -> None:
+    supplier = next(iter(browser.ledger.shop.catalogue.suppliers))
+    for kind in ("bill", "bill-paid"):
+        page = browser.post(
+            "/jobs/J-1/money", kind=kind, amount="70", means="card", supplier=supplier, said="B-7"
+        ).text
+    bill, paid = browser.client.get("/api/1/jobs/J-1/suppliers").json()["suppliers"]
+    assert (bill["supplier"], bill["what"], bill["amount"]) == (supplier, "supplier's invoice", "70.00")
+    assert (paid["means"], paid["said"], paid["taken_back"]) == ("card", "B-7", None)
+    address = f"/jobs/J-1/money/{paid['number']}/back"
+    assert address in page
+    browser.post(address, 400, why="")
+    browser.post(f"/jobs/J-1/money/{bill['number']}/back", 422, why="of another job")
+    page = browser.post(address, why="paid <twice>").text
+    assert re.search(r"taken back</span> 2 March 2026, [^<]*: paid &lt;twice&gt;", page)
+    assert address not in page
+    browser.post(address, 404, why="again")
+    history = browser.get("/jobs/J-1/history")
+    assert f"took back supplier paid: {supplier}" in history
+    assert "paid &lt;twice&gt;" not in history
+    api = f"/api/1/jobs/J-1/suppliers/{bill['number']}/back"
+    assert browser.client.post(api, json={"why": " "}).status_code == 400
+    back = browser.client.post(api, json={"why": "of another job"})
+    assert (back.status_code, back.json()["supplier"]) == (201, supplier)
+    assert back.json()["taken_back"]["why"] == "of another job"
+    assert browser.client.post(api, json={"why": "again"}).status_code == 404
+    assert "took back" not in browser.get("/jobs/J-1/statement")
+
+
 def test_a_shop_without_a_tax_number_is_told_where_it_is_stated(browser: Browser) -> None:
     assert "UM 117-262-003 <a" in browser.get("/shop")
     ledger = browser.ledger

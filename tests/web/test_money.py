@@ -68,6 +68,7 @@ def test_nothing_that_is_typed_about_money_is_a_fault_of_ours_or_moves_any(at_th
         at_the_till.post("/jobs/J-1/bill/invoices", 400, due=DUE, supplied=odd)
         for kind in ("payments", "refunds"):
             at_the_till.post(f"/jobs/J-1/bill/{kind}/{'9' * 40}/back", 404, why="typed wrongly")
+        at_the_till.post(f"/jobs/J-1/money/{'9' * 40}/back", 404, why="typed wrongly")
     assert books.balances(at_the_till.ledger, "J-1") == before
     at_the_till.post("/jobs/J-1/bill/invoices", due=DUE, supplied=DAY)
     for amount in (*AMOUNTS, "419.01"):

@@ -52,7 +52,7 @@ class Kind:
 
     ``limited`` names the account that has to hold so much before; empty where nothing limits the act.
     ``over`` names the account that takes what is more than ``credit`` stands at. ``clear`` names an account
-    on which nothing may stand.
+    on which nothing may stand. ``rests`` names the kinds of which there is at least as much with a supplier.
     """
 
     title: str
@@ -62,6 +62,7 @@ class Kind:
     over: str = ""
     clear: str = ""
     supplier: bool = False
+    rests: tuple[str, ...] = ()
 
 
 KINDS: Mapping[str, Kind] = {
@@ -74,11 +75,26 @@ KINDS: Mapping[str, Kind] = {
     "core-kept": Kind("core deposit kept, the old part did not come", CORES_HELD, CORES_LEFT, CORES_HELD),
     "bill": Kind("supplier's invoice", PURCHASES, SUPPLIERS, supplier=True),
     "bill-core": Kind("core deposit on a supplier's invoice", CORES_LEFT, SUPPLIERS, supplier=True),
-    "bill-paid": Kind("supplier paid", SUPPLIERS, MONEY, SUPPLIERS, supplier=True),
-    "returned": Kind("parts sent back to a supplier", SUPPLIERS, PURCHASES, PURCHASES, supplier=True),
-    "core-sent": Kind("old part sent to a supplier", SUPPLIERS, CORES_LEFT, CORES_LEFT, supplier=True),
-    "supplier-credit": Kind("money back from a supplier", MONEY, SUPPLIERS, SUPPLIERS, supplier=True),
+    "bill-paid": Kind(
+        "supplier paid", SUPPLIERS, MONEY, SUPPLIERS, supplier=True, rests=("bill", "bill-core")
+    ),
+    "returned": Kind(
+        "parts sent back to a supplier", SUPPLIERS, PURCHASES, PURCHASES, supplier=True, rests=("bill",)
+    ),
+    "core-sent": Kind(
+        "old part sent to a supplier", SUPPLIERS, CORES_LEFT, CORES_LEFT, supplier=True, rests=("bill-core",)
+    ),
+    "supplier-credit": Kind(
+        "money back from a supplier",
+        MONEY,
+        SUPPLIERS,
+        SUPPLIERS,
+        supplier=True,
+        rests=("returned", "core-sent"),
+    ),
 }
+#: The acts between the shop and a supplier.
+WITH_SUPPLIERS = tuple(name for name, kind in KINDS.items() if kind.supplier)
 
 
 def balanced(legs: Iterable[Leg]) -> tuple[Leg, ...]:
@@ -192,7 +208,7 @@ def back_legs(
         or the customer would owe more than is invoiced; or he would have a deposit or credit beside an
         invoice that is open.
     """
-    back = balanced(Leg(leg.account, -leg.amount) for leg in legs)
+    back = _reverse(legs)
     for leg in back:
         stands = balances.get(leg.account, NOTHING)
         then = stands + leg.amount
@@ -228,6 +244,55 @@ def back_legs(
                 ["write down that what stands to the customer's credit went back in the same way"],
             )
     return back
+
+
+def supplier_back_legs(kind: str, legs: Iterable[Leg], moved: Mapping[str, Decimal]) -> tuple[Leg, ...]:
+    """The posting that takes back what moved between the shop and a supplier: its exact reverse.
+
+    Parameters
+    ----------
+    kind : str
+        One of ``WITH_SUPPLIERS``.
+    legs : iterable of Leg
+        As it was posted.
+    moved : mapping of str to Decimal
+        How much of each kind moved with this supplier on the job and was not taken back, this act included.
+
+    Raises
+    ------
+    Refusal
+        What moved since rests on it: more would be paid than invoiced, more sent back than bought, or more
+        money come back than parts went.
+    """
+    back = _reverse(legs)
+    amount = sum((leg.amount for leg in back if leg.amount > 0), NOTHING)
+    for name, act in KINDS.items():
+        if kind not in act.rests:
+            continue
+        came = moved.get(name, NOTHING)
+        left = sum((moved.get(each, NOTHING) for each in act.rests), NOTHING) - amount
+        if came > left:
+            below = " and ".join(f"'{KINDS[each].title}'" for each in act.rests)
+            raise Refusal(
+                f"The {KINDS[kind].title}: {amount} cannot be taken back: {came - left} of '{act.title}' "
+                "rests on it.",
+                [
+                    Ground(
+                        f"'{act.title}' comes to {came} with this supplier, and {left} of {below} would be "
+                        "left",
+                        "the books of the job",
+                    )
+                ],
+                [
+                    "write the right one down first, then take this one back",
+                    f"was '{act.title}' typed wrongly as well, take it back first",
+                ],
+            )
+    return back
+
+
+def _reverse(legs: Iterable[Leg]) -> tuple[Leg, ...]:
+    return balanced(Leg(leg.account, -leg.amount) for leg in legs)
 
 
 def invoice_legs(made: Bill, balances: Mapping[str, Decimal]) -> tuple[Leg, ...]:

@@ -23,9 +23,11 @@ Number = Annotated[str, Path(max_length=41, description="the number of the job")
 RefundNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the refund")]
 PaymentNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the payment")]
 
+PostingNumber = Annotated[int, Path(ge=1, le=2**31 - 1, description="the number of the posting")]
+
 
 class Reason(BaseModel):
-    """Why a payment or refund is taken back; the customer reads it on the statement."""
+    """Why something is taken back; of a payment or refund the customer reads it on the statement."""
 
     why: Annotated[str, Field(min_length=1, max_length=payments.LONGEST)]
 
@@ -71,6 +73,22 @@ def take_refund_back(request: Request, number: Number, refund: RefundNumber, rea
     payments.take_refund_back(ledger, number, refund, reason.why, person(request))
     (found,) = (each for each in payments.refunds(ledger, number) if each.number == refund)
     return answered(request, _payment(found), 201)
+
+
+@router.get("/jobs/{number}/suppliers")
+def job_suppliers(request: Request, number: Number) -> Answer:
+    """What moved on a job between the shop and its suppliers, and what of it was taken back."""
+    found = payments.with_suppliers(app_of(request).ledger, number)
+    return answered(request, {"suppliers": [_with_supplier(each) for each in found]})
+
+
+@router.post("/jobs/{number}/suppliers/{posting}/back", status_code=201)
+def take_supplier_back(request: Request, number: Number, posting: PostingNumber, reason: Reason) -> Answer:
+    """Take back a supplier's invoice, payment or return that was typed wrongly, once."""
+    ledger = app_of(request).ledger
+    payments.take_supplier_back(ledger, number, posting, reason.why, person(request))
+    (found,) = (each for each in payments.with_suppliers(ledger, number) if each.number == posting)
+    return answered(request, _with_supplier(found), 201)
 
 
 @router.get("/jobs/{number}/statement")
@@ -123,6 +141,10 @@ def _payment(made: Payment) -> dict[str, Any]:
         "written_by": made.who,
         "taken_back": back and {"day": back.day.isoformat(), "by": back.who, "why": back.why},
     }
+
+
+def _with_supplier(made: Payment) -> dict[str, Any]:
+    return {"supplier": made.supplier, **_payment(made)}
 
 
 def _paper(row: InvoiceRow) -> dict[str, Any]:
