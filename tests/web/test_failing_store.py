@@ -21,7 +21,7 @@ from tappetry.store.migrate import migrate
 from tests.databases import Server, own_server
 from tests.kitting.support import demo
 from tests.web.conftest import NOON, Browser
-from tests.web.entering import Visitor, name_of, opened_to_others
+from tests.web.entering import WORDS, Visitor, name_of, opened_to_others
 from tests.worked_out import WORKED_OUT, papers_once
 
 pytestmark = pytest.mark.slow
@@ -234,8 +234,15 @@ def test_a_server_that_stops_and_starts_again(server: Server, monkeypatch: pytes
     sender = Sender(browser)
     before = content(database)
 
+    token = visitor.token("/jobs/J3/facts")
+
     server.stop()
-    is_told(sender.state())
+    typed = "What you typed, to be copied"
+    is_told(sender.state(), typed, "90000 km")
+    said = {"token": token, "version": "1", "attribute": "mileage", "value": "91000 km", "password": WORDS}
+    answer = visitor.client.post("/jobs/J3/facts", data=said)
+    is_told(answer, typed, "91000 km")
+    assert WORDS not in answer.text
     for address in ("/", "/jobs", "/jobs/J3/facts", "/shop"):
         is_told(browser.client.get(address))
         is_told(visitor.client.get(address))

@@ -14,6 +14,7 @@ from urllib.parse import quote, unquote
 
 from fastapi import HTTPException, Request, Response
 from fastapi.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
 
 from tappetry.services.ledger import Ledger
 from tappetry.services.links import mark_of
@@ -147,6 +148,11 @@ class Guard:
             No permission, or no token.
         """
         request.state.seat = None
+        form = FormData()
+        if request.method not in SAFE and not asks_as_program(request):
+            # Before the database is asked, which may not answer: what was typed is shown then, too.
+            form = await request.form()
+            request.state.typed = _typed(form)
         if self._ledger is not None and not is_kept_up(self._ledger):
             await run_in_threadpool(keep_up, self._ledger)
         if self.accounts:
@@ -159,12 +165,6 @@ class Guard:
         if asks_as_program(request):
             await _must_be_a_program(request)
             return
-        form = await request.form()
-        request.state.typed = tuple(
-            (name, value)
-            for name, value in form.multi_items()
-            if isinstance(value, str) and value.strip() and name not in UNSHOWN
-        )
         if any(NUL in str(value) for value in form.values()):
             raise HTTPException(400, "A field holds a sign that no keyboard types.")
         if not hmac.compare_digest(str(form.get(TOKEN, "")).encode(), self.token(request).encode()):
@@ -239,6 +239,15 @@ def reads_page(request: Request) -> bool:
 def fragment(request: Request) -> bool:
     """Whether a page asks for a part of itself."""
     return request.headers.get("hx-request") == "true"
+
+
+def _typed(form: FormData) -> tuple[tuple[str, str], ...]:
+    """The fields of a form that somebody filled in, and that may be shown to him again."""
+    return tuple(
+        (name, value)
+        for name, value in form.multi_items()
+        if isinstance(value, str) and value.strip() and name not in UNSHOWN
+    )
 
 
 async def _must_be_a_program(request: Request) -> None:
