@@ -57,10 +57,14 @@ def log_in(ledger: Ledger, passwords: Passwords, name: str, password: str, addre
     if of_name >= FOR_ONE_NAME or of_address >= FROM_ONE_ADDRESS:
         LOG.warning("a login was put off: %r from %r", name, address)
         minutes = int(WINDOW.total_seconds() // 60)
+        if of_name >= FOR_ONE_NAME:
+            what, most, other = "for this name", FOR_ONE_NAME, "let an owner set a new password"
+        else:
+            what, most, other = "from this address", FROM_ONE_ADDRESS, "log in at another machine"
         raise Refusal(
-            "Too many logins have failed.",
-            [Ground(f"so many may fail within {minutes} minutes: {FOR_ONE_NAME} for one name", "login")],
-            [f"try again in {minutes} minutes, or let an owner set a new password"],
+            f"Too many logins have failed {what}.",
+            [Ground(f"{most} may fail {what} within {minutes} minutes", "login")],
+            [f"Try again in {minutes} minutes, or {other}."],
         )
     account = next((each for each in ledger.read(store.accounts) if each.name == name), None)
     fits = passwords.fits(None if account is None else account.password, password[: LONGEST + 1])
