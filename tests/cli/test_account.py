@@ -103,17 +103,38 @@ def test_options_that_do_not_belong_together_are_bad_input(job: Path, tmp_path: 
     assert "this is no address (read: here)" in refused("serve", "--lan", "--proxy", "here")[1]["message"]
 
 
+def a_pair(folder: Path, *words: str) -> tuple[Path, Path]:
+    """A certificate of our own making for this machine, and its key."""
+    folder.mkdir()
+    certificate, key = folder / "certificate.pem", folder / "key.pem"
+    subprocess.run(
+        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-days", "2",
+         "-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost", "-keyout", key, "-out",
+         certificate, *words],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    return certificate, key
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="makes its certificate with openssl")
+def test_files_that_nothing_can_be_encrypted_with_are_bad_input(job: Path, tmp_path: Path) -> None:
+    certificate, key = a_pair(tmp_path / "one", "-nodes")
+    other = a_pair(tmp_path / "two", "-nodes")[1]
+    locked = a_pair(tmp_path / "locked", "-passout", "pass:four words say it")
+    for files, said in (
+        ((certificate, other), f"the key belongs to another certificate (read: {certificate}, {other})"),
+        ((key, certificate), "the files cannot be read: [SSL] PEM lib"),
+        (locked, "expected a certificate and its private key without a passphrase, in PEM"),
+    ):
+        code, error = refused("serve", "--lan", "--certificate", files[0], "--key", files[1])
+        assert (code, said in error["message"]) == (3, True), error["message"]
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="makes its certificate with openssl")
 def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shop = make_demo_shop(tmp_path / "shop")
-    certificate, key = tmp_path / "certificate.pem", tmp_path / "key.pem"
-    subprocess.run(
-        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days",
-         "2", "-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost", "-keyout", key, "-out",
-         certificate],
-        check=True, capture_output=True,
-    )  # fmt: skip
+    certificate, key = a_pair(tmp_path / "pair", "-nodes")
     typed(monkeypatch, WORDS)
     where = ("--database", f"sqlite:///{shop.folder / 'shop.db'}")
     monkeypatch.setenv("TAPPETRY_HOME", str(shop.folder))

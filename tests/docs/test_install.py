@@ -17,6 +17,7 @@ from platformdirs.unix import Unix
 from tappetry.cli import COMMANDS
 from tappetry.cli.dispatch import parser_of
 from tappetry.records.problems import BadInput
+from tappetry.web.security import LARGEST, LARGEST_LIST, LARGEST_PHOTO
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs" / "install.md").read_text(encoding="utf-8")
@@ -80,12 +81,26 @@ def test_the_page_and_the_unit_name_the_same_places() -> None:
     (program, *_) = shlex.split(started()[0])
     for block in blocks("sh"):
         for line in block.splitlines():
-            if ours(line) and "sudo -u" in line:
+            if ours(line) and "runuser -u" in line:
                 assert f"TAPPETRY_HOME=/var/lib/{state} {program} " in line
     (user,) = unit_lines("User")
     assert f"--shell /usr/sbin/nologin {user}\n" in PAGE
     assert unit_lines("EnvironmentFile") == ["-/etc/tappetry/environment"]
     assert "/etc/tappetry/environment\n" in PAGE
+
+
+def test_a_proxy_as_on_the_page_tells_what_is_believed_and_lets_the_largest_form_through() -> None:
+    (proxy,) = blocks("nginx")
+    assert re.findall(r"proxy_set_header (\S+) (\S+);", proxy) == [
+        ("Host", "$http_host"),
+        ("X-Forwarded-Proto", "$scheme"),
+        ("X-Forwarded-For", "$remote_addr"),
+    ]
+    behind = parser_of("serve").parse_args(ours(started()[0])[1:])
+    assert f"proxy_pass http://{behind.proxy}:{behind.port};" in proxy
+    assert f"server_name {behind.name[0]};" in proxy
+    (most,) = re.findall(r"client_max_body_size (\d+)m;", proxy)
+    assert int(most) * 2**20 >= max(LARGEST, LARGEST_LIST, LARGEST_PHOTO)
 
 
 def test_the_unit_file_says_everything_once() -> None:

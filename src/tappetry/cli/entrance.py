@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import socket
+import ssl
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
@@ -87,12 +88,30 @@ def read_entrance(arguments: argparse.Namespace) -> Door:
     for option, file in zip(given, files, strict=False):
         if file is not None and not file.is_file():
             raise BadInput.at(Where(f"--{option}"), "there is no such file", file, "a file in PEM")
+    if arguments.certificate is not None:
+        _must_encrypt(arguments.certificate, arguments.key)
     for option in ("proxy", "host"):
         _must_be_an_address(option, getattr(arguments, option))
     names = tuple(name.lower() for name in arguments.name or [socket.gethostname()])
     behind = HERE if arguments.proxy and ip_address(arguments.proxy).is_loopback else EVERYWHERE
     entrance = Entrance(names, accounts=True)
     return Door(arguments.host or behind, entrance, *files, proxy=arguments.proxy)
+
+
+def _must_encrypt(certificate: Path, key: Path) -> None:
+    """Refuse files that nothing can be encrypted with before the server says that it is open."""
+    try:
+        # Nobody sits there to be asked for a passphrase; a key that has one is not opened by an empty one.
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password=lambda: "")
+    except OSError as error:
+        mismatch = isinstance(error, ssl.SSLError) and error.reason == "KEY_VALUES_MISMATCH"
+        said = "the key belongs to another certificate" if mismatch else f"the files cannot be read: {error}"
+        raise BadInput.at(
+            Where("--certificate, --key"),
+            said,
+            f"{certificate}, {key}",
+            "a certificate and its private key without a passphrase, in PEM, readable by this user",
+        ) from None
 
 
 def _must_be_an_address(option: str, value: str | None) -> None:
