@@ -184,7 +184,7 @@ def test_an_engine_that_does_not_idle_is_a_refusal(monkeypatch: pytest.MonkeyPat
 
 def test_cycles_that_do_not_repeat_are_a_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
     def never(run: cycle.Run, settling: cycle.Settling) -> None:
-        raise cycle.NotSettled(run.speed, 80, 2, "trapped air", 0.03, settling.change)
+        raise cycle.NotSettled(run.speed, 80, 2, "trapped air", 0.03, settling.change, 0.1)
 
     monkeypatch.setattr("tappetry.simulation.results.settle_cycles", never)
     said = call("simulate", "B51", "--speed", 1000)

@@ -254,6 +254,12 @@ def test_cycles_that_do_not_repeat_are_told_with_cylinder_quantity_and_limit() -
     assert error.limit < error.change < 0.1
     assert f"of cylinder {error.cylinder + 1} still changes by" in str(error)
     assert str(error).startswith("at 4000 rpm cycles do not repeat after 6: ")
+    assert "Look at overlap and at long pipes" in str(error)
+
+
+def test_where_the_throttle_is_shut_it_is_told_that_cycles_lack_air() -> None:
+    with pytest.raises(NotSettled, match=r"Look at the throttle: \S+% of what a cylinder traps is fresh"):
+        simulate(changed(throttle_area=1e-12), 3000 * RPM, COARSE, Settling(change=1e-6))
 
 
 @pytest.mark.parametrize(

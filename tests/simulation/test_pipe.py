@@ -14,7 +14,7 @@ from tappetry.engineering.riemann import riemann_state
 from tappetry.simulation import rows
 from tappetry.simulation.columns import FREE, OPEN, SHUT
 from tappetry.simulation.gas import engine_gas, perfect_gas
-from tappetry.simulation.pipe_kernels import edges, fluxes, update
+from tappetry.simulation.pipe_kernels import edges, extrapolate, fluxes, update
 from tappetry.simulation.pipes import Pipe, fill, lay, straight
 from tests.simulation.tube import Tube, volume_of
 
@@ -211,6 +211,17 @@ def test_a_front_between_gases_moves_with_little_noise() -> None:
     assert front == pytest.approx(0.6, abs=0.01)
     assert tube.row(rows.BURNED_SHARE).max() < 1 + 1e-9
     assert tube.row(rows.BURNED_SHARE).min() > -1e-9
+
+
+def test_at_an_end_no_more_is_burned_than_all_and_no_less_than_nothing() -> None:
+    """A rise that went on in a straight line would come to 1.02 at the end."""
+    burned = np.array([0.0, 0.1, 0.5, 0.9, 0.98])
+    for shares, at_end in ((burned, 1.0), (1.0 - burned, 0.0)):
+        layout = lay([straight(0.5, 0.04, 5)])
+        fill(layout, 0, AIR, 1e5, 300.0, 0.0, shares)
+        extrapolate(layout.buffer, 0, 5)
+        edges(layout.buffer, layout.places, 1e-6)
+        assert layout.row(0, rows.HIGH_BURNED)[-1] == pytest.approx(at_end, abs=1e-12)
 
 
 def test_both_directions_are_alike() -> None:

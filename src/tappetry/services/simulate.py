@@ -49,6 +49,7 @@ FIRST, STEP = 1000.0, 500.0
 """Where a curve begins and how it goes on, where nothing is stated. [rpm]"""
 
 MOST_SPEEDS = 200
+OTHER_SPEEDS = "try other speeds: --from, --to and --step; what came before is sound"
 
 CHAINS, LONG = 2, 8
 """Rows in which the speeds of a long curve are worked on at once, as many on every machine, so that it gives
@@ -242,9 +243,9 @@ def simulate_described(
             described.engine, [speed * math.pi / 30.0 for speed in speeds], mesh, settling, told, chains
         )
     except (NotSettled, GasLost) as error:
-        raise Refusal(
-            str(error), ways_out=["try other speeds: --from, --to and --step; what came before is sound"]
-        ) from None
+        starved = isinstance(error, NotSettled) and error.starved
+        other = "open the throttle further: --throttle" if starved else OTHER_SPEEDS
+        raise Refusal(str(error), ways_out=[other]) from None
     return Simulated(described, points, tuple(_remarks(points)), mesh, settling)
 
 

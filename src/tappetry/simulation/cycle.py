@@ -24,6 +24,9 @@ PARTS = np.array([1.0, WORK])
 FARTHEST = 1.5
 """By how much the next step of speeds may exceed the last, for the state to go on in a straight line. [1]"""
 
+NO_AIR = 0.9
+"""Share of burned gas in what a cylinder traps above which next to no air comes to it. [1]"""
+
 QUIET, NEAR = 0.99, 0.008
 """Knock integral for which a fire is set that would knock if it were earlier, and how near is enough. [1]"""
 
@@ -53,17 +56,34 @@ class Settling:
 
 
 class NotSettled(RuntimeError):
-    """Cycles do not come to repeat: which cylinder, what, by how much, and what to look at."""
+    """Cycles do not come to repeat: which cylinder, what, by how much, and what to look at.
+
+    ``burned`` is the greatest share of burned gas that a cylinder traps; an engine that is `starved` hardly
+    gets any air.
+    """
 
     def __init__(
-        self, speed: float, cycles: int, cylinder: int, quantity: str, change: float, limit: float
+        self,
+        speed: float,
+        cycles: int,
+        cylinder: int,
+        quantity: str,
+        change: float,
+        limit: float,
+        burned: float,
     ) -> None:
         self.speed, self.cycles, self.cylinder = speed, cycles, cylinder
         self.quantity, self.change, self.limit = quantity, change, limit
+        self.starved = burned > NO_AIR
         super().__init__(
             f"at {speed * 30 / math.pi:.0f} rpm cycles do not repeat after {cycles}: {quantity} of cylinder "
             f"{cylinder + 1} still changes by {change:.2%} from one to the next, allowed is {limit:.2%}. "
-            "Look at overlap and at long pipes: an engine may breathe in turns at low speed"
+            + (
+                f"Look at the throttle: {100.0 * (1.0 - burned):.2g}% of what a cylinder traps is fresh, and "
+                "of so little any change is large"
+                if self.starved
+                else "Look at overlap and at long pipes: an engine may breathe in turns at low speed"
+            )
         )
 
 
@@ -183,6 +203,7 @@ def settle_cycles(run: Run, settling: Settling) -> None:
         ("trapped air", "work")[quantity],
         float(change[quantity, cylinder]),
         settling.change * float(PARTS[quantity]),
+        float(np.max(residuals(run.network))),
     )
 
 

@@ -94,7 +94,7 @@ def half_slope(below: float, above: float) -> float:
 def extrapolate(s: Buffer, start: int, cells: int) -> None:
     """Continue the gas of the pipe that begins at `start` in a straight line beyond both ends.
 
-    Where that would leave too little it is continued as it is.
+    Where that would leave too little it is continued as it is; shares go no further than nothing and all.
     """
     for side in range(2):
         beyond = start + side * (cells + 1)
@@ -103,9 +103,13 @@ def extrapolate(s: Buffer, start: int, cells: int) -> None:
         density = 2.0 * s[DENSITY + end] - s[DENSITY + inner]
         pressure = 2.0 * s[PRESSURE + end] - s[PRESSURE + inner]
         sound = density > KEPT * s[DENSITY + end] and pressure > KEPT * s[PRESSURE + end]
-        for row in (DENSITY, VELOCITY, PRESSURE, BURNED_SHARE, FUEL_SHARE):
+        for row in (DENSITY, VELOCITY, PRESSURE):
             at_end = s[row + end]
             s[row + beyond] = 2.0 * at_end - s[row + inner] if sound else at_end
+        for row in (BURNED_SHARE, FUEL_SHARE):
+            at_end = s[row + end]
+            straight = 2.0 * at_end - s[row + inner] if sound else at_end
+            s[row + beyond] = min(max(straight, 0.0), 1.0)
 
 
 @kernel
