@@ -184,7 +184,7 @@ def test_a_worker_that_finds_another_text_says_so(ledger: Ledger) -> None:
     mark = brought(ledger)
     key = asked(ledger, mark, [2])
     found = prices.proposal(ledger.shop, LIST, "list.csv", HOW, ledger.now().date())
-    prices.take(ledger, "TNV", found, (6,), [], "Dove")
+    prices.take(ledger, "TNV", found, (6,), [], ledger.today, "Dove")
     assert worker_of(ledger).work_once()
     (said,) = price_look.look(ledger, mark, key).standing.failed
     assert "Another text took effect since this was asked for" in said

@@ -28,6 +28,8 @@ from tests.catalogue.workbooks import table_workbook
 from tests.services.test_begin import SAID, first_job
 from tests.services.texts import worker_of
 
+#: The day on which the list came.
+CAME = date(2026, 3, 2)
 HOW = PriceColumns(
     columns={"number": "NO", "price": "LIST", "cost": "NET", "description": "WHAT"},
     supplier="TNV",
@@ -61,7 +63,7 @@ def ledger(tmp_path: Path, database: Database) -> Ledger:
 def proposed(ledger: Ledger, text: str = LIST) -> Proposal:
     how = prices.reading(ledger.shop, "TNV")
     assert how is not None
-    return prices.proposal(ledger.shop, text, "list.csv", how, date(2026, 3, 2))
+    return prices.proposal(ledger.shop, text, "list.csv", how, CAME)
 
 
 def price_of(shop: Shop, number: str) -> Decimal:
@@ -160,7 +162,7 @@ def test_what_is_no_list_is_refused(content: bytes) -> None:
 
 def test_what_is_taken_is_written_and_in_force_at_once_and_the_old_is_kept(ledger: Ledger) -> None:
     before = (ledger.shop.folder / "parts.csv").read_bytes()
-    taken = prices.take(ledger, "TNV", proposed(ledger), (2, 4, 10), ["TN-O1"], "Wren")
+    taken = prices.take(ledger, "TNV", proposed(ledger), (2, 4, 10), ["TN-O1"], CAME, "Wren")
     assert (taken.new, taken.changed, taken.gone, taken.text) == (1, 2, 1, 2)
     (change,) = texts.kept(ledger, taken.text).changes
     assert (change.path, change.old) == ("parts.csv", before)
@@ -178,8 +180,11 @@ def test_what_is_taken_is_written_and_in_force_at_once_and_the_old_is_kept(ledge
         assert shop.catalogue.version == taken.catalogue
     told = ledger.trail()[0]
     assert told.who == "Wren"
-    assert told.what == "took the price list list.csv of TNV: 1 new, 2 changed, 1 sold no longer"
-    assert told.why == "version 2 of the shop's text is in effect"
+    named = "the price list list.csv of TNV"
+    assert told.what == f"took {named}: version 2 of the shop's text is in effect"
+    said = f"{named} of 2 March 2026: 3 of its 9 rows, 1 new, 2 changed, 1 sold no longer"
+    assert told.why == said
+    assert texts.kept(ledger, 2).told.why == said
 
 
 def test_kits_follow_the_prices_and_quotes_that_were_sent_do_not(ledger: Ledger) -> None:
@@ -187,7 +192,7 @@ def test_kits_follow_the_prices_and_quotes_that_were_sent_do_not(ledger: Ledger)
     sent = ledger.send_quote("Q-1", "Wren")
     paper = ledger.quote_paper("Q-1", 1)
     was = ledger.kit(ledger.job("Q-1").job).kit.totals
-    prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
+    prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren")
     now = ledger.kit(ledger.job("Q-1").job).kit.totals
     assert was is not None
     assert now is not None
@@ -199,7 +204,7 @@ def test_kits_follow_the_prices_and_quotes_that_were_sent_do_not(ledger: Ledger)
 def test_another_server_follows(ledger: Ledger) -> None:
     other = Ledger(Shop(ledger.shop.folder), ledger.database, papers())
     take_up(other, alone=True)
-    prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
+    prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren")
     assert price_of(other.shop, "TN-C1") == Decimal("239.00")
     keep_up(other)
     assert price_of(other.shop, "TN-C1") == Decimal("244.00")
@@ -208,7 +213,7 @@ def test_another_server_follows(ledger: Ledger) -> None:
 def test_a_shop_whose_app_never_ran_takes_its_text_up_first(tmp_path: Path, database: Database) -> None:
     ledger = Ledger(begin(tmp_path / "shop", SAID, {}).shop, database, papers())
     prices.keep_reading(ledger.shop, "TNV", HOW)
-    assert prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren").text == 2
+    assert prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren").text == 2
     assert [each.number for each in texts.versions(ledger)] == [2, 1]
 
 
@@ -217,7 +222,7 @@ def test_a_list_of_parts_that_was_changed_by_hand_is_not_written_over(ledger: Le
     file.write_text(file.read_text(encoding="utf-8").replace("32.00", "31.00"), encoding="utf-8")
     before = file.read_bytes()
     with pytest.raises(Refusal, match="is not the one that is in effect"):
-        prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
+        prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren")
     assert file.read_bytes() == before
     assert len(texts.versions(ledger)) == 1
 
@@ -236,7 +241,7 @@ def test_what_cannot_be_taken_changes_nothing(
 ) -> None:
     before = (ledger.shop.folder / "parts.csv").read_bytes()
     with pytest.raises((Refusal, BadInput)) as caught:
-        prices.take(ledger, "TNV", proposed(ledger), lines, gone, "Wren")
+        prices.take(ledger, "TNV", proposed(ledger), lines, gone, CAME, "Wren")
     assert told in str(caught.value)
     assert (ledger.shop.folder / "parts.csv").read_bytes() == before
     assert len(texts.versions(ledger)) == 1
@@ -247,15 +252,15 @@ def test_a_part_that_could_not_be_read_again_is_not_written(ledger: Ledger) -> N
     before = (ledger.shop.folder / "parts.csv").read_bytes()
     found = proposed(ledger, "NO,WHAT,LIST,NET,PAGE\nTN-C1,Cam,100.00,171.00,1\n")
     with pytest.raises(BadInput, match=r"parts\.csv:2, cost: the cost is over the price"):
-        prices.take(ledger, "TNV", found, (2,), [], "Wren")
+        prices.take(ledger, "TNV", found, (2,), [], CAME, "Wren")
     assert (ledger.shop.folder / "parts.csv").read_bytes() == before
 
 
 def test_parts_that_changed_since_are_not_written_over(ledger: Ledger) -> None:
     found = proposed(ledger)
-    prices.take(ledger, "TNV", found, (2,), [], "Wren")
+    prices.take(ledger, "TNV", found, (2,), [], CAME, "Wren")
     with pytest.raises(Refusal, match=r"list\.csv was read for another catalogue"):
-        prices.take(ledger, "TNV", found, (6,), [], "Dove")
+        prices.take(ledger, "TNV", found, (6,), [], CAME, "Dove")
     assert price_of(ledger.shop, "TN-D1") == Decimal("32.00")
 
 
@@ -268,7 +273,7 @@ def test_where_it_cannot_be_kept_the_parts_stay(ledger: Ledger, monkeypatch: pyt
 
     monkeypatch.setattr(prices.texts, "keep", keep)
     with pytest.raises(OSError, match="the disk went away"):
-        prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
+        prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren")
     assert (ledger.shop.folder / "parts.csv").read_bytes() == before
     assert ledger.shop.catalogue.version == stands
     assert len(ledger.trail()) == 1
@@ -280,7 +285,7 @@ def test_of_two_at_once_one_takes_and_the_other_is_told(ledger: Ledger) -> None:
 
     def take(line: int) -> None:
         try:
-            told.append(prices.take(ledger, "TNV", found, (line,), [], "Wren").catalogue)
+            told.append(prices.take(ledger, "TNV", found, (line,), [], CAME, "Wren").catalogue)
         except (Refusal, ChangedMeanwhile) as error:
             told.append(error.kind)
 
@@ -307,12 +312,12 @@ def test_who_takes_while_another_list_takes_effect_loses_nothing_of_it(
 
     def slow(shop: Shop, *said: object) -> object:
         monkeypatch.setattr(prices, "following", following)
-        prices.take(other, "TNV", found, (2,), [], "Dove")
+        prices.take(other, "TNV", found, (2,), [], CAME, "Dove")
         return following(shop, *said)
 
     monkeypatch.setattr(prices, "following", slow)
     with pytest.raises(ChangedMeanwhile):
-        prices.take(ledger, "TNV", found, (6,), [], "Wren")
+        prices.take(ledger, "TNV", found, (6,), [], CAME, "Wren")
     keep_up(ledger)
     assert (price_of(ledger.shop, "TN-C1"), price_of(ledger.shop, "TN-D1")) == (Decimal(244), Decimal(32))
 
@@ -345,7 +350,7 @@ def test_a_mark_that_is_none_is_refused(ledger: Ledger, mark: str) -> None:
 
 def test_a_page_of_yesterday_takes_nothing(ledger: Ledger) -> None:
     version = ledger.shop.catalogue.version
-    prices.take(ledger, "TNV", proposed(ledger), (2,), [], "Wren")
+    prices.take(ledger, "TNV", proposed(ledger), (2,), [], CAME, "Wren")
     found = prices.receive(ledger, "TNV", "list.csv", LIST.encode(), "Dove")
     with pytest.raises(Refusal, match="The list of parts has changed since this page was made"):
         price_look.ask(ledger, found.mark, [6], [], version, "Dove")

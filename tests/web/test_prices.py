@@ -124,7 +124,9 @@ def test_rows_are_taken_one_by_one(browser: Browser) -> None:
     assert "244.00" in browser.get("/parts/TNV/TN-C1")
     assert "A new thing" in browser.get("/parts?q=TN-N1")
     assert "discontinued" in browser.get("/parts?q=TN-O1")
-    assert "took the price list list.csv of TNV" in browser.get("/shop")
+    assert "took the price list list.csv of TNV: version 2 of" in browser.get("/shop")
+    named = r"the price list list\.csv of TNV of \d+ [A-Z][a-z]+ \d{4}: 2 of its 9 rows, 1 new, 1 changed, 1 "
+    assert re.search(named, browser.get("/shop/text"))
     assert mark not in browser.get("/prices")
 
 

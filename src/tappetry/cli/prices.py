@@ -67,7 +67,9 @@ def run(arguments: argparse.Namespace) -> int:
         ledger, lines = _ledger(shop, arguments), _lines(proposed, arguments)
         found = _look(ledger, shop, proposed, lines, arguments.gone)
         if not arguments.look:
-            taken = prices.take(ledger, arguments.supplier, proposed, lines, arguments.gone, WHO)
+            taken = prices.take(
+                ledger, arguments.supplier, proposed, lines, arguments.gone, ledger.today, WHO
+            )
     if arguments.json:
         answer(_data(proposed, found, taken))
         return 0

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
-from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+from tappetry.quantities import calendar
 from tappetry.records.evidence import Fact, Grade
 from tappetry.records.kit import Kept
 from tappetry.records.plan import Plan, Work
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
+
+#: Days are told everywhere alike.
+day = calendar.day
 
 #: A chance of failing below this is not told in figures.
 SMALL = 0.001
@@ -226,11 +229,6 @@ def hours(value: Decimal) -> str:
 def working_days(count: int) -> str:
     """A number of working days: ``1 working day``, ``4 working days``."""
     return f"{count} working day" if count == 1 else f"{count} working days"
-
-
-def day(value: date) -> str:
-    """A date without doubt about month and day: ``2 March 2026``."""
-    return f"{value.day} {value:%B %Y}"
 
 
 def quantity(count: int, sold_as: str) -> str:

@@ -1,10 +1,15 @@
-"""Working days: Monday to Friday; local holidays are the shop's to add to a lead time."""
+"""Days in words, and working days: Monday to Friday; local holidays are added to a lead time by the shop."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 
 _WEEK = 5
+
+
+def day(value: date) -> str:
+    """A date without doubt about month and day: ``2 March 2026``."""
+    return f"{value.day} {value:%B %Y}"
 
 
 def working_days(start: date, end: date) -> int:

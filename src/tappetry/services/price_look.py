@@ -14,7 +14,7 @@ from typing import Any
 
 from tappetry.records.problems import Ground, Refusal
 from tappetry.services import prices
-from tappetry.services.ledger import Ledger
+from tappetry.services.ledger import Ledger, day_of
 from tappetry.services.prices import Following, Proposal, Taken
 from tappetry.services.queue import DONE, Report, Standing, Task, Wanted, key_of, standing
 from tappetry.services.shop import Shop
@@ -142,7 +142,9 @@ def take(ledger: Ledger, mark: str, key: str, who: str) -> Taken:
     found = prices.received(ledger.shop, mark)
     proposed = _proposed(ledger.shop, mark, date.fromisoformat(said["today"]))
     _must_be_as_looked_at(prices.following(ledger.shop, proposed, said["lines"], said["gone"]), said)
-    taken = prices.take(ledger, found.supplier, proposed, said["lines"], said["gone"], who, said["base"])
+    brought = day_of(found.at)
+    lines, gone, base = said["lines"], said["gone"], said["base"]
+    taken = prices.take(ledger, found.supplier, proposed, lines, gone, brought, who, base)
     prices.forget(ledger.shop, mark)
     return taken
 

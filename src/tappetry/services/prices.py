@@ -36,6 +36,7 @@ from tappetry.catalogue.rows import PARTING_SIGNS
 from tappetry.catalogue.workbook import workbook_text
 from tappetry.catalogue.writer import write_parts
 from tappetry.knowledge.model import Knowledge
+from tappetry.quantities.calendar import day
 from tappetry.records.problems import BadInput, Ground, Refusal, Where
 from tappetry.services.files import save
 from tappetry.services.ledger import Ledger
@@ -324,6 +325,7 @@ def take(
     proposed: Proposal,
     lines: Collection[int],
     gone: Collection[str],
+    brought: date,
     who: str,
     looked_at: str = "",
 ) -> Taken:
@@ -335,6 +337,8 @@ def take(
     ----------
     lines, gone : collections of int and of str
         As for :func:`following`.
+    brought : date
+        The day on which the list came, which the reason of the version says.
     looked_at : str
         The mark of the text against which it was looked through, where it was.
 
@@ -369,12 +373,14 @@ def take(
     after = read(Shop(folder, lay_down(changed, folder, mark)))
     chosen = [row for row in proposed.rows if row.line in set(lines)]
     counts = {kind: sum(row.kind is kind for row in chosen) for kind in RowKind}
-    said = (
-        f"took the price list {proposed.file} of {supplier}: {counts[RowKind.NEW]} new, "
-        f"{counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
+    named = f"the price list {proposed.file} of {supplier}"
+    said = f"took {named}: version {version.number + 1} of the shop's text is in effect"
+    why = (
+        f"{named} of {day(brought)}: {len(chosen)} of its {len(proposed.rows)} rows, "
+        f"{counts[RowKind.NEW]} new, {counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
     )
     with writing_files(folder, mark, {PARTS: written}), ledger.database.writing() as session:
-        act = ledger.act(who, said, f"version {version.number + 1} of the shop's text is in effect")
+        act = ledger.act(who, said, why)
         texts.keep(session, version.number, changed, marks_of(after, mark), act)
     ledger.change_text(after)
     return Taken(
