@@ -435,6 +435,48 @@ def test_what_a_complete_list_no_longer_holds_is_gone_and_stays_in_the_catalogue
     assert len(prices.apply(shop).parts) == 3
 
 
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        (
+            "ABC,D-2,EA,1,3,00,2.00,,,A,,",
+            "the row has 12 cells (read: ABC,D-2,EA,1,3,00,2.00,,,A,,); expected 11 cells, as in the header",
+        ),
+        ("ABC,D-2,EA", "the row has 3 cells (read: ABC,D-2,EA); expected 11 cells, as in the header"),
+        (
+            "ABC,D-2,E\u200bA,1,3.00,2.00,,,A,,",
+            ", UNIT: the cell holds a sign that cannot be seen (read: U+200B); expected printable text",
+        ),
+    ],
+    ids=["more", "fewer", "unseen"],
+)
+def test_a_row_that_cannot_be_read_leaves_the_others_and_is_never_taken(line: str, told: str) -> None:
+    shop = catalogue_of(*({"number": each} for each in ("A-1", "D-2", "A-3")))
+    rows = ("ABC,A-1,EA,1,3.15,2.10,,,A,,", line, "ABC,N-1,EA,1,3.00,2.00,,,A,,")
+    found = proposal(*rows, how=replace(HOW, complete=True), in_shop=shop)
+    assert [(each.line, each.kind) for each in found.rows] == [(2, RowKind.CHANGED), (4, RowKind.NEW)]
+    (unreadable,) = found.unreadable
+    assert (unreadable.line, unreadable.cells, found.count) == (3, tuple(line.split(",")), 3)
+    said = f"prices.csv:3{'' if told.startswith(',') else ': '}{told}"
+    assert [str(each) for each in unreadable.complaints] == [said]
+    assert [part.number for part in found.gone] == ["A-3"], "nobody knows what the row says of D-2"
+    after = found.apply(shop, [2])
+    assert [str(part.price) for part in after.parts] == ["3.15", "3.00", "3.00"]
+    for lines in ([2, 3], None):
+        with pytest.raises(Refusal) as refused:
+            found.apply(shop, lines)
+        assert said in [each.text for each in refused.value.grounds]
+
+
+def test_a_file_of_which_no_row_can_be_read_is_refused_whole() -> None:
+    with pytest.raises(BadInput) as caught:
+        proposal("ABC,A-1,EA,1,3,15,2.10,,,A,,", "a line of words")
+    assert [each.message for each in caught.value.complaints] == [
+        "the row has 12 cells",
+        "the row has 1 cell",
+    ]
+
+
 def test_the_file_as_a_whole_is_read_strictly() -> None:
     with pytest.raises(BadInput) as caught:
         propose(HEADER.replace(",", ";"), "prices.csv", catalogue_of({}), HOW, TODAY)

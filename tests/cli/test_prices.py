@@ -45,6 +45,20 @@ def test_a_list_is_shown_and_nothing_is_taken_unasked(place: Path) -> None:
     assert (place / "shop" / "parts.csv").read_bytes() == before
 
 
+def test_a_row_that_cannot_be_read_is_told_as_it_stands(place: Path) -> None:
+    words = ["prices", place / "list.csv", "--supplier", "TNV", "--reading", place / "reading.yaml"]
+    text = (place / "list.csv").read_text(encoding="utf-8")
+    (place / "list.csv").write_text(text + "TN-G3,Seal,9,80,6.20,3\n", encoding="utf-8")
+    said = call(*words)
+    assert "2 cannot be taken" in said.words
+    assert "the row has 6 cells" in said.words
+    assert "TN-G3, Seal, 9, 80, 6.20, 3" in said.words
+    (told,) = call(*words, "--json").data["unreadable"]
+    assert (told["line"], told["cells"]) == (11, ["TN-G3", "Seal", "9", "80", "6.20", "3"])
+    code, error = refused(*words, "--take", "2,11")
+    assert (code, error["message"]) == (2, "1 of the chosen rows of list.csv cannot be read.")
+
+
 def test_rows_and_the_whole_are_taken(place: Path) -> None:
     words = ["prices", place / "list.csv", "--supplier", "TNV", "--reading", place / "reading.yaml"]
     taken = call(*words, "--take", "2,10", "--gone", "TN-O1", "--json").data["taken"]

@@ -112,6 +112,24 @@ def test_the_page_tells_everything_a_list_would_do_before_it_does(browser: Brows
     assert browser.ledger.trail() == []
 
 
+def test_a_row_with_a_cell_too_many_is_told_and_the_others_are_taken(browser: Browser) -> None:
+    spoiled = LIST.replace("TN-D1,Chain,33.00", "TN-D1,Chain <b>, long,33.00")
+    address = bring(browser, spoiled.encode())
+    page = browser.post(address, **READING).text
+    assert "<b>2</b> changed, <b>1</b> new" in page
+    assert "1 gone, 2 that cannot be taken." in page
+    told = "the row has 6 cells, expected 5 cells, as in the header"
+    value = "TN-D1,Chain &lt;b&gt;, long,33.00,21.50,3"
+    assert f'Line 6<br><span class="quiet">{told}: <span class="code">{value}</span></span>' in page
+    assert price_of(browser.ledger.shop, "TN-C1") == Decimal("239.00"), "nothing is taken yet"
+    mark, version = address.split("/")[2], version_in(page)
+    browser.post(f"/prices/{mark}/looks", 422, version=version, line=["2", "6"])
+    assert "0 new, 1 changed" in take(browser, mark, version=version, line="2").text
+    shop = browser.ledger.shop
+    assert (price_of(shop, "TN-C1"), price_of(shop, "TN-D1")) == (Decimal("244.00"), Decimal("32.00"))
+    assert ": 1 of its 9 rows, 0 new, 1 changed" in browser.get("/shop/text")
+
+
 def test_rows_are_taken_one_by_one(browser: Browser) -> None:
     address = bring(browser)
     version = version_in(read_it(browser, address))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -15,7 +15,7 @@ from tappetry.catalogue.identity import Identity, identity
 from tappetry.catalogue.price_columns import PriceColumns
 from tappetry.catalogue.price_remarks import grouped, remark_on_rows
 from tappetry.catalogue.price_rows import PriceRow, Remark, Weight, read_price_rows
-from tappetry.catalogue.rows import read_text
+from tappetry.catalogue.rows import Unreadable, read_text
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Complaints, Ground, Refusal, Where
 
@@ -83,17 +83,26 @@ class Collision:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A price file against the catalogue it was read for; nothing has been changed yet."""
+    """A price file against the catalogue it was read for; nothing has been changed yet.
+
+    Of a row that is ``unreadable`` nobody knows what it says; a part that it may name is not gone.
+    """
 
     file: str
     catalogue_version: str
     rows: tuple[ProposedRow, ...]
+    unreadable: tuple[Unreadable, ...]
     gone: tuple[Part, ...]
     collisions: tuple[Collision, ...]
 
     def of_kind(self, kind: RowKind) -> tuple[ProposedRow, ...]:
         """The rows that would do one thing."""
         return tuple(row for row in self.rows if row.kind is kind)
+
+    @property
+    def count(self) -> int:
+        """How many rows the file has."""
+        return len(self.rows) + len(self.unreadable)
 
     @property
     def suspicious(self) -> tuple[ProposedRow, ...]:
@@ -144,18 +153,26 @@ class Proposal:
 
     def _undoubted(self) -> list[ProposedRow]:
         doubtful = [row for row in self.rows if row.suspicious or row.refused]
-        if doubtful:
+        open_rows = len(doubtful) + len(self.unreadable)
+        if open_rows:
             clean = ", ".join(str(row.line) for row in self.rows if row not in doubtful)
             ways = [f"take the rows without doubts: {clean}"] if clean else []
             raise Refusal(
-                f"{len(doubtful)} of {len(self.rows)} rows of {self.file} need a decision.",
-                list(_grounds(doubtful)),
+                f"{open_rows} of {self.count} rows of {self.file} need a decision.",
+                [*_grounds(doubtful), *_unreadable_grounds(self.unreadable)],
                 [*ways, "name the lines to take, after a look at each"],
             )
         return list(self.rows)
 
     def _chosen(self, lines: Collection[int]) -> list[ProposedRow]:
         by_line = {row.line: row for row in self.rows}
+        unreadable = [row for row in self.unreadable if row.line in lines]
+        if unreadable:
+            raise Refusal(
+                f"{len(unreadable)} of the chosen rows of {self.file} cannot be read.",
+                list(_unreadable_grounds(unreadable)),
+                ["leave them out", "ask the supplier for a corrected file"],
+            )
         missing = sorted(set(lines) - set(by_line))
         if missing:
             raise BadInput.at(
@@ -190,6 +207,12 @@ def _grounds(rows: Sequence[ProposedRow]) -> Iterator[Ground]:
                 yield Ground(f"line {row.line}, {row.part.number}: {remark.text}", "price file", remark.id)
 
 
+def _unreadable_grounds(rows: Iterable[Unreadable]) -> Iterator[Ground]:
+    for row in rows:
+        for complaint in row.complaints:
+            yield Ground(str(complaint), "price file", "unreadable-row")
+
+
 def propose_file(path: Path, catalogue: Catalogue, how: PriceColumns, today: date) -> Proposal:
     """A price file as a proposal; see `propose`."""
     return propose(read_text(path), path.name, catalogue, how, today)
@@ -210,7 +233,7 @@ def propose(text: str, file: str, catalogue: Catalogue, how: PriceColumns, today
     BadInput
         The file as a whole cannot be read.
     """
-    rows = read_price_rows(text, file, how, catalogue.suppliers)
+    rows, unreadable = read_price_rows(text, file, how, catalogue.suppliers)
     remark_on_rows(rows, catalogue, how, today)
     proposed = tuple(_proposed(row, file, catalogue, how) for row in rows)
     numbers = grouped(rows, (row.number for row in rows))
@@ -218,7 +241,8 @@ def propose(text: str, file: str, catalogue: Catalogue, how: PriceColumns, today
         file=file,
         catalogue_version=catalogue.version,
         rows=proposed,
-        gone=_gone(rows, catalogue) if how.complete else (),
+        unreadable=tuple(unreadable),
+        gone=_gone(rows, unreadable, catalogue, how) if how.complete else (),
         collisions=tuple(
             Collision(number, tuple(row.line for row in same))
             for number, same in numbers.items()
@@ -227,10 +251,14 @@ def propose(text: str, file: str, catalogue: Catalogue, how: PriceColumns, today
     )
 
 
-def _gone(rows: Sequence[PriceRow], catalogue: Catalogue) -> tuple[Part, ...]:
+def _gone(
+    rows: Sequence[PriceRow], unreadable: Sequence[Unreadable], catalogue: Catalogue, how: PriceColumns
+) -> tuple[Part, ...]:
     """What the file's suppliers no longer list; it stays in the catalogue until a person says otherwise."""
     listed = {row.identity for row in rows}
     suppliers = {row.supplier for row in rows}
+    cells = {cell.strip() for row in unreadable for cell in row.cells}
+    listed |= {identity(supplier, how.our_number(supplier, cell)) for supplier in suppliers for cell in cells}
     return tuple(
         part
         for part in catalogue.parts

@@ -15,7 +15,8 @@ from tappetry.catalogue.columns import SOLD
 from tappetry.catalogue.identity import Identity, identity
 from tappetry.catalogue.numbers import read_amount, read_whole
 from tappetry.catalogue.price_columns import PriceColumns
-from tappetry.catalogue.rows import Row, read_rows
+from tappetry.catalogue.rows import Row, Unreadable, read_table
+from tappetry.records.problems import BadInput
 
 DECIMAL_COMMA = re.compile(r"(?P<whole>[0-9]+),(?P<part>[0-9]{1,2})")
 CENT = Decimal("0.01")
@@ -96,17 +97,21 @@ class PriceRow:
         self.remarks.append(Remark(id, Weight.REFUSED, text))
 
 
-def read_price_rows(text: str, file: str, how: PriceColumns, suppliers: Collection[str]) -> list[PriceRow]:
-    """The rows of a price file.
+def read_price_rows(
+    text: str, file: str, how: PriceColumns, suppliers: Collection[str]
+) -> tuple[list[PriceRow], list[Unreadable]]:
+    """The rows of a price file: those that are understood, and those of which nobody knows what they say.
 
     Raises
     ------
     BadInput
-        The file as a whole cannot be read: its header, or the number of cells in a row.
+        The file as a whole cannot be read: its header, or every one of its rows.
     """
     columns = (*how.columns.values(), *how.ignored)
-    rows = read_rows(text, file, columns, how.parted_by, optional=how.ignored)
-    return [_RowReader(row, how, suppliers).read() for row in rows]
+    table = read_table(text, file, columns, how.parted_by, optional=how.ignored)
+    if table.unreadable and not table.rows:
+        raise BadInput([complaint for row in table.unreadable for complaint in row.complaints])
+    return [_RowReader(row, how, suppliers).read() for row in table.rows], table.unreadable
 
 
 class _RowReader:

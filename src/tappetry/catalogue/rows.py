@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tappetry.catalogue.attributes import closest
-from tappetry.records.problems import BadInput, Complaints, Where
+from tappetry.records.problems import BadInput, Complaint, Complaints, Where
 
 #: Signs that part columns in files that people send.
 PARTING_SIGNS = {",": "a comma", ";": "a semicolon", "\t": "a tab", "|": "a bar"}
@@ -21,6 +21,23 @@ class Row:
 
     line: int
     cells: dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """A row that cannot be read: the line on which it begins, its cells as they stand, and why."""
+
+    line: int
+    cells: tuple[str, ...]
+    complaints: tuple[Complaint, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows of a text: those that can be read, and those that cannot."""
+
+    rows: list[Row]
+    unreadable: list[Unreadable]
 
 
 def read_text(path: Path) -> str:
@@ -61,7 +78,31 @@ def read_text(path: Path) -> str:
 def read_rows(
     text: str, file: str, columns: Sequence[str], parted_by: str = ",", optional: Collection[str] = ()
 ) -> list[Row]:
+    """The rows of a text whose header names these columns, each of which can be read.
+
+    Parameters
+    ----------
+    optional : collection of str
+        As for :func:`read_table`.
+
+    Raises
+    ------
+    BadInput
+        As of :func:`read_table`; or a row cannot be read.
+    """
+    table = read_table(text, file, columns, parted_by, optional)
+    if table.unreadable:
+        raise BadInput([complaint for row in table.unreadable for complaint in row.complaints])
+    return table.rows
+
+
+def read_table(
+    text: str, file: str, columns: Sequence[str], parted_by: str = ",", optional: Collection[str] = ()
+) -> Table:
     """The rows of a text whose header names these columns, in any order.
+
+    A row that has another number of cells than the header, or a cell with a sign that nobody can see, cannot
+    be read; the others can.
 
     Parameters
     ----------
@@ -71,8 +112,8 @@ def read_rows(
     Raises
     ------
     BadInput
-        The columns are parted by another sign, a column is unknown, missing or there twice, a row has
-        another number of cells than the header, or a quoted cell does not end.
+        The columns are parted by another sign, a column is unknown, missing or there twice, or a quoted cell
+        does not end.
     """
     complaints = Complaints()
     lines = _lines(text, file, parted_by)
@@ -90,23 +131,22 @@ def read_rows(
         if name not in header and name not in optional:
             complaints.add(Where(file, line, name), "the column is missing", ", ".join(header), name)
     complaints.raise_if_any()
-    rows = []
+    table = Table([], [])
     missing = {name: "" for name in columns if name not in header}
     for line, cells in lines:
+        said = Complaints()
         if len(cells) != len(header):
-            expected = f"{len(header)} cells, as in the header"
-            complaints.add(
-                Where(file, line), f"the row has {len(cells)} cells", parted_by.join(cells)[:80], expected
+            value, expected = parted_by.join(cells)[:80], f"{len(header)} cells, as in the header"
+            said.add(
+                Where(file, line), f"the row has {len(cells)} cell{'s' * (len(cells) != 1)}", value, expected
             )
-            continue
-        named = zip(header, cells, strict=True)
-        rows.append(
-            Row(
-                line, {**missing, **{name: _cell(text, name, line, file, complaints) for name, text in named}}
-            )
-        )
-    complaints.raise_if_any()
-    return rows
+        named = dict(zip(header, cells, strict=False))
+        read = {name: _cell(text, name, line, file, said) for name, text in named.items()}
+        if said.items:
+            table.unreadable.append(Unreadable(line, tuple(cells), tuple(said.items)))
+        else:
+            table.rows.append(Row(line, {**missing, **read}))
+    return table
 
 
 def _cell(text: str, name: str, line: int, file: str, complaints: Complaints) -> str:

@@ -61,7 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
     with stage(arguments.file.name) as now:
         text = prices.text_of(read_most(arguments.file, prices.LARGEST, "a price list"), arguments.file.name)
         proposed = prices.proposal(shop, text, arguments.file.name, how, date.today())
-        now.result = f"{len(proposed.rows)} rows"
+        now.result = f"{proposed.count} rows"
     found, taken = None, None
     if arguments.look or arguments.take or arguments.gone:
         ledger, lines = _ledger(shop, arguments), _lines(proposed, arguments)
@@ -169,6 +169,10 @@ def _data(proposed: Proposal, found: Checked | None, taken: Taken | None) -> dic
                 "suspicious": row.suspicious,
             }
             for row in proposed.rows
+        ],
+        "unreadable": [
+            {"line": row.line, "cells": list(row.cells), "complaints": [str(each) for each in row.complaints]}
+            for row in proposed.unreadable
         ],
         "gone": [part.number for part in proposed.gone],
         "undoubted": list(undoubted(proposed)),

@@ -25,7 +25,7 @@ def proposal_tables(proposed: Proposal) -> Iterator[RenderableType]:
     same = sum(row.kind is RowKind.SAME for row in proposed.rows if not row.refused)
     yield Text(
         f"{len(rows)} rows would change something, {same} are as listed, "
-        f"{len(proposed.refused)} cannot be taken.",
+        f"{len(proposed.refused) + len(proposed.unreadable)} cannot be taken.",
         style="bold",
     )
     for kind, title in ((RowKind.CHANGED, "Changed"), (RowKind.NEW, "New")):
@@ -42,6 +42,16 @@ def proposal_tables(proposed: Proposal) -> Iterator[RenderableType]:
         yield table(
             ("line", "part", "why"),
             ((str(row.line), row.part.number, _remarks(row)) for row in proposed.refused),
+            right=("line",),
+        )
+    if proposed.unreadable:
+        yield heading("Cannot be read")
+        yield table(
+            ("line", "as it stands", "why"),
+            (
+                (str(row.line), ", ".join(row.cells), "; ".join(each.message for each in row.complaints))
+                for row in proposed.unreadable
+            ),
             right=("line",),
         )
     if proposed.gone:

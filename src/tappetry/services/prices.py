@@ -32,7 +32,7 @@ from tappetry.catalogue.price_columns import (
 )
 from tappetry.catalogue.price_list import Proposal, ProposedRow, RowKind, propose
 from tappetry.catalogue.reader import known_to, parse_parts
-from tappetry.catalogue.rows import PARTING_SIGNS
+from tappetry.catalogue.rows import PARTING_SIGNS, Unreadable
 from tappetry.catalogue.workbook import workbook_text
 from tappetry.catalogue.writer import write_parts
 from tappetry.knowledge.model import Knowledge
@@ -63,6 +63,7 @@ __all__ = [
     "Received",
     "RowKind",
     "Taken",
+    "Unreadable",
     "ValueProblem",
     "following",
     "forget",
@@ -376,7 +377,7 @@ def take(
     named = f"the price list {proposed.file} of {supplier}"
     said = f"took {named}: version {version.number + 1} of the shop's text is in effect"
     why = (
-        f"{named} of {day(brought)}: {len(chosen)} of its {len(proposed.rows)} rows, "
+        f"{named} of {day(brought)}: {len(chosen)} of its {proposed.count} rows, "
         f"{counts[RowKind.NEW]} new, {counts[RowKind.CHANGED]} changed, {len(gone)} sold no longer"
     )
     with writing_files(folder, mark, {PARTS: written}), ledger.database.writing() as session:

@@ -22,6 +22,7 @@ from tappetry.services.prices import (
     Received,
     RowKind,
     Taken,
+    Unreadable,
     ValueProblem,
     read_amount,
     read_whole,
@@ -75,7 +76,7 @@ class ReadingPage:
 
 @dataclass(frozen=True, slots=True)
 class ProposalPage:
-    """What a list would do: rows that change something, those to be decided, those that cannot be taken."""
+    """What a list would do: rows that change something, and those that cannot be taken, or even be read."""
 
     list: Received
     supplier: str
@@ -83,6 +84,7 @@ class ProposalPage:
     changed: tuple[ProposedRow, ...]
     new: tuple[ProposedRow, ...]
     refused: tuple[ProposedRow, ...]
+    unreadable: tuple[Unreadable, ...]
     gone: tuple[Part, ...]
     counts: dict[str, int]
     complete: bool
@@ -147,6 +149,7 @@ def _page(found: Received, supplier: str, proposed: Proposal, how: PriceColumns)
         changed=tuple(changed[:MOST]),
         new=tuple(new[:MOST]),
         refused=proposed.refused[:MOST],
+        unreadable=proposed.unreadable[:MOST],
         gone=proposed.gone[:MOST],
         counts={
             "changed": len(changed),
@@ -154,6 +157,7 @@ def _page(found: Received, supplier: str, proposed: Proposal, how: PriceColumns)
             "same": sum(row.kind is RowKind.SAME for row in open_rows),
             "asked": sum(row.suspicious for row in (*changed, *new)),
             "refused": len(proposed.refused),
+            "unreadable": len(proposed.unreadable),
             "gone": len(proposed.gone),
             "undoubted": len(prices.undoubted(proposed)),
         },
