@@ -152,6 +152,25 @@ def test_only_parts_that_are_known_to_fit_are_candidates() -> None:
     assert catalogue.open_facts("bolt", {}) == ("era", "family")
 
 
+def test_parts_that_can_be_ordered_lie_by_the_engines_that_they_fit() -> None:
+    catalogue = catalogue_of(
+        {"number": "all"},
+        {"number": "br-2", "fits": "family=BR"},
+        {"number": "br", "fits": "family=BR", "teeth": "20"},
+        {"number": "both", "fits": "family=BR|OS"},
+        {"number": "gone", "fits": "family=BR", "status": "discontinued"},
+    )
+    lie = {
+        fits: sorted(p.number for p in parts) for fits, parts in catalogue.parts_by_engines("bolt").items()
+    }
+    assert lie == {
+        (): ["all"],
+        (("family", ("BR",)),): ["br", "br-2"],
+        (("family", ("BR", "OS")),): ["both"],
+    }
+    assert catalogue.parts_by_engines("seal") == {}
+
+
 @pytest.mark.parametrize(
     ("value", "allowed", "fits"),
     [

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from tappetry.catalogue.attributes import PartAttribute
-from tappetry.catalogue.classes import NeedIndex, PartClass, fact_name, fits_engine, seen_attributes
+from tappetry.catalogue.classes import Fits, NeedIndex, PartClass, fact_name, fits_engine, seen_attributes
 from tappetry.catalogue.columns import SOLD
 from tappetry.catalogue.identity import Identity, identity, normal
 from tappetry.catalogue.writer import part_row
@@ -165,6 +165,10 @@ class Catalogue:
     def parts_for(self, need: str) -> tuple[Part, ...]:
         """Every part that fills a need and can be ordered."""
         return tuple(self._by_need.get(need, ()))
+
+    def parts_by_engines(self, need: str) -> Mapping[Fits, tuple[Part, ...]]:
+        """The same parts, by what they state of the engines that they fit."""
+        return self._index(need).parts
 
     def classes(self, need: str) -> tuple[PartClass, ...]:
         """The classes of a need, for all engines."""

@@ -104,6 +104,14 @@ class NeedIndex:
         """The facts by which a part is told to fit an engine."""
         return tuple(sorted({fact_name(attribute) for fits in self.by_fits for attribute, _ in fits}))
 
+    @cached_property
+    def parts(self) -> dict[Fits, tuple[Part, ...]]:
+        """The parts of all classes, by the engines that they fit."""
+        return {
+            fits: tuple(part for parts in classes.values() for part in parts)
+            for fits, classes in self.by_fits.items()
+        }
+
     def classes(self, engine: Mapping[str, Any] | None = None) -> Iterator[PartClass]:
         """The classes, with the parts that are known to fit an engine; without an engine, all."""
         if engine is None:

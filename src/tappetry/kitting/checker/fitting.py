@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
 import numpy as np
@@ -12,6 +12,8 @@ from tappetry.knowledge.language import Expression, Unknown
 from tappetry.knowledge.model import Need, Rule, Slot
 from tappetry.records.part import Part
 
+#: Attributes of the engine, each with what it may be.
+Fits = Iterable[tuple[str, tuple[str, ...]]]
 #: Rows that a shop can order: listed by the supplier, or found by hand each time.
 ORDERABLE = frozenset({"active", "by hand"})
 
@@ -26,18 +28,18 @@ def why_not_orderable(part: Part) -> str:
     return ""
 
 
-def misfit(layout: Layout, part: Part) -> str:
-    """The engine attribute that keeps a part out: what it is, and what it should be; empty when none does."""
-    for attribute, allowed in part.fits.items():
+def misfit(layout: Layout, fits: Fits) -> str:
+    """The engine attribute that keeps parts out: what it is, and what it should be; empty when none does."""
+    for attribute, allowed in fits:
         is_now = fact(layout, attribute)
         if is_now and is_now.isdisjoint(allowed):
             return f"{attribute} is {', '.join(sorted(is_now))}, the part is for {' or '.join(allowed)}"
     return ""
 
 
-def unsure(layout: Layout, part: Part) -> str:
-    """An engine attribute that would keep a part in or out and is not known; empty when there is none."""
-    return next((attribute for attribute in part.fits if not fact(layout, attribute)), "")
+def unsure(layout: Layout, fits: Fits) -> str:
+    """An engine attribute that would keep parts in or out and is not known; empty when there is none."""
+    return next((attribute for attribute, _ in fits if not fact(layout, attribute)), "")
 
 
 def fact(layout: Layout, attribute: str) -> frozenset[str]:
@@ -63,12 +65,26 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
     Only rules that ask for nothing but the part itself and the engine are put to it: what the part
     does with its neighbours cannot excuse that nothing was bought, nor can that it comes late.
     """
-    for part in layout.catalogue.parts_for(need.id):
-        if why_not_orderable(part) or misfit(layout, part) or part.number in layout.plan.refused_parts:
+    for part in _for_this_engine(layout, need):
+        if why_not_orderable(part) or part.number in layout.plan.refused_parts:
             continue
         verdict = passes_alone(layout, need, slot, part)
         if verdict is not False:
-            yield part, None if unsure(layout, part) else verdict
+            yield part, None if unsure(layout, part.fits.items()) else verdict
+
+
+def _for_this_engine(layout: Layout, need: Need) -> list[Part]:
+    """The rows for a need that no known fact about the engine keeps out, by supplier and number.
+
+    Most rows are for other engines: what many of them state alike is looked at once.
+    """
+    rows = [
+        part
+        for fits, parts in layout.catalogue.parts_by_engines(need.id).items()
+        if not misfit(layout, fits)
+        for part in parts
+    ]
+    return sorted(rows, key=lambda part: (part.supplier, part.number))
 
 
 def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:

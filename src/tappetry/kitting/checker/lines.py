@@ -50,10 +50,10 @@ def _orderable(layout: Layout, line: Line, part: Part) -> Iterator[CheckComplain
     why = why_not_orderable(part)
     if why:
         yield CheckComplaint("orderable", f"{part.number} cannot be ordered: {why}", line.part)
-    why = misfit(layout, part)
+    why = misfit(layout, part.fits.items())
     if why:
         yield CheckComplaint("fits-engine", f"{part.number} does not fit this engine: {why}", line.part)
-    elif attribute := unsure(layout, part):
+    elif attribute := unsure(layout, part.fits.items()):
         yield CheckComplaint(
             "fits-engine", f"{part.number} fits only some, and {attribute} is not known", line.part
         )

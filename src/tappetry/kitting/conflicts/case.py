@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from tappetry.assembly.values import Values
-from tappetry.catalogue.classes import PartClass, fits_engine
+from tappetry.catalogue.classes import Fits, PartClass, fits_engine
 from tappetry.kitting.conflicts.elements import NEED_BY, Element
 from tappetry.kitting.conflicts.laws import (
     Law,
@@ -208,9 +208,7 @@ class Case:
         Where they speak of what the lists carry, the parts for other engines stand there too, each with
         the law that it is for others: what is known of the engine decides that.
         """
-        laws = [law for law in self.laws if all(element in elements for element in law.elements)]
-        places = {root: place for root, place in self.places.items() if self._concerns(place, elements)}
-        places |= {root: self.places[root] for law in laws for root in law.reads}
+        places, laws = self._said_by(elements)
         for root, place in places.items():
             listed = Element("catalogue", place.need.id)
             if listed in elements:
@@ -219,9 +217,16 @@ class Case:
                 laws.append(strangers_law(root, strangers, listed))
         return places, tuple(laws)
 
+    def _said_by(self, elements: Collection[Element]) -> tuple[dict[str, Place], list[Law]]:
+        """The slots and laws of the case that some elements speak of."""
+        laws = [law for law in self.laws if all(element in elements for element in law.elements)]
+        places = {root: place for root, place in self.places.items() if self._concerns(place, elements)}
+        places |= {root: self.places[root] for law in laws for root in law.reads}
+        return places, laws
+
     def may_be_open(self, elements: Collection[Element]) -> bool:
         """Whether some slot that elements speak of may stand open for want of a fact."""
-        places, _ = self.about(elements)
+        places, _ = self._said_by(elements)
         for place in places.values():
             rules = place.slot.match
             said = [*place.stance.said, place.slot.pieces, *(r.that for r in rules), *(r.when for r in rules)]
@@ -238,12 +243,14 @@ class Case:
     def _strangers(self, place: Place) -> Iterator[Option]:
         """The parts for a need that are known to be for other engines."""
         engine = self.request.fixed["engine"]
-        fits = {}
+        fits: dict[Fits, bool | None] = {}
         for attributes, parts in self.request.catalogue.classes(place.need.id):
+            others = []
             for part in parts:
                 key = tuple(part.fits.items())
                 if key not in fits:
                     fits[key] = fits_engine(key, engine)
-            others = tuple(part for part in parts if fits[tuple(part.fits.items())] is False)
+                if fits[key] is False:
+                    others.append(part)
             if others:
-                yield stranger(part_option(attributes, others), engine)
+                yield stranger(part_option(attributes, tuple(others)), engine)

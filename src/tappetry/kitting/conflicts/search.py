@@ -6,7 +6,7 @@ down for all options that are equal in what the law reads, until a choice breaks
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 from math import prod
@@ -197,16 +197,15 @@ class Search:
         }
         left = TRIES * asked.times
         for root in sorted(looks, key=lambda root: len(looks[root])):
+            tries = prod(len(found) for name, found in alike.items() if name != root)
             for key, option in looks[root].items():
-                others = [found.items() if name != root else [(key, option)] for name, found in alike.items()]
-                tries = prod(map(len, others))
-                if key in alike[root] or tries > left:
+                if tries > left:
+                    break
+                if key in alike[root]:
                     continue
                 left -= tries
-                if all(
-                    asked.breaks(self.values, dict(zip(alike, [o for _, o in some], strict=True)))
-                    for some in product(*others)
-                ):
+                beside = [[(key, option)] if name == root else found.items() for name, found in alike.items()]
+                if all(asked.forbids(self.values, some) for some in product(*beside)):
                     alike[root][key] = option
         return alike
 
@@ -316,13 +315,20 @@ class _Asked:
         reads = self.law.reads
         if not self.law.of_standing and any(choice[root] is UNLISTED for root in reads):
             return False
-        key = tuple([choice[root].projection(members) for root, members in reads.items()])
-        if key not in self.said:
-            views = {root: choice[root].view for root in reads}
-            self.said[key] = self.law.breaks(values, views)
-            if self.said[key]:
+        return self.forbids(
+            values, [(choice[root].projection(members), choice[root]) for root, members in reads.items()]
+        )
+
+    def forbids(self, values: Values, looks: Sequence[tuple[Key, Option]]) -> bool:
+        """Whether the law forbids these options, each with its look, in the slots that it reads in turn."""
+        key = tuple([look for look, _ in looks])
+        said = self.said.get(key)
+        if said is None:
+            views = {root: option.view for root, (_, option) in zip(self.law.reads, looks, strict=True)}
+            said = self.said[key] = self.law.breaks(values, views)
+            if said:
                 self.forbidden.append(views)
-        return self.said[key]
+        return said
 
     def still_says(self, values: Values) -> bool:
         return all(self.law.breaks(values, views) for views in self.forbidden)
