@@ -354,7 +354,7 @@ def test_series_are_told_apart_without_colour() -> None:
 @pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
 def test_every_line_stands_out_from_the_paper(theme: Theme) -> None:
     """At least 3 to 1 (WCAG 2.2, 1.4.11); words 4.5 to 1 (1.4.3)."""
-    for colour in (*theme.series, *theme.verdicts.values()):
+    for colour in (*theme.series, *theme.outcomes.values()):
         assert contrast(colour, theme.paper) >= 3.0, colour
     for colour in (theme.ink, theme.soft):
         assert contrast(colour, theme.paper) >= 4.5, colour

@@ -7,9 +7,11 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
+from rich.text import Text
 
 from tappetry.presentation import words
 from tappetry.presentation.as_json import proof_data
+from tappetry.presentation.charts.margins import margins
 from tappetry.presentation.quote import quote_data
 from tappetry.presentation.tables import console, doubt_note, proofs_table
 from tappetry.records.verdict import Doubt, Narrowing, Proof, Share, Verdict
@@ -75,6 +77,40 @@ def test_a_proof_in_one_sentence() -> None:
     most = replace(PROOF, limit=0.3, margin=0.135, doubt=known)
     assert words.doubt(most) == ("0.165 in, at most 0.300 in; ± 0.012 in, chance of failing under 1 in 1,000")
     assert words.doubt(replace(PROOF, doubt=None)) == ""
+
+
+@pytest.mark.parametrize(
+    ("verdict", "share", "said"),
+    [
+        (Verdict.PASS, None, "passes"),
+        (Verdict.PASS, 0.05, "passes"),
+        (Verdict.PASS, 0.0501, "passes, in doubt"),
+        (Verdict.PASS, 0.33, "passes, in doubt"),
+        (Verdict.WARN, 0.33, "to watch"),
+        (Verdict.STOP, 0.9, "stops the job"),
+    ],
+)
+def test_what_passes_and_fails_more_than_once_in_twenty_is_in_doubt(
+    verdict: Verdict, share: float | None, said: str
+) -> None:
+    proof = replace(PROOF, verdict=verdict, chance_of_failing=share)
+    assert words.OUTCOMES[words.outcome(proof)] == said
+    doubtful = said == "passes, in doubt"
+    note = "Passes, in doubt: more than 1 in 20 such engines would miss the limit."
+    assert (note in words.doubt_note([PROOF, proof])) == doubtful
+    shown = quote_data(replace(quote(), kit=replace(quote().kit, proofs=(proof,)), proofs_shown=("other",)))
+    told = [(each["outcome"], each["words"]) for each in shown["proofs"]]
+    assert told == ([] if said == "passes" else [("DOUBT" if doubtful else verdict.value, said)])
+    ((_, outcome, *_),) = margins([proof]).rows
+    assert outcome == ("DOUBT" if doubtful else verdict.value)
+
+
+def test_the_table_colours_what_is_in_doubt_as_what_is_to_watch() -> None:
+    for share, colour in ((0.01, "green"), (0.33, "yellow")):
+        table = proofs_table((replace(PROOF, chance_of_failing=share),))
+        (cell,) = table.columns[-1].cells
+        assert isinstance(cell, Text)
+        assert cell.style == colour
 
 
 def test_the_table_shows_band_and_chance() -> None:

@@ -11,10 +11,12 @@ from tappetry.presentation.differences import Teller, grouped
 from tappetry.presentation.why_not import outcome
 from tappetry.presentation.words import amount
 from tappetry.records.problems import Refusal
+from tappetry.records.verdict import Verdict
 from tests.web.conftest import Browser
 
 pytestmark = pytest.mark.slow
 
+MARK = '<span class="mark mark-doubt">passes, in doubt</span>'
 PARTS = ("facts", "ask", "plan", "kit", "proof", "papers", "history")
 
 
@@ -179,6 +181,22 @@ def test_every_proof_has_its_verdict_and_opens_to_its_inputs(browser: Browser) -
     assert page.count("<svg") == sum(
         proof.margin is not None and proof.limit is not None for proof in kit.proofs
     )
+
+
+def test_what_passes_in_doubt_stands_before_what_passes_and_is_not_told_in_green(browser: Browser) -> None:
+    browser.open("J1")
+    page = html.unescape(browser.get("/jobs/J1/proof"))
+    kit = browser.ledger.kit(browser.ledger.job("J1").job).kit
+    passing = [each for each in kit.proofs if each.verdict is Verdict.PASS]
+    doubtful = [each for each in passing if (each.chance_of_failing or 0.0) > 0.05]
+    assert doubtful, "the valve seals of this job stand near their retainers"
+    assert f"<span>{MARK} {len(doubtful)}</span>" in page
+    for proof in doubtful:
+        assert f"{MARK} {proof.title}" in page
+        assert page.index(f'id="{proof.id}"') < page.index(
+            '<span class="check-title"><span class="mark mark-pass'
+        )
+    assert "Passes, in doubt: more than 1 in 20 such engines would miss the limit." in page
 
 
 def test_a_reason_is_signed_where_the_check_stands(browser: Browser) -> None:

@@ -41,7 +41,7 @@ def _told(proof: Proof | None) -> str:
     if proof is None:
         return "not asked"
     margin = words.signed_figure(proof.margin, proof.unit)
-    said = [" ".join(filter(None, (margin, words.band(proof)))), words.VERDICTS[proof.verdict]]
+    said = [" ".join(filter(None, (margin, words.band(proof)))), words.OUTCOMES[words.outcome(proof)]]
     if proof.chance_of_failing is not None:
         said.append(f"fails {words.chance(proof.chance_of_failing)}")
     return "\n".join(said)

@@ -262,9 +262,9 @@ def _fact_title(quote: Quote, attribute: str) -> str:
 
 
 def _proofs(quote: Quote) -> list[Proof]:
-    """The proofs asked for, and always those that do not simply pass."""
+    """The proofs asked for, and always those that do not simply pass, or pass in doubt."""
     shown = quote.proofs_shown or tuple(proof.id for proof in quote.kit.proofs)
-    return [proof for proof in quote.kit.proofs if proof.id in shown or proof.verdict is not Verdict.PASS]
+    return [proof for proof in quote.kit.proofs if proof.id in shown or words.outcome(proof) != Verdict.PASS]
 
 
 def _proof(proof: Proof) -> Data:
@@ -275,7 +275,8 @@ def _proof(proof: Proof) -> Data:
         "limit": f"{_side(proof)} {words.figure(proof.limit, proof.unit)}".strip(),
         "margin": words.signed_figure(proof.margin, proof.unit),
         "verdict": proof.verdict.value,
-        "words": words.VERDICTS[proof.verdict] + (", signed" if proof.signed else ""),
+        "outcome": words.outcome(proof),
+        "words": words.OUTCOMES[words.outcome(proof)] + (", signed" if proof.signed else ""),
         "bar": None
         if place is None
         else {"value": place.value, "low": place.low, "high": place.high, "beyond": place.beyond},

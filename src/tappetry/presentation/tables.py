@@ -21,9 +21,10 @@ from tappetry.records.verdict import Proof, Verdict
 #: Narrower the tables do not fit, wider the eye loses the line.
 NARROWEST, WIDEST = 80, 120
 
-STYLES = {
+STYLES: dict[str, str] = {
     Verdict.PASS: "green",
     Verdict.NOTE: "cyan",
+    words.DOUBT: "yellow",
     Verdict.WARN: "yellow",
     Verdict.SIGN: "yellow",
     Verdict.STOP: "bold red",
@@ -101,7 +102,7 @@ def proofs_table(proofs: tuple[Proof, ...]) -> Table:
         _column(table, name).justify = "right"
         _column(table, name).no_wrap = True
     for proof in proofs:
-        style = STYLES[proof.verdict]
+        style = STYLES[words.outcome(proof)]
         _row(
             table,
             "\n".join(filter(None, [proof.title, *_helps(proof), words.worth_measuring(proof)])),
@@ -219,7 +220,7 @@ def _what(line: Line, titles: Mapping[str, str]) -> Text:
 
 
 def _verdict(proof: Proof) -> str:
-    name = proof.verdict.value if proof.verdict is not Verdict.PASS else words.VERDICTS[Verdict.PASS]
+    name = words.OUTCOMES[words.outcome(proof)] if proof.verdict is Verdict.PASS else proof.verdict.value
     return f"{name}, signed" if proof.signed else name
 
 

@@ -20,7 +20,7 @@ SMALL = 0.001
 #: Nor one above this.
 CERTAIN = 0.995
 
-VERDICTS = {
+VERDICTS: dict[str, str] = {
     Verdict.PASS: "passes",
     Verdict.STOP: "stops the job",
     Verdict.SIGN: "needs a signature",
@@ -28,6 +28,13 @@ VERDICTS = {
     Verdict.NOTE: "noted",
     Verdict.UNKNOWN: "not known yet",
 }
+
+#: A check that passes, and that more than this share of such engines would fail, passes in doubt: no more lie
+#: outside of a band.
+DOUBTFUL = 0.05
+#: What a check that passes in doubt comes to; any other one comes to its verdict.
+DOUBT = "DOUBT"
+OUTCOMES: dict[str, str] = {**VERDICTS, DOUBT: "passes, in doubt"}
 
 IMPORTANCE = {"must": "needed", "should": "advised", "could": "your choice"}
 
@@ -126,6 +133,12 @@ def signed_figure(value: float | None, unit_name: str = "") -> str:
     return f"+{text}" if value is not None and math.isfinite(value) and value >= 0 else text.replace("-", "−")
 
 
+def outcome(proof: Proof) -> str:
+    """What a check comes to, one of ``OUTCOMES``: its verdict, or that it passes in doubt."""
+    doubtful = proof.verdict is Verdict.PASS and (proof.chance_of_failing or 0.0) > DOUBTFUL
+    return DOUBT if doubtful else proof.verdict
+
+
 def remedy(tried: Remedy) -> str:
     """A remedy with the value that it gives and what it does to the other proofs."""
     given = f"{figure(tried.value, tried.unit)} of {figure(tried.limit, tried.unit)}"
@@ -197,8 +210,13 @@ def worth_measuring(proof: Proof) -> str:
 
 def doubt_note(proofs: Iterable[Proof]) -> str:
     """What the bands and chances of several proofs rest on; empty where there are none."""
+    proofs = tuple(proofs)
     doubts = [proof.doubt for proof in proofs if proof.doubt is not None]
     said = []
+    if any(outcome(proof) == DOUBT for proof in proofs):
+        said.append(
+            f"{OUTCOMES[DOUBT].capitalize()}: more than {chance(DOUBTFUL)} such engines would miss the limit."
+        )
     if any(each.assumed for each in doubts):
         said.append("Where nobody stated how far a value may be off, what is common in the trade is assumed.")
     if any(each.estimate for each in doubts):

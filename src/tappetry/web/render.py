@@ -127,7 +127,7 @@ def templates() -> Environment:
         "in_first": figure_in_first,
         "state": words.state,
         "words": words.title,
-        "verdict": lambda verdict: words.VERDICTS[verdict],
+        "outcome": lambda outcome: words.OUTCOMES[outcome],
         "importance": lambda name: words.IMPORTANCE.get(name, name),
         "chance": words.chance,
         "fields": _fields,

@@ -8,10 +8,11 @@ from typing import Any
 from tappetry.presentation.bars import LIMIT_AT, bar
 from tappetry.presentation.charts.chart import Chart, Column
 from tappetry.presentation.charts.theme import Theme
+from tappetry.presentation.words import outcome
 from tappetry.records.verdict import Proof
 
 TITLE = Column("proof", "proof")
-VERDICT = Column("verdict", "verdict")
+OUTCOME = Column("outcome", "outcome")
 VALUE = Column("value", "value, in the unit of its row")
 LIMIT = Column("limit", "limit, in the unit of its row")
 UNIT = Column("unit", "unit")
@@ -25,6 +26,7 @@ ROW_HEIGHT = 18
 SHAPES = {
     "pass": "circle",
     "NOTE": "diamond",
+    "DOUBT": "triangle-right",
     "WARN": "triangle-up",
     "SIGN": "square",
     "STOP": "cross",
@@ -47,7 +49,7 @@ def margins(proofs: Sequence[Proof]) -> Chart:
     rows = tuple(
         (
             proof.title,
-            proof.verdict.value,
+            outcome(proof),
             proof.value,
             proof.limit,
             proof.unit,
@@ -62,7 +64,7 @@ def margins(proofs: Sequence[Proof]) -> Chart:
     def draw(data: Any, theme: Theme) -> Any:
         return _drawn(data, theme, [str(row[0]) for row in rows], {row[1] for row in rows})
 
-    columns = (TITLE, VERDICT, VALUE, LIMIT, UNIT, MARGIN, LOW, HIGH)
+    columns = (TITLE, OUTCOME, VALUE, LIMIT, UNIT, MARGIN, LOW, HIGH)
     return Chart("Margins and their bands", columns, rows, draw)
 
 
@@ -84,17 +86,17 @@ def _drawn(data: Any, theme: Theme, titles: Sequence[str], seen: set[str]) -> An
         sort=list(dict.fromkeys(titles)),
         axis=alt.Axis(title=None, grid=True, labelLimit=int(0.625 * theme.width)),
     )
-    verdicts = [each for each in theme.verdicts if each in seen]
+    outcomes = [each for each in theme.outcomes if each in seen]
     colour = alt.Color(
-        field=VERDICT.name,
+        field=OUTCOME.name,
         type="nominal",
-        scale=alt.Scale(domain=verdicts, range=[theme.verdicts[each] for each in verdicts]),
+        scale=alt.Scale(domain=outcomes, range=[theme.outcomes[each] for each in outcomes]),
         legend=alt.Legend(title=None, symbolSize=60),
     )
     shape = alt.Shape(
-        field=VERDICT.name,
+        field=OUTCOME.name,
         type="nominal",
-        scale=alt.Scale(domain=verdicts, range=[SHAPES[each] for each in verdicts]),
+        scale=alt.Scale(domain=outcomes, range=[SHAPES[each] for each in outcomes]),
         legend=alt.Legend(title=None, symbolSize=60),
     )
     drawn = alt.Chart(data, width=theme.width, height=alt.Step(ROW_HEIGHT))

@@ -34,8 +34,8 @@ class Theme:
         Ground; words; words beside them; lines of the grid.
     series : tuple of str
         Of lines that stand beside each other, in their order.
-    verdicts : dict of str to str
-        Of each verdict, by its name.
+    outcomes : dict of str to str
+        Of what each check comes to, by its name.
     width : int
         Of one panel. [px]
     """
@@ -46,7 +46,7 @@ class Theme:
     soft: str
     rule: str
     series: tuple[str, ...]
-    verdicts: dict[str, str]
+    outcomes: dict[str, str]
     width: int = WIDTH
 
 
@@ -57,9 +57,10 @@ LIGHT = Theme(
     soft="#5d6b73",
     rule="#dfe4e6",
     series=("#2f5d50", "#b07a1e", "#4d6f8c", "#a33a2a", "#7d6b91", "#5d6b73"),
-    verdicts={
+    outcomes={
         "pass": "#2f5d50",
         "NOTE": "#4d6f8c",
+        "DOUBT": "#b07a1e",
         "WARN": "#b07a1e",
         "SIGN": "#b07a1e",
         "STOP": "#a33a2a",
@@ -74,9 +75,10 @@ DARK = Theme(
     soft="#a9b0b3",
     rule="#3b4246",
     series=("#8fd0ab", "#e8bd73", "#8cc4d2", "#f2978a", "#c0aede", "#a9b0b3"),
-    verdicts={
+    outcomes={
         "pass": "#8fd0ab",
         "NOTE": "#8cc4d2",
+        "DOUBT": "#e8bd73",
         "WARN": "#e8bd73",
         "SIGN": "#e8bd73",
         "STOP": "#f2978a",

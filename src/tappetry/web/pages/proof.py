@@ -24,7 +24,15 @@ from tappetry.web.units import measures_of
 router = APIRouter()
 
 #: What needs a person comes first.
-ORDER = (Verdict.STOP, Verdict.SIGN, Verdict.UNKNOWN, Verdict.WARN, Verdict.NOTE, Verdict.PASS)
+ORDER = (
+    Verdict.STOP,
+    Verdict.SIGN,
+    Verdict.UNKNOWN,
+    Verdict.WARN,
+    words.DOUBT,
+    Verdict.NOTE,
+    Verdict.PASS,
+)
 #: A bar is drawn this wide; the page scales it.
 WIDTH = 400
 
@@ -42,9 +50,10 @@ class Drawn:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One proof with its bar and what is said of it."""
+    """One proof with what it comes to, its bar and what is said of it."""
 
     proof: Proof
+    outcome: str
     bar: Drawn | None
     said: str
     remedies: tuple[str, ...]
@@ -57,7 +66,7 @@ class ProofPage:
     head: Head
     checks: tuple[Check, ...]
     findings: tuple[Finding, ...]
-    counts: tuple[tuple[Verdict, int], ...]
+    counts: tuple[tuple[str, int], ...]
     note: str
     figures: tuple[Figure, ...]
     refusal: Refusal | None
@@ -71,14 +80,17 @@ def proof(request: Request, number: str) -> Response:
     job = opened(request, number)
     kit, refusal = kit_or_refusal(request, job.job)
     charts = {} if kit is None else _charts(request, job)
-    proofs = () if kit is None else tuple(sorted(kit.proofs, key=lambda each: ORDER.index(each.verdict)))
+    proofs = (
+        () if kit is None else tuple(sorted(kit.proofs, key=lambda each: ORDER.index(words.outcome(each))))
+    )
     findings = () if kit is None else kit.findings
-    verdicts = [each.verdict for each in proofs] + [each.verdict for each in findings]
+    outcomes = [words.outcome(each) for each in proofs] + [each.verdict for each in findings]
     page = ProofPage(
         head=head(job, "proof"),
         checks=tuple(
             Check(
                 each,
+                words.outcome(each),
                 _drawn(bar(each)),
                 words.doubt(each),
                 tuple(words.remedy(remedy) for remedy in each.remedies if remedy.good),
@@ -86,7 +98,7 @@ def proof(request: Request, number: str) -> Response:
             for each in proofs
         ),
         findings=tuple(sorted(findings, key=lambda each: ORDER.index(each.verdict))),
-        counts=tuple((verdict, count) for verdict in ORDER if (count := verdicts.count(verdict))),
+        counts=tuple((outcome, count) for outcome in ORDER if (count := outcomes.count(outcome))),
         note=words.doubt_note(proofs),
         figures=tuple(
             Figure(f"/jobs/{quote(number, safe='')}/proof/{name}", chart, told)
