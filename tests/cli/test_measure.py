@@ -44,3 +44,13 @@ def test_a_reading_that_cannot_be_used_is_bad_input(job: Path) -> None:
     assert code == 3
     assert error["where"] == "tappetry measure"
     assert "did you mean installed-height?" in error["message"]
+
+
+def test_a_measurement_with_which_nothing_can_be_worked_out_is_bad_input(job: Path) -> None:
+    """At three inches no spring is compressed."""
+    code, error = refused("measure", job, "installed-height=3 in")
+    assert (code, error["where"]) == (3, "the engine with its parts")
+    assert (
+        "train parts at the nose cannot be worked out: open load = -668.25 N must be above 0"
+        in error["message"]
+    )

@@ -14,6 +14,7 @@ from typing import Any
 
 from tappetry.assembly.memory import Fixed, Flat, Memory, Reading, Results
 from tappetry.calculations import registry
+from tappetry.engineering.ranges import OutOfRange
 from tappetry.knowledge.language import BadExpression, Expression, Read, Unknown
 from tappetry.knowledge.model import Knowledge, Named
 from tappetry.knowledge.units import SUFFIXES
@@ -321,7 +322,14 @@ class Values:
         if named.sweep is not None:
             end = self.number(named.sweep.to, slots)
             inputs[named.sweep.input] = self._swept(named, end)
-        output = registry.run(named.calculation, inputs)[named.output]
+        try:
+            output = registry.run(named.calculation, inputs)[named.output]
+        except OutOfRange as error:
+            raise BadInput.at(
+                Where("the engine with its parts"),
+                f"{named.title} cannot be worked out: {error}",
+                expected=f"facts and parts for which {named.calculation} holds; look at what was measured",
+            ) from error
         least = float(output.min()) if named.sweep is not None else float(output)
         factor = factor_of(SUFFIXES.get(named.unit, ""), self.ports(named.calculation)[named.output])
         return least / factor

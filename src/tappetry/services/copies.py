@@ -93,6 +93,22 @@ def _settle(folder: Path) -> None:
             os.close(opened)
 
 
+def step_of_file(file: Path) -> str:
+    """At which step the tables were of which a file tells.
+
+    Raises
+    ------
+    NotKept
+        It is no file that was taken out of a store.
+    """
+    try:
+        return step_of_lines(read_lines(file))
+    except NotKept as error:
+        raise NotKept(
+            f"{error} Name a file that `tappetry backup` or `tappetry export` wrote (read: {file.name})."
+        ) from None
+
+
 @contextmanager
 def brought_back(file: Path, folder: Path | None = None) -> Iterator[tuple[Database, Content]]:
     """A scratch database with what a file holds, at the step of the file; in a folder, or anywhere.
@@ -102,7 +118,7 @@ def brought_back(file: Path, folder: Path | None = None) -> Iterator[tuple[Datab
     NotKept
         The file is not whole, or of a later version of the program.
     """
-    step = step_of_lines(read_lines(file))
+    step = step_of_file(file)
     if step not in steps():
         raise NotKept(
             f"{file.name} is of a later version of the program (its tables are at step {step}). Install that "

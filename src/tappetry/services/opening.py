@@ -7,15 +7,20 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from sqlalchemy import make_url
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from tappetry.records.problems import BadInput
+from tappetry.records.problems import BadInput, Where
 from tappetry.services.copies import folder_of, keep_copy
 from tappetry.services.shop import Shop
 from tappetry.store.database import Database, sqlite_url
 from tappetry.store.dump import lines_of
 from tappetry.store.migrate import migrate, steps
 from tappetry.store.problems import NotKept, NotMigrated
+
+#: How the address of a database that the store knows begins.
+DRIVERS = ("sqlite", "postgresql", "postgresql+psycopg")
 
 
 def say(text: str) -> None:
@@ -38,6 +43,8 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
 
     Raises
     ------
+    BadInput
+        The address is none of a database that the store knows.
     StoreUnavailable
         The database does not answer.
     NotKept
@@ -45,6 +52,8 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
     NotMigrated
         No backup could be made, or a step could not be taken; the database is as it was.
     """
+    if url:
+        _require_known(url)
     database = Database(url or sqlite_url(shop.folder))
 
     def copy(session: Session, step: str) -> Path:
@@ -72,3 +81,21 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
         database.close()
         raise
     return database
+
+
+def _require_known(url: str) -> None:
+    """Refuse what is no address of a database that the store knows; a password is not shown again."""
+    try:
+        named = make_url(url)
+    except ArgumentError:
+        shown = url if "@" not in url else "an address with an @"
+    else:
+        if named.drivername in DRIVERS:
+            return
+        shown = named.render_as_string(hide_password=True)
+    raise BadInput.at(
+        Where("--database"),
+        "no such database is known",
+        shown,
+        "postgresql://USER@HOST/NAME or sqlite:///FILE",
+    )

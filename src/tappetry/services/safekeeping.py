@@ -6,12 +6,12 @@ from pathlib import Path
 
 from tappetry.records.problems import BadInput, Where
 from tappetry.services.begin import must_be_free
-from tappetry.services.copies import brought_back, keep_copy
+from tappetry.services.copies import brought_back, keep_copy, step_of_file
 from tappetry.services.opening import open_store
 from tappetry.services.shop import BOOK, Shop, home, is_shop, open_shop
 from tappetry.services.text_files import write_files
 from tappetry.store import texts
-from tappetry.store.dump import Content, lines, load, read_lines, step_of_lines
+from tappetry.store.dump import Content, lines, load, read_lines
 from tappetry.store.migrate import migrate, steps
 
 __all__ = ["Content", "export_store", "import_store", "shop_for"]
@@ -59,9 +59,8 @@ def shop_for(file: Path) -> Shop:
     if not files:
         said = "the folder holds no shop, and the file no text of one"
         raise BadInput.at(Where(str(place)), said, file.name, "a folder with the shop's text as it was")
-    write_files(
-        dict(sorted(files.items(), key=lambda each: each[0] == BOOK)), place
-    )  # a shop when it is whole
+    book_last = sorted(files.items(), key=lambda each: each[0] == BOOK)
+    write_files(dict(book_last), place)  # only with it the folder counts as a shop
     return open_shop(place)
 
 
@@ -75,7 +74,7 @@ def import_store(shop: Shop, url: str, file: Path) -> Content:
     NotKept
         The database is not empty, or the file is not whole.
     """
-    step = step_of_lines(read_lines(file))
+    step = step_of_file(file)
     database = open_store(shop, url)
     try:
         if step == steps()[-1]:

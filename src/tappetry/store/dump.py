@@ -126,7 +126,7 @@ def step_of_lines(source: Iterable[bytes]) -> str:
 def _step(line: bytes) -> str:
     data = _read(line, 1)
     if data.get("format") != FORMAT or data.get("version") != VERSION:
-        raise NotKept(f"Line 1 is not that of a store of version {VERSION}: {line[:80]!r}")
+        raise NotKept(f"Line 1 is not that of a store of version {VERSION}: {line[:80]!r}.")
     return str(data.get("schema", UNNAMED_STEP))
 
 
@@ -144,7 +144,8 @@ def read_lines(file: Path) -> Iterator[bytes]:
         with gzip.open(file) if packed else file.open("rb") as opened:
             yield from opened
     except (OSError, EOFError) as error:
-        raise NotKept(f"{file.name} cannot be read: {error}") from None
+        reason = getattr(error, "strerror", None) or error
+        raise NotKept(f"{file.name} cannot be read: {reason}.") from None
 
 
 def _rows(session: Session, table: Table) -> Iterator[bytes]:
