@@ -70,7 +70,7 @@ def test_a_quote_that_expired_or_was_replaced_is_not_accepted(ledger: Ledger) ->
     with pytest.raises(NotKept, match="Quote 1 of job J3 was replaced by quote 2"):
         agreements.accept_quote(ledger, number, 1, YES, "Wren")
     ledger.now = lambda: NOON + timedelta(days=15)
-    with pytest.raises(Refusal, match="held to 2026-03-16"):
+    with pytest.raises(Refusal, match="held to 16 March 2026"):
         agreements.accept_quote(ledger, number, 2, YES, "Wren")
     ledger.now = lambda: NOON + timedelta(days=14)
     agreements.accept_quote(ledger, number, 2, YES, "Wren")
@@ -187,6 +187,7 @@ def test_a_change_order_says_lines_and_price_and_has_its_own_yes(ledger: Ledger)
     change = agreements.send_change(ledger, number, "the chain is worn", "Wren")
     assert (change.number, change.total) == (1, after.totals.total - before.total)
     assert change.document["why"] == "the chain is worn"
+    assert "quote 1 of 2 March 2026" in change.document["since"]
     assert sum(
         Decimal(each["difference"].replace("−", "-").replace("+", "").replace(",", "").replace("–", "0"))
         for each in change.document["lines"]

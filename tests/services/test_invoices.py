@@ -55,6 +55,8 @@ def test_an_invoice_sets_the_deposit_off_and_is_booked(ledger: Ledger) -> None:
     assert row.document["figure"] == {"what": "to be paid", "amount": "938.32"}
     assert row.document["settled"] == [{"what": "deposit that was paid", "amount": "−500.00"}]
     assert "45.00 of core deposits" in row.document["closing"][0]
+    assert row.document["since"] == "For what was agreed: quote 1 of 2 March 2026."
+    assert (row.document["date"], row.document["supplied"]) == ("2 March 2026", DAY), "programs read it too"
     assert "cost" not in repr(row.document)
     assert invoices.pdf(ledger, "J-1", INVOICE, 1) == PDF
 
@@ -63,7 +65,7 @@ def test_there_is_an_invoice_of_what_is_agreed_and_one_alone(ledger: Ledger) -> 
     agreed(ledger)
     total = changed(ledger, "J-1", "519.00")
     assert total == TOTAL + Decimal("107.25")
-    assert invoices.invoice_now(ledger, "J-1").since.startswith("change order 1 of ")
+    assert invoices.invoice_now(ledger, "J-1").since == "change order 1 of 2 March 2026"
     assert write_invoice(ledger, "J-1", DUE, DAY, "Wren").total == total
     with pytest.raises(NotKept, match="Job J-1 has invoice 1 already"):
         write_invoice(ledger, "J-1", DUE, DAY, "Wren")

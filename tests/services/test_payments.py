@@ -89,7 +89,7 @@ def test_deposits_are_taken_back_likewise(ledger: Ledger, kind: str, account: st
     with pytest.raises(NotKept) as told:
         take_back(ledger, "J-1", number, "again", "Rook")
     assert str(told.value) == (
-        f"Payment {number} of job J-1 was taken back already, on 2026-03-02 by Wren: not his"
+        f"Payment {number} of job J-1 was taken back already, on 2 March 2026 by Wren: not his"
     )
 
 
@@ -186,7 +186,7 @@ def test_what_went_back_or_was_kept_is_taken_back_by_its_reverse(
     with pytest.raises(NotKept) as again:
         take_refund_back(ledger, "J-1", number, "again", "Wren")
     assert str(again.value) == (
-        f"Refund {number} of job J-1 was taken back already, on 2026-03-05 by Rook: typed twice"
+        f"Refund {number} of job J-1 was taken back already, on 5 March 2026 by Rook: typed twice"
     )
 
 

@@ -87,7 +87,7 @@ def test_what_is_open_and_overdue_is_told_until_it_is_paid(ledger: Ledger) -> No
     assert (found.total, found.overdue) == (TOTAL + Decimal("438.32"), Decimal("438.32"))
     assert found.credits == (("J-3", "A. Pellow", Decimal("61.68")),)
     act = next_act(ledger, "J-2")
-    assert (act.waits_for, act.text) == ("a payment", "invoice 2 is out, to be paid by 2026-03-16")
+    assert (act.waits_for, act.text) == ("a payment", "invoice 2 is out, to be paid by 16 March 2026")
     assert next_act(ledger, "J-3").text == "all is paid"
     books.pay(ledger, "J-2", "payment", "438.32", "cash", "", "Wren")
     write_credit(ledger, "J-1", None, "never done", "Wren")

@@ -77,7 +77,7 @@ def test_it_is_taken_back_by_its_reverse_and_the_trail_names_no_sum(
     with pytest.raises(NotKept) as again:
         take_supplier_back(ledger, "J-1", number, "again", "Wren")
     assert str(again.value) == (
-        f"Supplier's posting {number} of job J-1 was taken back already, on 2026-03-05 by Rook: "
+        f"Supplier's posting {number} of job J-1 was taken back already, on 5 March 2026 by Rook: "
         "77.13 on the paper"
     )
 

@@ -49,7 +49,7 @@ def test_a_sent_quote_waits_for_the_customer(browser: Browser) -> None:
     browser.open("J5")
     browser.ledger.send_quote("J5", "Wren")
     found = next_act(browser.ledger, "J5")
-    assert (found.waits_for, found.text) == ("the customer", "quote 1 is out and holds to 2026-03-16")
+    assert (found.waits_for, found.text) == ("the customer", "quote 1 is out and holds to 16 March 2026")
     assert "Waits for the customer" in browser.get("/")
 
 

@@ -10,10 +10,11 @@ from typing import Any, TypeVar
 
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.validity import last_day, line_changes
+from tappetry.quantities.calendar import day
 from tappetry.records.kit import Kit, Line, Note
 from tappetry.records.problems import BadInput, Complaints, Ground, Refusal, Where
 from tappetry.services.kits import must_be_complete
-from tappetry.services.ledger import Ledger
+from tappetry.services.ledger import Ledger, day_of
 from tappetry.services.paper_records import ChangeOrder
 from tappetry.services.reprice import kit_from_data
 from tappetry.store import accepted, quotes
@@ -221,7 +222,7 @@ def change_of(ledger: Ledger, number: str, why: str = "") -> ChangeOrder:
         number=len(changes(ledger, number)) + 1,
         on=ledger.today,
         last_day=last_day(ledger.today, read_policy(ledger.shop.knowledge.book.money)),
-        since=f"{title(agreed)} of {agreed.entry.at:%Y-%m-%d}",
+        since=f"{title(agreed)} of {day(day_of(agreed.entry.at))}",
         why=why,
         before=before,
         after=after,
@@ -287,8 +288,8 @@ def _accept(
 ) -> Acceptance:
     if ledger.today > row.last_day:
         raise Refusal(
-            f"The {what} of job {number} held to {row.last_day} and cannot be accepted any more.",
-            [Ground(f"today is {ledger.today}", "the shop's calendar")],
+            f"The {what} of job {number} held to {day(row.last_day)} and cannot be accepted any more.",
+            [Ground(f"today is {day(ledger.today)}", "the shop's calendar")],
             ["send it again at the prices of today; the difference is shown line by line"],
         )
     currency = read_policy(ledger.shop.knowledge.book.money).currency

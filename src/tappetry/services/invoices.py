@@ -18,10 +18,11 @@ from tappetry.pricing.books import (
     invoice_legs,
 )
 from tappetry.pricing.policy import read_policy
+from tappetry.quantities.calendar import day
 from tappetry.quantities.money import Money, MoneyError
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import agreements
-from tappetry.services.ledger import Ledger
+from tappetry.services.ledger import Ledger, day_of
 from tappetry.services.paper_records import CreditNote, Invoice
 from tappetry.services.supply import read_supplied
 from tappetry.store import invoices
@@ -65,10 +66,10 @@ def write_invoice(ledger: Ledger, number: str, due: str, supplied: str, who: str
         The shop's taxes changed since it was agreed.
     """
     last = _due(due, ledger.today)
-    day = read_supplied(ledger, number, supplied)
+    supply = read_supplied(ledger, number, supplied)
 
     def make(stood: Stood) -> _Made:
-        found = of_job(ledger, number, stood, last, day)
+        found = of_job(ledger, number, stood, last, supply)
         made = ledger.papers.business.invoice(ledger.shop, found)
         return _Made(
             InvoicePaper(
@@ -124,7 +125,7 @@ def of_job(ledger: Ledger, number: str, stood: Stood, due: date, supplied: date)
         on=ledger.today,
         due=due,
         supplied=supplied,
-        since=f"{agreements.title(agreed)} of {agreed.entry.at:%Y-%m-%d}",
+        since=f"{agreements.title(agreed)} of {day(day_of(agreed.entry.at))}",
         currency=agreed.kit.currency,
         bill=bill(kit, read_policy(ledger.shop.knowledge.book.money)),
         work=kit.operations,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tappetry.quantities.calendar import day
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Verdict
 from tappetry.services import agreements, books, customer_pages, invoices
@@ -62,7 +63,7 @@ def next_act(ledger: Ledger, number: str) -> NextAct:
     sent = ledger.quotes(number)
     if sent:
         last = sent[-1]
-        return NextAct(CUSTOMER, f"quote {last.number} is out and holds to {last.last_day}", "papers")
+        return NextAct(CUSTOMER, f"quote {last.number} is out and holds to {day(last.last_day)}", "papers")
     try:
         result = ledger.kit(opened.job)
     except Refusal as refusal:
@@ -90,17 +91,18 @@ def _after_the_yes(ledger: Ledger, number: str) -> NextAct:
     """The next act on a job whose quote was accepted."""
     standing = invoices.in_force(invoices.papers(ledger, number))
     if standing is not None:
-        owes = books.balances(ledger, number).get(CUSTOMERS)
-        said = f"invoice {standing.row.number} is out, to be paid by {standing.row.due}"
+        owes, due = books.balances(ledger, number).get(CUSTOMERS), standing.row.due
+        assert due is not None, "an invoice says until when"
+        said = f"invoice {standing.row.number} is out, to be paid by {day(due)}"
         return NextAct(PAYMENT, said, "bill") if owes else NextAct(NOTHING, "all is paid", "bill")
     waiting = agreements.latest_open(ledger, number)
     if waiting is not None:
         return NextAct(
-            CUSTOMER, f"change order {waiting.number} is out and holds to {waiting.last_day}", "papers"
+            CUSTOMER, f"change order {waiting.number} is out and holds to {day(waiting.last_day)}", "papers"
         )
-    due = agreements.due(ledger, number)
-    if any(not each.holds for each in due):
+    ordered_next = agreements.due(ledger, number)
+    if any(not each.holds for each in ordered_next):
         return NextAct(ORDERS, "send the orders", "papers")
-    if due:
-        return NextAct(FACT, due[0].holds[0], "facts")
+    if ordered_next:
+        return NextAct(FACT, ordered_next[0].holds[0], "facts")
     return NextAct(HANDS, "all is ordered", "papers")

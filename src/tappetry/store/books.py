@@ -10,6 +10,7 @@ from decimal import Decimal
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session, joinedload, selectinload
 
+from tappetry.quantities.calendar import day
 from tappetry.store.books_models import Posting, PostingLine
 from tappetry.store.jobs import Act, enter, row_of
 from tappetry.store.many import parts
@@ -120,7 +121,7 @@ def to_take_back(session: Session, number: str, posting: int, kinds: Iterable[st
     back = session.scalar(wanted.where(Posting.of_id == posting))
     if back is not None:
         raise NotKept(
-            f"{called.capitalize()} {posting} of job {number} was taken back already, on {back.day} "
+            f"{called.capitalize()} {posting} of job {number} was taken back already, on {day(back.day)} "
             f"by {back.entry.who}: {back.said}"
         )
     return found
