@@ -22,6 +22,7 @@ from tappetry.records.kit import Filled, Kit, Unknown
 from tappetry.records.plan import OwnPart
 from tests.kitting.finished import JOBS, Finished, finished, line_of, planned, priced, with_line
 from tests.kitting.small_shops import SmallShop, doubtful_shop, small_shop
+from tests.kitting.support import Ask
 
 pytestmark = pytest.mark.slow
 
@@ -324,3 +325,12 @@ def test_a_sound_kit_does_not_pass_for_another_engine(
     fixed = {**case.request.fixed, "engine": {**case.request.fixed["engine"], name: value}}
     other = Finished(replace(case.request, fixed=fixed), case.kit)
     assert rule in {complaint.rule for complaint in other.judged()}
+
+
+def test_where_no_piece_is_wanted_nothing_has_to_be_new() -> None:
+    """A retainer plate that is held by no bolts of its own."""
+    with_bolts, without = (
+        {filled.need for line in ask.kit().kit.lines for filled in line.needs}
+        for ask in (Ask("A03", "B1"), Ask("A03", "B1", facts={"retainer-bolt-count": 0}))
+    )
+    assert with_bolts - without == {"cam-retainer-bolts"}

@@ -8,6 +8,7 @@ from tappetry.kitting.checker.answers import Answer, answers, due, question
 from tappetry.kitting.checker.complaint import CheckComplaint
 from tappetry.kitting.checker.fit import broken_rules
 from tappetry.kitting.checker.layout import Layout, Place, standing_view
+from tappetry.kitting.checker.packs import required
 
 
 def check_needs(layout: Layout) -> Iterator[CheckComplaint]:
@@ -44,6 +45,8 @@ def _met(layout: Layout, place: Place) -> Iterator[CheckComplaint]:
     """What stands in a place is what its conditions ask for."""
     if place.state == "open":
         yield from _rightly_open(layout, place)
+        return
+    if place.state == "none" and required(layout, place) == 0:
         return
     asked = due(layout, place, layout.views)
     line = place.supplies[0].line.part if place.supplies else place.need.id
