@@ -162,3 +162,40 @@ def test_an_act_that_fails_leaves_nothing(database: Database) -> None:
     with database.reading() as session:
         assert find_jobs(session) == []
         assert session.scalars(select(Entry)).all() == []
+
+
+def test_what_is_read_in_one_view_is_of_one_moment(database: Database) -> None:
+    add(database)
+    with database.one_view():
+        with database.reading() as session:
+            before = job_now(session, "J-1")
+        with ThreadPoolExecutor(1) as other:
+            other.submit(add, database, "J-2").result()
+            other.submit(_without_phaser, database).result()
+        with database.reading() as session:
+            assert job_now(session, "J-1") == before
+            with pytest.raises(NotKept):
+                job_now(session, "J-2")
+    with database.reading() as session:
+        assert job_now(session, "J-1").versions[PLAN] == 2
+        assert job_now(session, "J-2").number == "J-2"
+
+
+def test_a_view_that_failed_is_left(database: Database) -> None:
+    add(database)
+    with pytest.raises(ZeroDivisionError), database.one_view():
+        assert 1 / 0
+    add(database, "J-2")
+    with database.reading() as session:
+        assert job_now(session, "J-2").number == "J-2"
+
+
+def test_nothing_is_written_in_a_view(database: Database) -> None:
+    with database.one_view(), pytest.raises(AssertionError, match="of the moment before"):
+        add(database)
+    add(database)
+
+
+def _without_phaser(database: Database) -> None:
+    with database.writing() as session:
+        change_job(session, document(phaser="remove"), {PLAN: 1}, act(after=1))

@@ -18,7 +18,7 @@ from tests.store.documents import act
 from tests.web.conftest import Browser
 
 #: Statements of one page, without those that begin and end a transaction.
-MOST = 25
+MOST = 15
 PAGES = (
     "/",
     "/jobs",
@@ -33,7 +33,11 @@ PAGES = (
     "/jobs/J3/kit",
     "/jobs/J3/proof",
     "/jobs/J3/papers",
+    "/jobs/J3/machine",
+    "/jobs/J3/customer",
     "/jobs/J3/bill",
+    "/jobs/J3/money",
+    "/jobs/J3/next",
     "/jobs/J3/statement",
     "/bills",
     "/jobs/J3/history",

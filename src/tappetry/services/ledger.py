@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -147,6 +148,10 @@ class Ledger:
         """Something out of the store, all of one moment."""
         with self.database.reading() as session:
             return what(session)
+
+    def one_view(self) -> AbstractContextManager[None]:
+        """A block in which all that is read out of the store is of one moment, as what one page shows."""
+        return self.database.one_view()
 
     def find(self, words: str = "") -> list[JobRow]:
         """Jobs that hold some words in number, title, customer or VIN; the latest change first."""

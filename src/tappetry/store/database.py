@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import local
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, make_url, text
@@ -24,6 +25,8 @@ TURN = 4_411_900
 #: What the databases say of a number that none of their columns holds.
 TOO_LARGE = ("too large to convert to SQLite INTEGER", "integer out of range", "bigint out of range")
 _WRITES = "tappetry_writes"
+#: Under which a session that is one view notes the rows of jobs, by their numbers.
+JOBS_READ = "jobs read"
 
 
 def sqlite_url(folder: Path) -> str:
@@ -46,6 +49,7 @@ class Database:
         self.changes = Changes(named.database or "" if self.is_sqlite else "")
         turns = {} if self.is_sqlite else {"isolation_level": "READ COMMITTED"}
         self._writing = self.engine.execution_options(**{_WRITES: True}, **turns)
+        self._here = local()
 
     @property
     def is_sqlite(self) -> bool:
@@ -61,8 +65,24 @@ class Database:
         StoreUnavailable
             The database does not answer.
         """
-        with _in_words(), Session(self.engine, autoflush=False) as session:
-            yield session
+        shared: Session | None = getattr(self._here, "view", None)
+        with _in_words():
+            if shared is not None:
+                yield shared
+            else:
+                with Session(self.engine, autoflush=False) as session:
+                    yield session
+
+    @contextmanager
+    def one_view(self) -> Iterator[None]:
+        """Let all that this thread reads within the block be of one moment; it writes nothing meanwhile."""
+        with self.reading() as session:
+            session.info[JOBS_READ] = {}
+            self._here.view = session
+            try:
+                yield
+            finally:
+                self._here.view = None
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
@@ -73,6 +93,7 @@ class Database:
         StoreUnavailable
             The database does not answer, or cannot be written; nothing was kept.
         """
+        assert getattr(self._here, "view", None) is None, "what is read is of the moment before it"
         with _in_words(), Session(self._writing, expire_on_commit=False) as session, session.begin():
             yield session
 

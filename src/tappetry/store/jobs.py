@@ -7,10 +7,11 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import or_, select
+from sqlalchemy import or_, select, tuple_
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, joinedload
 
+from tappetry.store.database import JOBS_READ
 from tappetry.store.fields import Field, differing
 from tappetry.store.many import parts
 from tappetry.store.models import FACTS, PARTS, PLAN, SHEET, Entry, JobRow, Version
@@ -123,10 +124,14 @@ def row_of(session: Session, number: str, to_change: bool = False) -> JobRow:
     NotKept
         There is no such job.
     """
+    read: dict[str, JobRow] = session.info.get(JOBS_READ, {})
+    if number in read:
+        return read[number]
     wanted = select(JobRow).where(JobRow.number == number)
     row = session.scalar(wanted.with_for_update() if to_change else wanted)
     if row is None:
         raise NotKept(f"There is no job {number} in the store.")
+    read[number] = row
     return row
 
 
@@ -138,7 +143,13 @@ def rows_of(session: Session, jobs: Collection[int]) -> list[JobRow]:
 def job_now(session: Session, number: str) -> KeptJob:
     """A job as it stands."""
     row = row_of(session, number)
-    return _kept(row, {part: version_of(session, row, part).document for part in PARTS})
+    now = [(part, getattr(row, f"{part}_version")) for part in PARTS]
+    found = session.execute(
+        select(Version.part, Version.document).where(
+            Version.job_id == row.id, tuple_(Version.part, Version.version).in_(now)
+        )
+    )
+    return _kept(row, dict(found.all()))
 
 
 def job_at(session: Session, number: str, versions: Mapping[str, int]) -> KeptJob:

@@ -79,50 +79,51 @@ async def amounts(request: Request) -> dict[int, str]:
 def bill(request: Request, number: str) -> Response:
     """What a customer is to pay."""
     ledger = app_of(request).ledger
-    job = opened(request, number)
-    seen = books.last(ledger, number)
-    agreed = bool(agreements.acceptances(ledger, number))
-    papers = invoices.papers(ledger, number)
-    draft, refusal = None, None
-    standing = invoices.in_force(papers)
-    if agreed and standing is None:
-        try:
-            draft = invoice_data(invoices.invoice_now(ledger, number), letterhead(ledger.shop))
-        except Refusal as refused:
-            refusal = refused
-    stands = books.balances(ledger, number)
-    owes, credit = stands.get(CUSTOMERS, NOTHING), -stands.get(CREDITS, NOTHING)
-    # What a customer pays next is a deposit until there is something to pay.
-    kinds = [kind for kind in PAID_IN if kind != ("payment" if standing is None else "deposit")]
-    open_change = agreements.latest_open(ledger, number) if agreed else None
-    page = BillPage(
-        head=head(job, "bill"),
-        stands=tuple(
-            (title, amount)
-            for title, amount in (
-                ("to be paid", owes),
-                ("deposit that was paid", -stands.get(DEPOSITS, NOTHING)),
-                ("to the customer's credit", credit),
-                ("core deposits that we hold", -stands.get(CORES_HELD, NOTHING)),
-            )
-            if amount
-        ),
-        owes=owes,
-        credit=credit,
-        kinds=tuple((kind, KINDS[kind].title) for kind in kinds),
-        means=tuple(MEANS.items()),
-        creditable=standing is not None,
-        agreed=agreed,
-        waiting="" if open_change is None else f"change order {open_change.number}",
-        seen=seen,
-        draft=draft,
-        missing=tuple(missing(letterhead(ledger.shop))),
-        supplied=proposals(ledger, number) if draft else (),
-        refusal=refusal,
-        papers=tuple(reversed(papers)),
-        payments=payments.payments(ledger, number),
-        refunds=payments.refunds(ledger, number),
-    )
+    with ledger.one_view():
+        job = opened(request, number)
+        seen = books.last(ledger, number)
+        agreed = bool(agreements.acceptances(ledger, number))
+        papers = invoices.papers(ledger, number)
+        draft, refusal = None, None
+        standing = invoices.in_force(papers)
+        if agreed and standing is None:
+            try:
+                draft = invoice_data(invoices.invoice_now(ledger, number), letterhead(ledger.shop))
+            except Refusal as refused:
+                refusal = refused
+        stands = books.balances(ledger, number)
+        owes, credit = stands.get(CUSTOMERS, NOTHING), -stands.get(CREDITS, NOTHING)
+        # What a customer pays next is a deposit until there is something to pay.
+        kinds = [kind for kind in PAID_IN if kind != ("payment" if standing is None else "deposit")]
+        open_change = agreements.latest_open(ledger, number) if agreed else None
+        page = BillPage(
+            head=head(job, "bill"),
+            stands=tuple(
+                (title, amount)
+                for title, amount in (
+                    ("to be paid", owes),
+                    ("deposit that was paid", -stands.get(DEPOSITS, NOTHING)),
+                    ("to the customer's credit", credit),
+                    ("core deposits that we hold", -stands.get(CORES_HELD, NOTHING)),
+                )
+                if amount
+            ),
+            owes=owes,
+            credit=credit,
+            kinds=tuple((kind, KINDS[kind].title) for kind in kinds),
+            means=tuple(MEANS.items()),
+            creditable=standing is not None,
+            agreed=agreed,
+            waiting="" if open_change is None else f"change order {open_change.number}",
+            seen=seen,
+            draft=draft,
+            missing=tuple(missing(letterhead(ledger.shop))),
+            supplied=proposals(ledger, number) if draft else (),
+            refusal=refusal,
+            papers=tuple(reversed(papers)),
+            payments=payments.payments(ledger, number),
+            refunds=payments.refunds(ledger, number),
+        )
     return render(request, "bill.html", page, "jobs")
 
 

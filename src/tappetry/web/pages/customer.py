@@ -47,18 +47,19 @@ class LinkPage:
 def customer(request: Request, number: str) -> Response:
     """What passes between shop and customer."""
     ledger = app_of(request).ledger
-    job = opened(request, number)
-    page = CustomerPart(
-        head=head(job, "customer"),
-        customer=people.of_job(ledger, number)[0],
-        waiting=agreements.latest_open(ledger, number) is not None,
-        questions=customer_pages.questions_for(ledger, number),
-        links=tuple(customer_pages.links_of(ledger, number)),
-        answers=tuple(customer_pages.answers_of(ledger, number)),
-        units={name: each.unit for name, each in ledger.shop.knowledge.attributes.items()},
-        version=job.kept.versions["facts"],
-        now=ledger.now(),
-    )
+    with ledger.one_view():
+        job = opened(request, number)
+        page = CustomerPart(
+            head=head(job, "customer"),
+            customer=people.of_job(ledger, number)[0],
+            waiting=agreements.latest_open(ledger, number) is not None,
+            questions=customer_pages.questions_for(ledger, number),
+            links=tuple(customer_pages.links_of(ledger, number)),
+            answers=tuple(customer_pages.answers_of(ledger, number)),
+            units={name: each.unit for name, each in ledger.shop.knowledge.attributes.items()},
+            version=job.kept.versions["facts"],
+            now=ledger.now(),
+        )
     return render(request, "customer_part.html", page, "jobs")
 
 

@@ -70,46 +70,47 @@ class WhyPage:
 @router.get("/jobs/{number}/kit")
 def kit(request: Request, number: str) -> Response:
     """The kit of a job."""
-    job = opened(request, number)
     ledger = app_of(request).ledger
-    found, refusal = kit_or_refusal(request, job.job)
-    titles = ledger.shop.knowledge.titles()
-    plan = job.kept.document["plan"]
-    rows = ledger.kits(number)
-    stays = [each for each in (found.kept if found is not None else ()) if each.state != "none"]
-    page = KitPage(
-        head=head(job, "kit"),
-        kit=found,
-        refusal=refusal,
-        lines=tuple(
-            Shown(
-                line=line,
-                needs=tuple((filled.need, titles.get(filled.need, filled.need)) for filled in line.needs),
-                supplier=ledger.shop.catalogue.suppliers[line.supplier].name,
-                pinned=line.part in job.job.plan.pins,
-                pins=as_typed([*plan.get("pins", []), line.part]),
-                refusals=as_typed([*plan.get("refusals", []), line.part]),
-            )
-            for line in (found.lines if found is not None else ())
-        ),
-        kept=tuple(
-            (words.kept(each, stays, titles.get(each.need, each.need)), each.state, each.text)
-            for each in stays
-        ),
-        declined=tuple(
-            (titles.get(each.need, each.need), each.offer, each.reason_to_buy, each.reason_to_decline)
-            for each in (found.declined if found is not None else ())
-        ),
-        work=tuple(
-            (each.what, each.hours, tuple(titles.get(need, need) for need in each.needs))
-            for each in (found.operations if found is not None else ())
-        ),
-        rows=tuple(reversed(rows)),
-        texts=versions_of(ledger, rows),
-        changes=tuple(ledger.kit_changes(number)),
-        version=job.kept.versions["plan"],
-        sheet=job.kept.versions["sheet"],
-    )
+    with ledger.one_view():
+        job = opened(request, number)
+        found, refusal = kit_or_refusal(request, job.job)
+        titles = ledger.shop.knowledge.titles()
+        plan = job.kept.document["plan"]
+        rows = ledger.kits(number)
+        stays = [each for each in (found.kept if found is not None else ()) if each.state != "none"]
+        page = KitPage(
+            head=head(job, "kit"),
+            kit=found,
+            refusal=refusal,
+            lines=tuple(
+                Shown(
+                    line=line,
+                    needs=tuple((filled.need, titles.get(filled.need, filled.need)) for filled in line.needs),
+                    supplier=ledger.shop.catalogue.suppliers[line.supplier].name,
+                    pinned=line.part in job.job.plan.pins,
+                    pins=as_typed([*plan.get("pins", []), line.part]),
+                    refusals=as_typed([*plan.get("refusals", []), line.part]),
+                )
+                for line in (found.lines if found is not None else ())
+            ),
+            kept=tuple(
+                (words.kept(each, stays, titles.get(each.need, each.need)), each.state, each.text)
+                for each in stays
+            ),
+            declined=tuple(
+                (titles.get(each.need, each.need), each.offer, each.reason_to_buy, each.reason_to_decline)
+                for each in (found.declined if found is not None else ())
+            ),
+            work=tuple(
+                (each.what, each.hours, tuple(titles.get(need, need) for need in each.needs))
+                for each in (found.operations if found is not None else ())
+            ),
+            rows=tuple(reversed(rows)),
+            texts=versions_of(ledger, rows),
+            changes=tuple(ledger.kit_changes(number)),
+            version=job.kept.versions["plan"],
+            sheet=job.kept.versions["sheet"],
+        )
     return render(request, "kit.html", page, "jobs")
 
 

@@ -43,15 +43,16 @@ class MachinePage:
 def work(request: Request, number: str) -> Response:
     """The work orders of a job."""
     ledger = app_of(request).ledger
-    found = machine.orders(ledger, number)
-    page = MachinePage(
-        head=head(opened(request, number), "machine"),
-        orders=tuple((each, machine.judged(ledger, each)) for each in reversed(found)),
-        targets=machine.targets(ledger, number),
-        services=machine.services(ledger, number),
-        misses=machine.misses(ledger, number) if any(each.back for each in found) else (),
-        today=ledger.today,
-    )
+    with ledger.one_view():
+        found = machine.orders(ledger, number)
+        page = MachinePage(
+            head=head(opened(request, number), "machine"),
+            orders=tuple((each, machine.judged(ledger, each)) for each in reversed(found)),
+            targets=machine.targets(ledger, number),
+            services=machine.services(ledger, number),
+            misses=machine.misses(ledger, number) if any(each.back for each in found) else (),
+            today=ledger.today,
+        )
     return render(request, "machine.html", page, "jobs")
 
 

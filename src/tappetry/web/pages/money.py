@@ -42,22 +42,24 @@ class MoneyPage:
 def money(request: Request, number: str) -> Response:
     """The money of a job."""
     ledger = app_of(request).ledger
-    seen = books.last(ledger, number)
-    agreed = agreements.acceptances(ledger, number)
-    page = MoneyPage(
-        head=head(opened(request, number), "money"),
-        agreed=bool(agreed),
-        seen=seen,
-        deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
-        balances=tuple(books.balances(ledger, number).items()),
-        postings=tuple(
-            (books.what(each), books.paper(each), each) for each in reversed(books.postings(ledger, number))
-        ),
-        with_suppliers={each.number: each for each in payments.with_suppliers(ledger, number)},
-        kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
-        means=tuple(MEANS.items()),
-        suppliers=tuple((code, each.name) for code, each in ledger.shop.catalogue.suppliers.items()),
-    )
+    with ledger.one_view():
+        seen = books.last(ledger, number)
+        agreed = agreements.acceptances(ledger, number)
+        page = MoneyPage(
+            head=head(opened(request, number), "money"),
+            agreed=bool(agreed),
+            seen=seen,
+            deposit=agreed[-1].kit.document["totals"]["deposit"] if agreed else "",
+            balances=tuple(books.balances(ledger, number).items()),
+            postings=tuple(
+                (books.what(each), books.paper(each), each)
+                for each in reversed(books.postings(ledger, number))
+            ),
+            with_suppliers={each.number: each for each in payments.with_suppliers(ledger, number)},
+            kinds=tuple((name, kind.title) for name, kind in KINDS.items()),
+            means=tuple(MEANS.items()),
+            suppliers=tuple((code, each.name) for code, each in ledger.shop.catalogue.suppliers.items()),
+        )
     return render(request, "money.html", page, "jobs")
 
 

@@ -44,29 +44,30 @@ class PapersPage:
 @router.get("/jobs/{number}/papers")
 def papers(request: Request, number: str) -> Response:
     """The papers of a job."""
-    job = opened(request, number)
     ledger = app_of(request).ledger
-    refusal = None
-    suppliers: dict[str, int] = {}
-    try:
-        result = ledger.kit(job.job)
-        must_be_complete(ledger.shop, result)
-        for line in result.kit.lines:
-            suppliers[line.supplier] = suppliers.get(line.supplier, 0) + 1
-    except Refusal as refused:
-        refusal = refused
-    sent = ledger.quotes(number)
-    names = ledger.shop.catalogue.suppliers
-    page = PapersPage(
-        head=head(job, "papers"),
-        refusal=refusal,
-        suppliers=tuple((code, names[code].name, count) for code, count in suppliers.items()),
-        quotes=tuple(reversed(sent)),
-        agreed=agreed(ledger, number, sent),
-        payments=payments(ledger, number) if may(request, Permission.TILL) else (),
-        version=job.kept.versions["plan"],
-        sheet=job.kept.versions["sheet"],
-    )
+    with ledger.one_view():
+        job = opened(request, number)
+        refusal = None
+        suppliers: dict[str, int] = {}
+        try:
+            result = ledger.kit(job.job)
+            must_be_complete(ledger.shop, result)
+            for line in result.kit.lines:
+                suppliers[line.supplier] = suppliers.get(line.supplier, 0) + 1
+        except Refusal as refused:
+            refusal = refused
+        sent = ledger.quotes(number)
+        names = ledger.shop.catalogue.suppliers
+        page = PapersPage(
+            head=head(job, "papers"),
+            refusal=refusal,
+            suppliers=tuple((code, names[code].name, count) for code, count in suppliers.items()),
+            quotes=tuple(reversed(sent)),
+            agreed=agreed(ledger, number, sent),
+            payments=payments(ledger, number) if may(request, Permission.TILL) else (),
+            version=job.kept.versions["plan"],
+            sheet=job.kept.versions["sheet"],
+        )
     return render(request, "papers.html", page, "jobs")
 
 

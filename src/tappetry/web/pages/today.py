@@ -49,4 +49,7 @@ def today(request: Request) -> Response:
 @router.get("/jobs/{number}/next")
 def next_of(request: Request, number: str) -> Response:
     """The next act of a job."""
-    return render(request, "next.html", NextPage(number, next_act(app_of(request).ledger, number)), "today")
+    ledger = app_of(request).ledger
+    with ledger.one_view():
+        page = NextPage(number, next_act(ledger, number))
+    return render(request, "next.html", page, "today")
