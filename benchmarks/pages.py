@@ -26,8 +26,8 @@ JOBS_PER_PART, PARTS = 0.1, 2
 RATE, AT_ONCE = 20, 64
 #: One request in so many goes to a job that nobody looked at since the server began.
 NEW = 500
-#: Requests for each of the calls of a small function.
-SHARE = 2
+#: Requests for each call of a small function: some hundreds to each page, for the slowest in a hundred.
+SHARE = 9
 ADDRESSES = (
     "/",
     "/jobs",
