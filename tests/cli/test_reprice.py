@@ -91,9 +91,9 @@ def test_a_part_that_is_gone_is_refused_with_what_replaces_it(kept: Path, later:
     ("text", "message", "value"),
     [
         ("no json", "the file is not JSON", "old.json"),
-        ("{}", "the file holds no kit", "date"),
-        ('{"date": "2026-03-02", "lines": []}', "the file holds no kit", "versions"),
-        ('{"date": "yesterday"}', "the file holds no kit", "Invalid isoformat string: 'yesterday'"),
+        ("{}", "the file holds no kit", "nothing of date"),
+        ('{"date": "2026-03-02", "lines": []}', "the file holds no kit", "nothing of versions"),
+        ('{"date": "yesterday"}', "the file holds no kit", "JSON of another kind"),
     ],
 )
 def test_a_file_that_is_no_kit_is_bad_input(

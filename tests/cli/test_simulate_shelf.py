@@ -95,6 +95,7 @@ def test_a_share_is_never_rounded_up_to_a_limit_that_it_misses() -> None:
         (("--shelf", "--speed", 4000), "that does not go together (read: --speed)"),
         (("--cruise", 100), "that does not go together (read: --cruise); expected --shelf beside it"),
         (("--shelf", "--cruise", 1000), "no such speed to cruise at (read: 1000); expected 20 to 250 km/h"),
+        (("--shelf", "--cam", "F99"), "there is no such camshaft (read: F99)"),
         (("--shelf", "--cruise", 100), "no vehicle is stated that could cruise (read: B51)"),
     ],
 )
@@ -102,3 +103,4 @@ def test_what_cannot_be_simulated_so_is_told(words: tuple[str, ...], said: str) 
     answer = call("simulate", "B51", *words)
     assert answer.code == 3
     assert said in answer.words
+    assert "made ready" not in answer.err, "told before any work"

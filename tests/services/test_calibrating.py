@@ -125,7 +125,8 @@ def test_too_few_speeds_are_told(own: Shop) -> None:
 
 def test_a_calibration_that_is_not_there_or_none_is_told(own: Shop) -> None:
     with pytest.raises(
-        BadInput, match=r"there is no such calibration \(read: mine\); expected one of none yet"
+        BadInput,
+        match=r"there is no such calibration \(read: mine\); expected a name that is kept; none is yet",
     ):
         kept_calibration(own, "mine")
     with pytest.raises(BadInput, match=r"no such name \(read: \.\./other\)"):

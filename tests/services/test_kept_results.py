@@ -85,14 +85,18 @@ def test_an_engine_that_the_shop_no_longer_describes_is_turned_still(own: Shop, 
 
 
 def test_what_is_no_result_is_told(own: Shop) -> None:
-    with pytest.raises(BadInput, match=r"there is no such result \(read: mine\); expected one of none yet"):
+    with pytest.raises(
+        BadInput, match=r"no such result \(read: mine\); expected a name that is kept; none is yet"
+    ):
         kept_result(own, "mine")
     with pytest.raises(BadInput, match=r"no such name \(read: My Result\)"):
         kept_result(own, "My Result")
     folder = own.folder / kept_results.FOLDER
     folder.mkdir()
     (folder / "mine.json").write_text(json.dumps({"curves": []}))
-    with pytest.raises(BadInput, match="this is no result"):
+    with pytest.raises(
+        BadInput, match=r"this is no result \(read: JSON of another kind\); expected one that"
+    ):
         kept_result(own, "mine")
 
 

@@ -15,6 +15,7 @@ from tappetry.cli.tables import heading, table
 from tappetry.presentation.cams import against
 from tappetry.presentation.idling import brakes, evenness
 from tappetry.presentation.measures import METRIC
+from tappetry.records.problems import BadInput, Where
 from tappetry.services.simulate import rpm
 
 if TYPE_CHECKING:
@@ -54,9 +55,10 @@ def run_shelf(arguments: argparse.Namespace) -> int:
         require_picture(arguments.chart)
     shop = open_shop()
     variant, cams, facts = _asked(shop, arguments)
+    factory, *others = [describe(shop, variant, cam) for cam in ("", *cams)]
     if arguments.chart is not None:
-        distinct([describe(shop, variant).cam, *cams])
-    speeds = speeds_of(describe(shop, variant), None, arguments.first, arguments.last, arguments.step)
+        distinct([each.cam for each in (factory, *others)])
+    speeds = speeds_of(factory, None, arguments.first, arguments.last, arguments.step)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, variant)
     road_speed = None if arguments.cruise is None else arguments.cruise * KMH
@@ -186,6 +188,10 @@ def _asked(shop: Shop, arguments: argparse.Namespace) -> tuple[str, Sequence[str
 
     file = Path(arguments.engine)
     if file.suffix not in JOB_FILES:
+        if arguments.cruise is not None:
+            where = Where("tappetry simulate", field="--cruise")
+            said = "no vehicle is stated that could cruise"
+            raise BadInput.at(where, said, arguments.engine, "a job's file as ENGINE")
         return arguments.engine, arguments.cam or family_cams(shop, arguments.engine), None
     from tappetry.jobs.reader import read_job
     from tappetry.services.breathing import describe

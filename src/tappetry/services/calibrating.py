@@ -14,7 +14,7 @@ from tappetry.engineering.ranges import OutOfRange
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.curves import model_mark
-from tappetry.services.files import named, save
+from tappetry.services.files import named, names_in, save, unread
 from tappetry.services.model_sources import SOURCES
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import FASTEST, SLOWEST, versions
@@ -92,9 +92,8 @@ def read_measured(file: Path) -> Measured:
     try:
         lines = list(csv.reader(file.read_text(encoding="utf-8-sig").splitlines()))
     except (OSError, UnicodeDecodeError) as error:
-        raise BadInput.at(
-            Where(str(file)), "the file cannot be read", type(error).__name__, "a CSV"
-        ) from error
+        expected = f"a CSV of {','.join(COLUMNS)}"
+        raise BadInput.at(Where(str(file)), "the file cannot be read", unread(error), expected) from error
     if not lines or [each.strip() for each in lines[0]] != COLUMNS:
         read = ",".join(lines[0]) if lines else ""
         raise BadInput.at(Where(str(file), 1), "other columns are wanted", read, ",".join(COLUMNS))
@@ -200,13 +199,8 @@ def kept_calibration(shop: Shop, name: str) -> Calibration:
     """
     file = named(shop.folder / FOLDER, name)
     if not file.exists():
-        known = sorted(each.stem for each in file.parent.glob("*.json"))
-        raise BadInput.at(
-            Where(str(file.parent)),
-            "there is no such calibration",
-            name,
-            "one of " + (", ".join(known) or "none yet"),
-        )
+        where = Where(str(file.parent))
+        raise BadInput.at(where, "there is no such calibration", name, names_in(file.parent))
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
         return Calibration(
@@ -219,8 +213,8 @@ def kept_calibration(shop: Shop, name: str) -> Calibration:
             }
         )
     except (OSError, ValueError, KeyError, TypeError) as error:
-        said = type(error).__name__
-        raise BadInput.at(Where(str(file)), "this is no calibration", said, "one that was kept") from error
+        expected = "one that `tappetry calibrate` wrote"
+        raise BadInput.at(Where(str(file)), "this is no calibration", unread(error), expected) from error
 
 
 def calibrated(described: Described, calibration: Calibration) -> Described:

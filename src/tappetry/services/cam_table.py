@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tappetry.records.evidence import Fact
-from tappetry.records.problems import BadInput, Refusal, Where
+from tappetry.records.problems import Refusal
 from tappetry.services.breathing import describe
 from tappetry.services.driving import Cruise, around_stall, converter_of, cruise
 from tappetry.services.shop import Shop
@@ -95,13 +95,10 @@ def cam_table(
     Raises
     ------
     BadInput
-        There is no such engine or camshaft, or a vehicle is asked for that nobody stated.
+        There is no such engine or camshaft.
     Refusal
         Cycles do not come to repeat.
     """
-    if road_speed is not None and facts is None:
-        where = Where("tappetry simulate", field="--cruise")
-        raise BadInput.at(where, "no vehicle is stated that could cruise", variant, "a job's file as ENGINE")
     factory = describe(shop, variant)
     converter, no_launch = None, "the vehicle is not stated"
     if facts is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import json
 import os
 import re
 import threading
@@ -78,6 +79,25 @@ def named(folder: Path, name: str) -> Path:
     if not NAME.fullmatch(name):
         raise BadInput.at(Where(folder.name), "no such name", name, "small letters, digits and hyphens")
     return folder / f"{name}.json"
+
+
+def names_in(folder: Path) -> str:
+    """What is kept in a folder under names, as a complaint tells it that finds another one."""
+    known = ", ".join(sorted(file.stem for file in folder.glob("*.json")))
+    return f"one of {known}" if known else "a name that is kept; none is yet"
+
+
+def unread(error: Exception) -> str:
+    """Why a file is not what it was taken for, in words, from the error of whoever read it."""
+    if isinstance(error, OSError):
+        return error.strerror or str(error)
+    if isinstance(error, UnicodeDecodeError):
+        return "no UTF-8 text"
+    if isinstance(error, json.JSONDecodeError):
+        return f"no JSON, from line {error.lineno} on"
+    if isinstance(error, KeyError):
+        return f"nothing of {error.args[0]}"
+    return "JSON of another kind"
 
 
 def read_most(file: Path, largest: int, expected: str) -> bytes:

@@ -12,7 +12,7 @@ from tappetry.records.problems import BadInput, Where
 from tappetry.services.breathing import Described, describe
 from tappetry.services.calibrating import calibrated, kept_calibration
 from tappetry.services.curves import model_mark, plain_point, point_of
-from tappetry.services.files import named, require_place, save
+from tappetry.services.files import named, names_in, require_place, save, unread
 from tappetry.services.model_sources import SOURCES
 from tappetry.services.shop import Shop
 from tappetry.services.simulate import (
@@ -142,8 +142,8 @@ def kept_result(shop: Shop, name: str) -> Kept:
     """
     file = Path(name) if name.endswith(".json") else named(shop.folder / FOLDER, name)
     if not file.exists():
-        known = ", ".join(sorted(each.stem for each in file.parent.glob("*.json"))) or "none yet"
-        raise BadInput.at(Where(str(file.parent)), "there is no such result", name, f"one of {known}")
+        where = Where(str(file.parent))
+        raise BadInput.at(where, "there is no such result", name, names_in(file.parent))
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
         found = tuple(_simulated(each) for each in data["curves"])
@@ -157,8 +157,8 @@ def kept_result(shop: Shop, name: str) -> Kept:
             dict(data["versions"]),
         )
     except (OSError, ValueError, KeyError, TypeError) as error:
-        said = type(error).__name__
-        raise BadInput.at(Where(str(file)), "this is no result", said, "one that was kept") from error
+        expected = "one that `tappetry simulate --keep` wrote"
+        raise BadInput.at(Where(str(file)), "this is no result", unread(error), expected) from error
 
 
 def repeat(shop: Shop, kept: Kept, told: Told) -> tuple[Again, ...]:

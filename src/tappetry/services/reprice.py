@@ -23,6 +23,7 @@ from tappetry.pricing.validity import (
 from tappetry.records.kit import Filled, Kit, Line, OperationLine, Totals
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Refusal, Where
+from tappetry.services.files import unread
 from tappetry.services.shop import Shop
 
 WANTED = "what `tappetry kit JOB --json` printed on the day of the quote"
@@ -104,8 +105,7 @@ def read_kit(file: Path) -> tuple[date, Kit]:
     try:
         return date.fromisoformat(data["date"]), kit_from_data(data)
     except (KeyError, TypeError, ValueError, InvalidOperation) as error:
-        missing = f"{error.args[0]}" if isinstance(error, KeyError) else str(error)
-        raise BadInput.at(where, "the file holds no kit", missing, WANTED) from error
+        raise BadInput.at(where, "the file holds no kit", unread(error), WANTED) from error
 
 
 def kit_from_data(data: Mapping[str, Any]) -> Kit:

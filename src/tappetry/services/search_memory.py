@@ -12,7 +12,7 @@ from typing import Any
 from tappetry.records.problems import BadInput, Where
 from tappetry.search.turning import Asked, Turned
 from tappetry.services.curves import model_mark, plain_point, point_of
-from tappetry.services.files import save
+from tappetry.services.files import save, unread
 from tappetry.services.queue import key_of
 
 KIND = "search"
@@ -49,8 +49,9 @@ class Memory:
             self._plain = dict(data[KIND])
             self.known = {key: turned_of(each) for key, each in self._plain.items()}
         except (OSError, ValueError, KeyError, TypeError) as error:
+            expected = "one that `tappetry search --keep` wrote"
             raise BadInput.at(
-                Where(str(file)), "this is no file of a search", type(error).__name__, "one that it wrote"
+                Where(str(file)), "this is no file of a search", unread(error), expected
             ) from error
 
     def add(self, key: str, turned: Turned) -> None:
