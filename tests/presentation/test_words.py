@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -23,6 +24,23 @@ def test_what_stays_in_two_places_is_told_by_its_pieces() -> None:
         "rocker-rail",
         "pushrods (8)",
     ]
+
+
+def test_what_is_said_of_two_places_alike_is_said_once() -> None:
+    short, long = (Kept("pushrods", slot, "reuse", "straight", pieces=8) for slot in ("standard", "deact"))
+    rail = Kept("rocker-rail", "", "reuse", "flat", pieces=2)
+    (both, other) = words.told_once([short, rail, long])
+    assert (both.need, both.pieces, both.allowance) == ("pushrods", 16, None)
+    assert words.kept(both, [both, other], "pushrods") == "pushrods"
+    assert other == rail
+    bent = replace(long, text="bent")
+    assert words.told_once([short, bent]) == [short, bent]
+    paid = [
+        replace(short, allowance=Decimal(5)),
+        long,
+        replace(long, slot="third", allowance=Decimal("1.50")),
+    ]
+    assert [(each.pieces, each.allowance) for each in words.told_once(paid)] == [(24, Decimal("6.50"))]
 
 
 @pytest.mark.parametrize(

@@ -67,6 +67,15 @@ def test_work_is_chosen_on_the_page_of_the_plan(browser: Browser) -> None:
     assert browser.ledger.job("J7").kept.document["plan"]["work"] == ["springs", "front-reseal"]
 
 
+def test_what_stays_in_two_places_alike_is_told_once(browser: Browser) -> None:
+    browser.open("J7")
+    page = html.unescape(browser.get("/jobs/J7/kit"))
+    places = browser.ledger.kit(browser.ledger.job("J7").job).kit.kept
+    assert sum(each.need == "pushrods" for each in places) == 2
+    assert page.count("<li><b>pushrods</b>: stays in the engine") == 1
+    assert "pushrods (8)" not in page
+
+
 def test_a_camshaft_takes_the_place_of_work_and_work_that_of_a_camshaft(browser: Browser) -> None:
     browser.open("J3")
     fields = {"work-shown": "yes", "work": "springs", "cam": "B1"}

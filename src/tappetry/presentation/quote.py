@@ -212,7 +212,7 @@ def _totals(totals: Totals) -> Data:
 
 def _kept(quote: Quote) -> Data:
     """What is met without buying: what stays, each with its reason; small stock in one phrase."""
-    stays = [each for each in quote.kit.kept if each.state not in ("shop stock", "none")]
+    stays = words.told_once(each for each in quote.kit.kept if each.state not in ("shop stock", "none"))
     stock = [words.lowered(quote.title(each.need)) for each in quote.kit.kept if each.state == "shop stock"]
     return {
         "kept": [

@@ -45,8 +45,9 @@ def kit_tables(kit: Kit, titles: Mapping[str, str] | None = None) -> RenderableT
     shown = [lines_table(kit, named)]
     if kit.kept:
         table = _table("need", "how it is met", "why")
-        for kept in kit.kept:
-            title = words.kept(kept, kit.kept, _title(kept.need, named))
+        told = words.told_once(kit.kept)
+        for kept in told:
+            title = words.kept(kept, told, _title(kept.need, named))
             _row(table, title, words.state(kept.state), kept.text)
         shown.append(table)
     if kit.declined:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from tappetry.quantities import calendar
@@ -269,6 +270,20 @@ def sold(unit_of_sale: str, count: int = 1) -> str:
 def title(identifier: str) -> str:
     """An id as words, for what has no title of its own."""
     return identifier.replace("-", " ").replace("_", " ")
+
+
+def told_once(places: Iterable[Kept]) -> list[Kept]:
+    """What is met without buying: places of a need of which the same is said are one, with all pieces."""
+    told: dict[tuple[str, str, str], list[Kept]] = {}
+    for each in places:
+        told.setdefault((each.need, each.state, each.text), []).append(each)
+    return [_as_one(alike) for alike in told.values()]
+
+
+def _as_one(alike: Sequence[Kept]) -> Kept:
+    allowed = [each.allowance for each in alike if each.allowance is not None]
+    allowance = sum(allowed, Decimal(0)) if allowed else None
+    return replace(alike[0], pieces=sum(each.pieces for each in alike), allowance=allowance)
 
 
 def kept(each: Kept, among: Iterable[Kept], named: str) -> str:

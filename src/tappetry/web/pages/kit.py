@@ -77,7 +77,8 @@ def kit(request: Request, number: str) -> Response:
         titles = ledger.shop.knowledge.titles()
         plan = job.kept.document["plan"]
         rows = ledger.kits(number)
-        stays = [each for each in (found.kept if found is not None else ()) if each.state != "none"]
+        places = found.kept if found is not None else ()
+        stays = words.told_once(each for each in places if each.state != "none")
         page = KitPage(
             head=head(job, "kit"),
             kit=found,
