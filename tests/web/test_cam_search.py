@@ -56,7 +56,9 @@ def test_a_search_is_asked_for_worked_on_and_leads_to_the_plan(browser: Browser,
     page = text(browser.get(at))
     assert "No other one beats these" in page
     assert "at worst" in page
-    assert "phaser keep-limited" in page, "what is out says why"
+    assert "<summary>What cannot hold together</summary><ol><li>" in page
+    grounds = re.findall(r"<li>([^<]+)</li>", page.partition("<summary>What cannot hold together")[2])
+    assert "the plan says phaser keep-limited" in grounds, "what is out says why, ground by ground"
     assert 'href="/jobs/J1/plan/try?cam=B2"' in page or 'href="/jobs/J1/plan/try?cam=B4"' in page
     assert "cam=F56" not in page, "the factory's camshaft is not bought"
     assert at in browser.get("/cam-search")
@@ -175,3 +177,22 @@ def test_what_is_not_there_is_not_found(browser: Browser) -> None:
     at = ask(browser)
     browser.get(f"{at}/found.json", status=404)
     browser.get(f"{at}/torque.svg", status=404)
+
+
+def test_while_it_is_being_stopped_the_page_says_so_and_does_not_offer_it_again(browser: Browser) -> None:
+    at = ask(browser)
+    one, seen = worker(browser), []
+
+    def stopped_meanwhile(shop: Any, task: Any, report: Any) -> Any:
+        del shop, task
+        assert f'action="{at}/stop"' in browser.get(at)
+        browser.post(f"{at}/stop")
+        seen.append(browser.get(at))
+        report(0.5, "half of it")
+        raise AssertionError("it was not stopped")
+
+    one.works = {KIND: stopped_meanwhile}
+    assert one.work_once()
+    assert "The search is being stopped" in seen[0]
+    assert f'action="{at}/stop"' not in seen[0]
+    assert "It was stopped" in browser.get(at)

@@ -42,6 +42,8 @@ class Standing:
         What went wrong, one sentence for each.
     stopped : bool
         Somebody stopped one of them.
+    stopping : bool
+        Somebody wants all stopped that runs or waits, and it has not ended yet.
     """
 
     share: float
@@ -50,6 +52,7 @@ class Standing:
     said: tuple[str, ...]
     failed: tuple[str, ...]
     stopped: bool
+    stopping: bool
 
 
 def key_of(kind: str, content: object) -> str:
@@ -68,6 +71,7 @@ def standing(found: Sequence[Task]) -> Standing:
         said=tuple(f"{task.title}: {_said(task)}" for task in open_),
         failed=tuple(f"{task.title}: {task.message}" for task in found if task.state == FAILED),
         stopped=any(task.state == STOPPED for task in found),
+        stopping=bool(open_) and all(task.to_stop for task in open_),
     )
 
 

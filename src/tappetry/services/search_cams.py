@@ -210,7 +210,7 @@ def proved(
     try:
         kit = kit_for_engine(where, asked, identification, why=why).kit
     except Refusal as refusal:
-        return Proved(False, _first_line(refusal), REFUSED)
+        return Proved(False, _in_lines(refusal), REFUSED)
     except OutOfRange as error:
         return Proved(False, str(error), NO_LOBE)
     bad = list(_missed(kit, may_sign))
@@ -227,9 +227,10 @@ def made(blank: Mapping[str, Any], specification: Specification) -> Camshaft | P
         return Proved(False, str(error), NO_LOBE)
 
 
-def _first_line(refusal: Refusal) -> str:
-    grounds = "; ".join(ground.text for ground in refusal.grounds)
-    return f"{refusal.message} {grounds}".strip()
+def _in_lines(refusal: Refusal) -> str:
+    """What cannot be, and each ground of it on a line of its own."""
+    grounds = ";\n".join(ground.text for ground in refusal.grounds)
+    return f"{refusal.message}\n{grounds}".strip()
 
 
 def _missed(kit: Kit, may_sign: bool) -> Sequence[Proof]:

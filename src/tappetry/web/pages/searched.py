@@ -20,7 +20,7 @@ from tappetry.presentation.searched import TITLES, searched_data, shown_in, spec
 from tappetry.quantities.units import from_si
 from tappetry.search.goals import Goal
 from tappetry.services.queue import DONE, Standing, Task, standing
-from tappetry.services.search import Searched, Weighed
+from tappetry.services.search import Excluded, Searched, Weighed
 from tappetry.services.search_tasks import KIND, kept_search
 from tappetry.web.charts import Figure, answer
 from tappetry.web.render import app_of, render
@@ -42,6 +42,15 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Out:
+    """A camshaft that is out: what it breaks, and what of it cannot hold together, one by one."""
+
+    title: str
+    said: str
+    grounds: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FoundPage:
     """One search: how far it is, or what it found."""
 
@@ -53,7 +62,7 @@ class FoundPage:
     headings: tuple[str, ...]
     front: tuple[Row, ...]
     beaten: tuple[Row, ...]
-    excluded: tuple[tuple[str, str], ...]
+    excluded: tuple[Out, ...]
     not_ground: int
     figures: tuple[Figure, ...]
     made_with: str
@@ -74,9 +83,7 @@ def found(request: Request, key: str) -> Response:
         headings=tuple(TITLES[goal] for goal in goals),
         front=() if searched is None else _rows(searched, searched.front, measures_of(request)),
         beaten=() if searched is None else _rows(searched, searched.beaten, measures_of(request)),
-        excluded=()
-        if searched is None
-        else tuple((_title(each.camshaft.name, each.camshaft.card), each.why) for each in searched.excluded),
+        excluded=() if searched is None else tuple(map(_out, searched.excluded)),
         not_ground=0 if searched is None else searched.not_ground,
         figures=tuple(
             Figure(f"/cam-search/{key}/{name}", chart) for name, chart in _charts(request, searched).items()
@@ -163,6 +170,12 @@ def _limits(wish: Mapping[str, Any]) -> Iterator[str]:
     if wish["least_stall"] is not None:
         shift = from_si(wish["least_stall"], "rpm", "angular-speed")
         yield f"The converter stalls at least {shift:+,.0f} rpm beside the factory's camshaft."
+
+
+def _out(excluded: Excluded) -> Out:
+    said, *grounds = excluded.why.splitlines()
+    title = _title(excluded.camshaft.name, excluded.camshaft.card)
+    return Out(title, said, tuple(each.rstrip(";") for each in grounds))
 
 
 def _title(name: str, card: Mapping[str, object]) -> str:
