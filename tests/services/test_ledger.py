@@ -17,6 +17,7 @@ from tappetry.records.problems import BadInput, Refusal
 from tappetry.services.kits import kit_for_job
 from tappetry.services.ledger import Ledger, from_plain, ledger_of, plain
 from tappetry.services.shop import Shop, make_demo_shop
+from tappetry.services.text_check import open_jobs
 from tappetry.store import jobs, quotes
 from tappetry.store.database import Database
 from tappetry.store.models import FACTS, PLAN, SHEET
@@ -170,6 +171,19 @@ def test_a_quote_is_kept_with_its_kit_and_its_paper(ledger: Ledger, trail: Trail
     assert pdf.startswith(b"%PDF-")
     assert (sent.last_day.isoformat(), ledger.job(number).kept.state) == ("2026-03-16", "quoted")
     assert [each[1] for each in trail()[:2]] == ["sent a quote", "kept the kit of a quote"]
+
+
+def test_a_job_whose_quote_was_left_behind_elsewhere_is_told_in_words(ledger: Ledger) -> None:
+    number = open_job(ledger)
+    with ledger.database.writing() as session:
+        jobs.row_of(session, number, to_change=True).state = jobs.ACCEPTED
+    for ask in (lambda: ledger.job(number), lambda: open_jobs(ledger)):
+        with pytest.raises(NotKept) as told:
+            ask()
+        assert str(told.value) == (
+            "Job J3 is accepted, and this database holds no quote of it: not all was brought here from where "
+            "it came. Restore a backup of that database, or import all that `tappetry export` writes of it."
+        )
 
 
 def test_what_changed_from_kit_to_kit_is_told(ledger: Ledger) -> None:

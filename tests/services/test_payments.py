@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from decimal import Decimal
@@ -237,35 +238,24 @@ def test_beside_an_open_invoice_it_is_a_payment_and_the_way_out_works(ledger: Le
     assert "card terminal" not in stands(ledger)
 
 
-def test_of_four_at_once_one_takes_a_refund_back(ledger: Ledger) -> None:
-    paid(ledger, "deposit", "45")
-    number = given(ledger, "deposit-back", "45")
-
-    def attempt(who: str) -> str:
-        try:
-            return f"of {take_refund_back(ledger, 'J-1', number, 'typed twice', who).kind}"
-        except NotKept as error:
-            return str(error).partition(", on ")[0]
-
-    with ThreadPoolExecutor(4) as pool:
-        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
-    assert said == [f"Refund {number} of job J-1 was taken back already"] * 3 + ["of deposit-back"]
-    assert stands(ledger) == {"cash": "45.00", "deposits of customers": "-45.00"}
-
-
-def test_of_four_at_once_one_takes_it_back(ledger: Ledger) -> None:
+@pytest.mark.parametrize(("called", "take"), [("payment", take_back), ("refund", take_refund_back)])
+def test_of_four_at_once_one_takes_it_back(ledger: Ledger, called: str, take: Callable[..., Posting]) -> None:
     number = paid(ledger, "deposit", "45")
+    if called == "refund":
+        number = given(ledger, "deposit-back", "45")
 
     def attempt(who: str) -> str:
         try:
-            return f"by {take_back(ledger, 'J-1', number, 'typed twice', who).entry_id > 0}"
+            return f"back of {take(ledger, 'J-1', number, 'typed twice', who).of_id}"
         except NotKept as error:
             return str(error).partition(", on ")[0]
 
     with ThreadPoolExecutor(4) as pool:
         said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
-    assert said == [f"Payment {number} of job J-1 was taken back already"] * 3 + ["by True"]
-    assert stands(ledger) == {}
+    refused = f"{called.capitalize()} {number} of job J-1 was taken back already"
+    assert said == [refused] * 3 + [f"back of {number}"]
+    held = {} if called == "payment" else {"cash": "45.00", "deposits of customers": "-45.00"}
+    assert stands(ledger) == held
 
 
 def test_it_is_taken_back_or_given_back_and_never_both(ledger: Ledger) -> None:

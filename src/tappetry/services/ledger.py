@@ -49,6 +49,7 @@ from tappetry.store.database import Database
 from tappetry.store.jobs import OPEN, QUOTED, Act, KeptJob, Told
 from tappetry.store.models import FACTS, PLAN, SHEET, JobRow, KitRow, QuoteRow
 from tappetry.store.people import Visitor
+from tappetry.store.problems import NotKept
 from tappetry.store.quotes import Paper
 
 __all__ = ["JobRow", "KitChange", "KitRow", "Ledger", "Opened", "Papers", "QuoteRow", "Told"]
@@ -200,7 +201,7 @@ class Ledger:
         Raises
         ------
         NotKept
-            There is no such job.
+            There is no such job, or as of :meth:`quoted_on`.
         BadInput
             The shop's text changed so that the job no longer suits it.
         """
@@ -211,11 +212,22 @@ class Ledger:
         return Opened(kept, job, self.shop.knowledge.book.work, self.shop.plan_read)
 
     def quoted_on(self, session: Session, kept: KeptJob) -> date:
-        """The day of the quote of a job: today, until the customer said yes to one."""
+        """The day of the quote of a job: today, until the customer said yes to one.
+
+        Raises
+        ------
+        NotKept
+            He said yes and there is no quote, as in a database that this program did not write as a whole.
+        """
         if kept.state in (OPEN, QUOTED):
             return self.today
         sent = quotes.last_sent(session, kept.number)
-        assert sent is not None, "the yes of a customer is to a quote that was sent"
+        if sent is None:
+            raise NotKept(
+                f"Job {kept.number} is {kept.state}, and this database holds no quote of it: not all was "
+                "brought here from where it came. Restore a backup of that database, or import all that "
+                "`tappetry export` writes of it."
+            )
         return day_of(sent)
 
     def kit(self, job: Job) -> KitResult:
