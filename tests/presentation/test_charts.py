@@ -49,8 +49,8 @@ from tappetry.records.verdict import Proof, Verdict
 from tappetry.services.cams import CamCard
 from tappetry.services.drawings import Closeness, SpringTravel
 from tappetry.services.valves import Approach
-from tappetry.services.waves import AtValve, Waves
 from tappetry.simulation.engine import Valve
+from tappetry.simulation.waves import AtValve, Waves
 
 pytestmark = pytest.mark.slow
 

@@ -22,6 +22,7 @@ def drawn(asked: str, found: Sequence[Simulated]) -> Chart:
         Cycles do not come to repeat.
     """
     from tappetry.presentation.charts import simulated, valves, waves
+    from tappetry.services import first_cylinder
 
     if asked == "torque":
         return simulated.torque_power(found)
@@ -34,15 +35,12 @@ def drawn(asked: str, found: Sequence[Simulated]) -> Chart:
     speed = rpm(one.points[0])
     of = f"cylinder 1, {told.variant} with {told.cam} at {speed:.0f} rpm"
     if asked == "indicator":
-        from tappetry.services.indicator import indicate
-
-        turned = indicate(told, speed, one.mesh)
+        turned = first_cylinder.indicated(told, speed, one.mesh)
         return simulated.pressure_volume(
             f"Pressure and volume, {of}",
             turned.angles.tolist(),
             turned.volumes.tolist(),
             turned.pressures.tolist(),
         )
-    from tappetry.services import waves as listening
-
-    return waves.pressure_at_valves(f"Pressure at the valves, {of}", listening.waves(told, speed, one.mesh))
+    found_there = first_cylinder.heard(told, speed, one.mesh)
+    return waves.pressure_at_valves(f"Pressure at the valves, {of}", found_there)

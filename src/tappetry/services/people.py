@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -221,11 +220,11 @@ def new_job_for(
     if value and grade not in Grade.__members__:
         expected = "one of " + ", ".join(Grade.__members__)
         raise BadInput.at(Where(field="grade"), "there is no such grade", grade, expected)
-    read = {"value": value, "grade": grade, "source": f"asked on {_today(ledger)}"} if value else UNKNOWN
+    read = {"value": value, "grade": grade, "source": f"asked on {ledger.today}"} if value else UNKNOWN
     document = {
         "job": stated["number"].strip(),
         **({"title": stated["title"].strip()} if stated.get("title", "").strip() else {}),
-        "date": _today(ledger).isoformat(),
+        "date": ledger.today.isoformat(),
         **over.sheet,
         FACTS: {**{name: list(said) for name, said in over.facts.items()}, MILEAGE: read},
         "plan": first_plan(stated.get("cam", "").strip(), work),
@@ -305,7 +304,3 @@ def _present(customer: Customer) -> Customer:
 def _short(field: str, text: str, longest: int = LONGEST) -> None:
     if len(text) > longest:
         raise BadInput.at(Where(field=field), "the text is too long", text[:40], f"up to {longest} signs")
-
-
-def _today(ledger: Ledger) -> date:
-    return ledger.today

@@ -10,7 +10,7 @@ from tappetry.presentation.charts.columns import column
 from tappetry.presentation.charts.lines import panel
 from tappetry.presentation.charts.theme import Theme
 from tappetry.presentation.measures import METRIC, Measures
-from tappetry.services.waves import AtValve, Waves
+from tappetry.simulation.waves import AtValve, Waves
 
 PLACE = Column("valve", "valve")
 ANGLE = Column("crank_angle_deg", "crank angle from top dead centre of gas exchange", "°")

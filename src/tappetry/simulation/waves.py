@@ -6,18 +6,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tappetry.records.problems import Refusal
-from tappetry.services.breathing import Described
 from tappetry.simulation import columns, rows
-from tappetry.simulation.cycle import NotSettled
+from tappetry.simulation.cycle import Run
 from tappetry.simulation.cylinders import begin_cycle
-from tappetry.simulation.engine import Mesh, Valve
-from tappetry.simulation.network import GasLost
-from tappetry.simulation.results import simulate
-
-Array = NDArray[np.float64]
+from tappetry.simulation.engine import Valve
+from tappetry.simulation.network import Array
 
 WHOLE = 4.0 * math.pi
 """A cycle. [rad]"""
@@ -77,20 +71,9 @@ class Flow:
     length: float
 
 
-def waves(described: Described, speed: float, mesh: Mesh | None = None) -> Waves:
-    """Turn an engine at a speed [rpm] until its cycles repeat, and listen to one cycle more at its valves.
-
-    Raises
-    ------
-    Refusal
-        Cycles do not come to repeat.
-    """
-    engine, turning = described.engine, speed * math.pi / 30.0
-    try:
-        _, run = simulate(engine, turning, mesh or Mesh())
-    except (NotSettled, GasLost) as error:
-        raise Refusal(str(error), ways_out=["try another speed"]) from None
-    network = run.network
+def listen(run: Run) -> Waves:
+    """Turn an engine whose cycles repeat by one more, and listen at the valves of its first cylinder."""
+    engine, network = run.engine, run.network
     pipes = {"intake": 1, "exhaust": 1 + engine.cylinders}
     heard = {
         name: np.empty((columns.DEGREES, 3, int(network.layout.cells[at]))) for name, at in pipes.items()
@@ -105,9 +88,9 @@ def waves(described: Described, speed: float, mesh: Mesh | None = None) -> Waves
     heard["intake"] = heard["intake"][:, :, ::-1]
     heard["intake"][:, 1] *= -1.0
     return Waves(
-        _at_valve(engine.intake, heard["intake"], engine.runner.length, turning),
-        _at_valve(engine.exhaust, heard["exhaust"], engine.primary.length, turning),
-        turning,
+        _at_valve(engine.intake, heard["intake"], engine.runner.length, run.speed),
+        _at_valve(engine.exhaust, heard["exhaust"], engine.primary.length, run.speed),
+        run.speed,
     )
 
 

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from tappetry.records.problems import Refusal
-from tappetry.services.breathing import Described
 from tappetry.simulation import columns
-from tappetry.simulation.cycle import NotSettled
-from tappetry.simulation.engine import Mesh
-from tappetry.simulation.network import GasLost
-from tappetry.simulation.results import simulate
-
-Array = NDArray[np.float64]
+from tappetry.simulation.cycle import Run
+from tappetry.simulation.network import Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +29,10 @@ class Indicated:
     work: float
 
 
-def indicate(described: Described, speed: float, mesh: Mesh | None = None) -> Indicated:
-    """Turn an engine at a speed [rpm] until its cycles repeat, and read its first cylinder.
-
-    Raises
-    ------
-    Refusal
-        Cycles do not come to repeat.
-    """
+def indicate(run: Run) -> Indicated:
+    """What the first cylinder of an engine did in the last cycle that it turned."""
     from tappetry.simulation.cylinder_kernels import cylinder_volume
 
-    try:
-        _, run = simulate(described.engine, speed * math.pi / 30.0, mesh or Mesh())
-    except (NotSettled, GasLost) as error:
-        raise Refusal(str(error), ways_out=["try another speed"]) from None
     degrees = np.arange(columns.DEGREES) + 0.5
     volumes = np.array([cylinder_volume(run.network.engine, float(each)) for each in degrees])
     pressures = run.network.trace[0, :, columns.TRACE_PRESSURE].copy()
