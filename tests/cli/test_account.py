@@ -130,7 +130,6 @@ def test_files_that_nothing_can_be_encrypted_with_are_bad_input(job: Path, tmp_p
         assert (code, said in error["message"]) == (3, True), error["message"]
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="makes its certificate with openssl")
 def test_others_come_in_by_https_with_an_account(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shop = make_demo_shop(tmp_path / "shop")
@@ -193,7 +192,6 @@ def spoken(address: str, version: TLS) -> str:
         return getattr(error, "reason", "") or type(error).__name__
 
 
-@pytest.mark.slow
 def test_behind_a_proxy_what_came_by_an_open_line_is_not_answered(tmp_path: Path) -> None:
     shop = make_demo_shop(tmp_path / "shop")
     with socket.socket() as taken:

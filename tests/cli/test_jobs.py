@@ -144,7 +144,6 @@ def test_a_kit_that_is_not_proved_says_so(shop: Shop, job: Path, monkeypatch: py
 # --- why -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_why_a_need_runs_down_to_who_said_so(shop: Shop, job: Path) -> None:
     data = call("why", job, "valve-springs", "--json").data
     assert [reason["part"] for reason in data["reasons"]] == ["QS-362.16"]
@@ -158,7 +157,6 @@ def test_why_a_need_runs_down_to_who_said_so(shop: Shop, job: Path) -> None:
     assert "known: spring seat od 1.3 in [decoded: follows from head type L" in said.words
 
 
-@pytest.mark.slow
 def test_why_a_part_and_the_whole_kit(shop: Shop, job: Path, kit: dict[str, Any]) -> None:
     part = kit["lines"][0]["part"]
     assert [each["part"] for each in call("why", job, part, "--json").data["reasons"]] == [part]
@@ -171,7 +169,6 @@ def unbranched(said: Said) -> str:
     return " ".join(re.sub("[│├└─]+", " ", said.words).split())
 
 
-@pytest.mark.slow
 def test_why_not_another_part_says_what_each_would_cost_or_break(shop: Shop, job: Path) -> None:
     (place,) = call("why", job, "timing-chain", "--json").data["places"]
     assert (place["need"], place["state"], place["parts"]) == ("timing-chain", "new", ["LX-3215"])
@@ -196,7 +193,6 @@ def test_why_a_need_buys_nothing(shop: Shop, job: Path) -> None:
     assert "No other part of the price lists comes into question." in call("why", job, "cam-gear").words
 
 
-@pytest.mark.slow
 def test_why_of_a_whole_job_is_a_short_page(shop: Shop, job: Path, kit: dict[str, Any]) -> None:
     said = call("why", job)
     for line in kit["lines"]:
@@ -263,7 +259,6 @@ def test_a_new_job_offers_every_attribute_and_every_choice_once(shop: Shop) -> N
     assert "one of none, keep-full, keep-limited, remove" in text
 
 
-@pytest.mark.slow
 def test_every_line_of_a_new_job_may_be_opened(shop: Shop) -> None:
     opened = re.sub(
         r"^(\s*)# (\s*[a-z0-9_-]+: (?:\{value|\"\"|\[\]|\{\}))", r"\1\2", call("job", "new").out, flags=re.M

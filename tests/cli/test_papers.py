@@ -38,7 +38,6 @@ def test_a_quote_is_a_pdf_and_a_json_file(shop: Shop, job: Path, tmp_path: Path)
     assert (quoted["date"], quoted["valid_until"]) == ("2 March 2026", "16 March 2026")
 
 
-@pytest.mark.slow
 def test_a_quote_is_the_same_to_the_byte(shop: Shop, job: Path, tmp_path: Path) -> None:
     first, second, again = tmp_path / "a", tmp_path / "b", tmp_path / job.name
     said = call("quote", job, "--out", first)
@@ -49,7 +48,6 @@ def test_a_quote_is_the_same_to_the_byte(shop: Shop, job: Path, tmp_path: Path) 
         assert path.read_bytes() == (second / path.name).read_bytes()
 
 
-@pytest.mark.slow
 def test_a_quote_says_it_in_the_shops_words(shop: Shop, result: KitResult) -> None:
     quote = papers.quote_of(shop, result, result.job.date)
     assert quote.shop.data() == {
@@ -68,7 +66,6 @@ def test_a_quote_says_it_in_the_shops_words(shop: Shop, result: KitResult) -> No
     assert sum(amount for _, amount in quote.deposit) == result.kit.totals.deposit
 
 
-@pytest.mark.slow
 def test_a_quote_shows_no_supplier_and_no_cost(shop: Shop, job: Path, tmp_path: Path) -> None:
     call("quote", job, "--out", tmp_path)
     text = (tmp_path / "J1-quote.json").read_text(encoding="utf-8")
@@ -106,7 +103,6 @@ def test_a_file_is_written_whole_or_not_at_all(monkeypatch: pytest.MonkeyPatch, 
     assert list(file.parent.iterdir()) == [file]
 
 
-@pytest.mark.slow
 def test_a_folder_that_is_a_file_is_bad_input(shop: Shop, job: Path, tmp_path: Path) -> None:
     (tmp_path / "out").write_text("in the way")
     said = call("quote", job, "--out", tmp_path / "out")

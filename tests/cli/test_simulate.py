@@ -26,7 +26,6 @@ def _coarse(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(service, "Mesh", lambda: Mesh(4, 6, 5, 12))
 
 
-@pytest.mark.slow
 def test_a_point_is_told_with_everything_behind_it() -> None:
     said = call("simulate", "B51", "--speed", 4000)
     assert said.code == 0
@@ -93,7 +92,6 @@ def test_a_curve_fits_a_narrow_terminal() -> None:
     assert max(map(len, said.out.splitlines())) <= 80
 
 
-@pytest.mark.slow
 def test_camshafts_stand_side_by_side() -> None:
     said = call(
         "simulate", "B51", "--cam", "F51", "--cam", "B1", "--from", 3000, "--to", 4000, "--step", 1000
@@ -156,7 +154,6 @@ def test_camshafts_at_one_speed_have_a_line_each() -> None:
     assert max(map(len, said.out.splitlines())) <= 80
 
 
-@pytest.mark.slow
 def test_idle_is_told_with_its_vacuum() -> None:
     said = call("simulate", "OS39", "--idle")
     assert said.code == 0

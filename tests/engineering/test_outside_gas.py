@@ -223,7 +223,6 @@ def test_atmosphere_is_that_of_the_library(height: float) -> None:
     assert got.dynamic_viscosity == pytest.approx(theirs.mu)
 
 
-@pytest.mark.slow
 @given(altitude=st.floats(-4900.0, 80000.0))
 def test_altitude_from_pressure_and_from_density(altitude: float) -> None:
     air = atmosphere.standard_atmosphere(altitude)
@@ -320,7 +319,6 @@ FRACTIONS = {
 }
 
 
-@pytest.mark.slow
 @given(
     fuel=FUEL_NAMES,
     ratio=RATIOS | st.just(1.0),
@@ -341,7 +339,6 @@ def test_equilibrium_is_that_of_the_library(
     assert got.heat_capacity_ratio == pytest.approx(gas.cp_mass / gas.cv_mass, rel=1e-5)
 
 
-@pytest.mark.slow
 @FEW
 @given(
     fuel=FUEL_NAMES,

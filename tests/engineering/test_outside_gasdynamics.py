@@ -84,7 +84,6 @@ def test_every_wave_keeps_what_it_has_to(
             assert tail == pytest.approx(u - sign * behind, abs=1e-9)
 
 
-@pytest.mark.slow
 @FEW
 @given(left=SIDES, right=SIDES, gamma=GAMMAS)
 def test_the_sampled_states_keep_mass_momentum_and_energy(

@@ -204,7 +204,6 @@ def test_a_square_is_of_one_value(first: list[float], share: float) -> None:
     assert found.interval_high == pytest.approx(max(map(abs, first)) ** 2, rel=1e-12, abs=1e-12)
 
 
-@pytest.mark.slow
 @given(first=pairs_of_ends, share=st.floats(0, 1))
 def test_a_root_is_undone_by_a_square(first: list[float], share: float) -> None:
     low, high = sorted(map(abs, first))

@@ -68,13 +68,11 @@ OTHER_PLANS = [
 ]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("job", "plan"), OTHER_PLANS)
 def test_kits_of_other_plans_pass(job: str, plan: dict[str, Any]) -> None:
     assert planned(job, **plan).judged() == ()
 
 
-@pytest.mark.slow
 @settings(max_examples=100)
 @given(st.integers(0, 2**32), st.sampled_from([small_shop, doubtful_shop]))
 def test_solver_and_checker_agree_on_small_random_shops(
@@ -279,7 +277,6 @@ def test_a_part_whose_fit_hangs_on_an_unknown_fact_is_not_bought() -> None:
     assert text == "pan-bypass-plug may be needed, a fact is missing: must be open, is new"
 
 
-@pytest.mark.slow
 def test_a_place_that_stands_open_without_need_is_told() -> None:
     case = finished("J3")
     at = next(n for n, kept in enumerate(case.kit.kept) if kept.need == "oil-pump")
@@ -314,7 +311,6 @@ OTHER_ENGINES = [
 ]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("job", "attribute", "value", "rule"), OTHER_ENGINES)
 def test_a_sound_kit_does_not_pass_for_another_engine(
     job: str, attribute: str, value: Any, rule: str

@@ -89,14 +89,12 @@ def test_a_kit_or_a_refusal_that_says_why(ask: Ask) -> None:
     kit_or_refusal(ask)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("ask", OTHERS, ids=str)
 def test_every_other_plan_gives_a_kit_or_a_refusal_that_says_why(ask: Ask) -> None:
     """Ways out of a refusal are looked for with the few plans before, and not again with each of these."""
     kit_or_refusal(ask, at_once)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("package", PACKAGES)
 @pytest.mark.parametrize("use", USES)
 @pytest.mark.parametrize("application", ONE_EACH)
@@ -104,7 +102,6 @@ def test_every_use_and_package(application: str, use: str, package: str) -> None
     kit_or_refusal(Ask(application, use=use, package=package, **ONE_EACH[application]))
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("application", ONE_EACH)
 def test_nothing_is_known_but_the_application(application: str) -> None:
     """With next to nothing known there is still a kit, and it says what has to be found out."""

@@ -43,7 +43,6 @@ def test_a_fault_of_each_kind_is_caught(kind) -> None:
     assert uncaught(case, mutant) == ""
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("_remembered")
 @pytest.mark.parametrize(("job", "at_least"), FAULTS.items())
 def test_every_fault_is_caught_by_a_rule_that_should(job: str, at_least: int) -> None:
@@ -53,7 +52,6 @@ def test_every_fault_is_caught_by_a_rule_that_should(job: str, at_least: int) ->
     assert len(made) >= at_least
 
 
-@pytest.mark.slow
 @pytest.mark.usefixtures("_remembered")
 @pytest.mark.parametrize("job", JOBS)
 def test_swaps_that_are_left_out_break_no_rule(job: str) -> None:
@@ -77,7 +75,6 @@ def test_every_swap_is_a_named_fault_or_listed_as_admissible(job: str) -> None:
     assert unjudged == []
 
 
-@pytest.mark.slow
 def test_the_same_seed_makes_the_same_faults() -> None:
     case = finished("J5")
     one, other = ([next(kind(case, random.Random(7)), None) for kind in KINDS] for _ in range(2))

@@ -86,7 +86,6 @@ def test_the_least_landed_cost_under_other_prices(job: str, seed: int) -> None:
     compare(job, seed)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed", MORE_SEEDS)
 @pytest.mark.parametrize("job", JOBS)
 def test_the_least_landed_cost_under_many_other_prices(job: str, seed: int) -> None:

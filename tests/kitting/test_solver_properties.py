@@ -80,7 +80,6 @@ def test_what_constraint_programming_finds_is_what_brute_force_finds(number: int
     compare_with_brute_force(generally, number)
 
 
-@pytest.mark.slow
 @settings(max_examples=600)
 @given(number=NUMBERS)
 def test_both_ways_find_what_brute_force_finds(number: int) -> None:
@@ -199,7 +198,6 @@ def test_landed_cost_is_what_a_mixed_integer_programme_finds(number: int) -> Non
     compare_with_highs(middling_shop(number))
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("number", range(12, 60))
 def test_landed_cost_is_what_a_mixed_integer_programme_finds_more_often(number: int) -> None:
     compare_with_highs(middling_shop(number))

@@ -45,7 +45,6 @@ def hangs_on(kit: Kit, attribute: str) -> tuple[str, ...]:
 # ---- whose the missing value is ---------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_a_part_is_not_blamed_for_what_a_missing_fact_would_settle() -> None:
     """Head bolts of an engine with plain holes state no length class, and need none."""
     kit = kit_for_job(shop_that_does_not_say("head-bolt-class"), job_of("J5")).kit
@@ -91,7 +90,6 @@ def test_neither_papers_nor_application_still_make_a_kit() -> None:
 # ---- what fits hangs on a fact -----------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_a_part_that_is_not_known_to_fit_its_neighbours_is_not_bought() -> None:
     """Which ring closes the gap hangs on the groove of the tube."""
     kit = kit_for_job(shop_that_does_not_say("pickup-groove"), job_of("J1")).kit
@@ -140,7 +138,6 @@ def test_no_paper_while_a_rule_cannot_be_judged() -> None:
 # ---- what all answers have alike ---------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_what_all_answers_have_alike_is_known() -> None:
     """The old phaser or a new one: both are of one type, so that limiter and bolt are known."""
     job = job_of("J1")
@@ -214,7 +211,6 @@ def kit_or_question(job: Job, missing: set[str], full: Kit) -> None:
     assert kit.unknowns or missing & ASKED_FOR or what_is_done(kit) == what_is_done(full)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_every_stated_fact_and_every_pair_may_be_missing(name: str) -> None:
     job = job_of(name)
@@ -224,7 +220,6 @@ def test_every_stated_fact_and_every_pair_may_be_missing(name: str) -> None:
         kit_or_question(job, set(missing), full)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_every_fact_about_the_engine_may_be_missing(name: str) -> None:
     """Also what only tables tell: no fact is so sure that the program breaks without it."""
@@ -244,7 +239,6 @@ def test_every_fact_about_the_engine_may_be_missing(name: str) -> None:
 # ---- what would mend a proof -------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_a_remedy_that_changes_what_nobody_knows_is_not_tried() -> None:
     """Pistons with less volume than nobody knows: there is nothing to reckon with."""
     kit = kit_for_job(shop_that_does_not_say("piston-dish"), job_of("J5")).kit

@@ -106,7 +106,6 @@ def test_a_package_says_what_it_prefers_or_asks_for() -> None:
     )
 
 
-@pytest.mark.slow
 def test_changes_are_grouped_by_what_they_hang_on() -> None:
     groups = {
         TELLER.origin(cause): [change.needs[0] for change in changes]

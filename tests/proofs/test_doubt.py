@@ -182,7 +182,6 @@ def test_what_is_measured_as_well_as_can_be_is_not_asked_for_again() -> None:
 # ---- what it rests on --------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_a_measurement_replaces_the_catalogue_value_in_every_proof_at_once() -> None:
     before = proofs_of(result_of("J1"))
     after = proofs_of(result_of("J1", measured("installed-height", 1.812, "in", 0.001)))

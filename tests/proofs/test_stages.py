@@ -103,7 +103,6 @@ def test_what_is_measured_is_a_finding(name: str) -> None:
     assert {attributes[each].about for each in LATER[name].measured} == {"finding"}
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("job", ["J1", "J3", "J5"])
 def test_a_quote_hears_nothing_of_the_bench(job: str) -> None:
     kit = of_job(job).kit

@@ -49,7 +49,6 @@ def change_for(found: Difference, need: str) -> Change:
 # ---- both directions, and nothing left out ---------------------------------------------------------------
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("job", "old", "new"), PAIRS)
 def test_the_way_back_is_the_same_difference_turned(job: str, old: str, new: str) -> None:
     there, back = between(job, old, new), between(job, new, old)
@@ -59,7 +58,6 @@ def test_the_way_back_is_the_same_difference_turned(job: str, old: str, new: str
     assert [change.money for change in back.changes] == [-change.money for change in there.changes]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("job", "old", "new"), PAIRS)
 def test_a_difference_added_to_the_old_kit_gives_the_new_one(job: str, old: str, new: str) -> None:
     found, before, after = between(job, old, new), side(job, old).kit, side(job, new).kit
@@ -69,7 +67,6 @@ def test_a_difference_added_to_the_old_kit_gives_the_new_one(job: str, old: str,
     assert (found.totals.old, found.totals.new) == (before.totals, after.totals)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("job", "old", "new"), PAIRS)
 def test_the_changes_hold_every_line_once_and_explain_the_money(job: str, old: str, new: str) -> None:
     found = between(job, old, new)
@@ -98,7 +95,6 @@ def test_there_is_no_difference_to_a_plan_that_is_refused() -> None:
 # ---- causes ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow
 def test_what_the_plan_drops_hangs_on_the_plan() -> None:
     found = between("J1", "", "phaser=remove")
     removed = Cause("plan", "phaser", "", "keep-limited", "remove")
@@ -142,7 +138,6 @@ def test_what_nothing_speaks_for_is_a_matter_of_price() -> None:
     assert change_for(best, "valve-springs").causes == (Cause("price"),)
 
 
-@pytest.mark.slow
 def test_a_cause_is_there_only_while_what_it_names_differs() -> None:
     """Take the choice back that brought a change about, and neither change nor cause is left."""
     both, phaser_alone = between("J1", "", "phaser=remove cam=B1"), between("J1", "", "cam=B1")

@@ -78,7 +78,6 @@ def expected(shop: SmallShop) -> list[Told]:
     return [told for _, told in reversed(kept)]
 
 
-@pytest.mark.slow
 @settings(max_examples=150)
 @given(number=NUMBERS)
 def test_every_point_is_the_best_for_its_day_and_none_is_beaten(number: int) -> None:
@@ -97,7 +96,6 @@ def test_the_small_shops_have_fronts_worth_the_name() -> None:
     assert max(lengths) >= 3
 
 
-@pytest.mark.slow
 @settings(max_examples=100)
 @given(number=NUMBERS)
 def test_a_shorter_time_never_makes_a_kit_better(number: int) -> None:
@@ -159,7 +157,6 @@ def test_the_first_point_is_the_kit_without_a_day_and_every_point_is_proved() ->
     assert all(point.kit.proved_optimal for point in days().points)
 
 
-@pytest.mark.slow
 def test_the_day_that_the_plan_asks_for_does_not_move_the_front() -> None:
     asked = replace(job(), plan=replace(job().plan, need_by=date(2026, 3, 6)))
     assert [point.kit for point in front(hasty(), asked).points] == [point.kit for point in days().points]

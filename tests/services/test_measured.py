@@ -102,7 +102,6 @@ def test_a_part_that_measures_well_stays_and_is_known_better() -> None:
     assert (share.value, share.plus, share.origin) == (121.0, pytest.approx(1.0), "stated")
 
 
-@pytest.mark.slow
 def test_a_measured_size_of_the_engine_can_change_a_line_too() -> None:
     each = found("J3", "base-circle=40.9 mm")
     assert by_id(each.as_ordered)["preload-window"].verdict is Verdict.STOP

@@ -29,7 +29,6 @@ def test_an_engine_idles_with_the_vacuum_that_such_engines_have() -> None:
     assert point.air_flow < 0.3 * wide.air_flow
 
 
-@pytest.mark.slow
 def test_overlap_costs_vacuum_at_idle() -> None:
     wide = replace(
         PART,

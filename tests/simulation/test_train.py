@@ -163,7 +163,6 @@ def test_longer_settling_changes_the_speed_of_parting_little() -> None:
     assert parting(hydraulic(), Steps(settling=0.6)) == pytest.approx(parting(hydraulic()), abs=15.0)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("train", [solid(), hydraulic()])
 def test_it_parts_where_another_solver_says(train: Train) -> None:
     """An independent right-hand side and a solver with a bound on its error; 25 rpm apart at most."""
@@ -175,7 +174,6 @@ def test_it_parts_where_another_solver_says(train: Train) -> None:
         assert bool(np.any(least_force(train, asked, states)[high] <= 0.0)) is parted
 
 
-@pytest.mark.slow
 def test_before_it_parts_the_lift_is_that_of_another_solver() -> None:
     train = hydraulic()
     for rpm in (2000.0, 5500.0):

@@ -146,7 +146,6 @@ def test_a_server_that_says_nothing_is_not_waited_for(monkeypatch: pytest.Monkey
             job_now(session, "J-1")
 
 
-@pytest.mark.slow
 def test_a_server_that_is_started_again_is_found_again() -> None:
     with own_server() as made:
         made.execute("CREATE DATABASE shop")

@@ -68,7 +68,6 @@ def holds(database: Database, said: list[str], name: str = "") -> None:
             assert acts == row.plan_version + 2 * (row.state == "quoted"), row.number
 
 
-@pytest.mark.slow
 def test_no_accepted_act_is_lost_and_no_job_is_half_there(
     database: Database, all_databases: Databases
 ) -> None:

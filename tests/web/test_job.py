@@ -206,7 +206,6 @@ def test_a_reason_is_signed_where_the_check_stands(browser: Browser) -> None:
     browser.post("/jobs/J3/sign", 400, check="some-check", reason="", sheet=2)
 
 
-@pytest.mark.slow
 def test_a_sent_quote_stays_when_the_plan_changes(browser: Browser) -> None:
     browser.open("J3")
     assert browser.client.get("/jobs/J3/papers/quote.pdf").content.startswith(b"%PDF-")

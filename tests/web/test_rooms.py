@@ -44,7 +44,6 @@ def test_the_next_act_follows_what_stands_in_the_way(browser: Browser) -> None:
     assert "the engine family is not known" in found.text
 
 
-@pytest.mark.slow
 def test_a_sent_quote_waits_for_the_customer(browser: Browser) -> None:
     browser.open("J5")
     browser.ledger.send_quote("J5", "Wren")
