@@ -17,6 +17,7 @@ from tappetry.search.turning import Turned
 from tappetry.services.search import Weighed
 from tappetry.services.search_cams import Camshaft
 
+CARD = {"name": "a card"}
 FIGURES = Figures(torque=450.0, power=270e3, vacuum=55e3, knock=0.05, fuel=7e-8, roughness=0.06, stall=12.0)
 
 
@@ -33,9 +34,6 @@ def searched(front: int, beaten: int, goals: tuple[Goal, ...] = (Goal.TORQUE, Go
     return SimpleNamespace(
         job="J", wish=SimpleNamespace(goals=goals), front=every[:front], beaten=every[front:]
     )
-
-
-CARD = {"name": "a card"}
 
 
 def weighed(goal: Goal) -> Weighed:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from itertools import count
 
@@ -25,7 +24,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.store.problems import NotKept
 from tests.services.test_invoices import stands
-from tests.services.till import DAY, DUE, TOTAL, agreed, till, with_currency
+from tests.services.till import DAY, DUE, TOTAL, agreed, said_to_four, till, with_currency
 
 pytestmark = pytest.mark.slow
 NOTHING = Decimal("0.00")
@@ -98,15 +97,11 @@ def test_a_form_that_is_sent_four_times_at_once_moves_money_once(ledger: Ledger)
     for amount in ("10", "20"):
         seen = books.last(ledger, "J-1")
 
-        def attempt(who: str) -> str:
-            try:
-                made = books.pay(ledger, "J-1", "deposit", amount, "cash", "", who, seen)  # noqa: B023
-            except NotKept as error:
-                return str(error).partition(", by ")[0]
+        def attempt(who: str, amount: str = amount, seen: int = seen) -> str:
+            made = books.pay(ledger, "J-1", "deposit", amount, "cash", "", who, seen)
             return f"kept after {made.id - 1}"
 
-        with ThreadPoolExecutor(4) as pool:
-            said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+        said = said_to_four(attempt, ", by ")
         refused = "Money of job J-1 moved meanwhile, or this was sent twice: "
         assert said == [f"{refused}wrote down deposit from the customer: {amount}.00"] * 3 + [
             f"kept after {seen}"
@@ -123,13 +118,9 @@ def test_a_credit_note_that_is_sent_four_times_at_once_is_written_once(ledger: L
     write_invoice(ledger, "J-1", DUE, DAY, "Wren")
 
     def attempt(who: str) -> str:
-        try:
-            return f"credit note {write_credit(ledger, 'J-1', {1: '9'}, 'why', who, seen=1).number}"
-        except NotKept as error:
-            return str(error).partition(" over ")[0]
+        return f"credit note {write_credit(ledger, 'J-1', {1: '9'}, 'why', who, seen=1).number}"
 
-    with ThreadPoolExecutor(4) as pool:
-        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    said = said_to_four(attempt, " over ")
     refused = "Job J-1 has another paper meanwhile, or this was sent twice: credit note 1"
     assert said == [refused] * 3 + ["credit note 1"]
 

@@ -19,7 +19,7 @@ from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.store.erasure import lifted
 from tappetry.store.problems import NotKept
-from tests.services.till import DAY, DUE, PDF, TOTAL, agreed, changed, till, with_book
+from tests.services.till import DAY, DUE, PDF, TOTAL, agreed, changed, said_to_four, till, with_book
 
 pytestmark = pytest.mark.slow
 
@@ -174,14 +174,7 @@ def test_who_invoices_at_once_leaves_no_gap_and_no_number_twice(ledger: Ledger) 
 def test_one_job_is_invoiced_once_by_four_at_once(ledger: Ledger) -> None:
     agreed(ledger)
 
-    def attempt(who: str) -> str:
-        try:
-            return f"invoice {write_invoice(ledger, 'J-1', DUE, DAY, who).number}"
-        except NotKept as error:
-            return str(error)
-
-    with ThreadPoolExecutor(4) as pool:
-        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    said = said_to_four(lambda who: f"invoice {write_invoice(ledger, 'J-1', DUE, DAY, who).number}")
     assert said == ["Job J-1 has invoice 1 already; a credit note may undo it."] * 3 + ["invoice 1"]
     assert stands(ledger)["customers"] == str(TOTAL)
 

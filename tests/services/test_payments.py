@@ -24,7 +24,7 @@ from tappetry.store.dump import lines, load
 from tappetry.store.problems import NotKept
 from tests.databases import Databases
 from tests.services.test_invoices import stands
-from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, till
+from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, said_to_four, till
 
 pytestmark = pytest.mark.slow
 
@@ -245,13 +245,9 @@ def test_of_four_at_once_one_takes_it_back(ledger: Ledger, called: str, take: Ca
         number = given(ledger, "deposit-back", "45")
 
     def attempt(who: str) -> str:
-        try:
-            return f"back of {take(ledger, 'J-1', number, 'typed twice', who).of_id}"
-        except NotKept as error:
-            return str(error).partition(", on ")[0]
+        return f"back of {take(ledger, 'J-1', number, 'typed twice', who).of_id}"
 
-    with ThreadPoolExecutor(4) as pool:
-        said = sorted(pool.map(attempt, ("Wren", "Rook", "Teal", "Knot")))
+    said = said_to_four(attempt, ", on ")
     refused = f"{called.capitalize()} {number} of job J-1 was taken back already"
     assert said == [refused] * 3 + [f"back of {number}"]
     held = {} if called == "payment" else {"cash": "45.00", "deposits of customers": "-45.00"}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -20,6 +21,7 @@ from tappetry.services.shop import Shop
 from tappetry.store.accepted import keep_acceptance, keep_change
 from tappetry.store.database import Database
 from tappetry.store.jobs import add_job, job_now
+from tappetry.store.problems import NotKept
 from tappetry.store.quotes import keep_kit, keep_quote
 from tests.kitting.support import demo
 from tests.pricing.jobs import line
@@ -39,6 +41,19 @@ def till(database: Database) -> Ledger:
     known = papers()
     business = replace(known.business, invoice=_invoice, credit=_credit)
     return Ledger(demo(), database, replace(known, business=business), lambda: NOON)
+
+
+def said_to_four(attempt: Callable[[str], str], until: str = "\n") -> list[str]:
+    """What four people hear who do the same at once, in the order of words; a refusal up to some sign."""
+
+    def heard(who: str) -> str:
+        try:
+            return attempt(who)
+        except NotKept as error:
+            return str(error).partition(until)[0]
+
+    with ThreadPoolExecutor(4) as pool:
+        return sorted(pool.map(heard, ("Wren", "Rook", "Teal", "Knot")))
 
 
 def with_book(shop: Shop, stated: Mapping[str, str]) -> Shop:
