@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -56,6 +57,20 @@ def test_a_text_that_is_no_job_is_refused_with_its_lines(ledger: Ledger, trail: 
     with pytest.raises(BadInput, match=r"the job:3, facts.milage: there is no such attribute"):
         ledger.new_job("job: J-9\ndate: '2026-03-02'\nfacts: {milage: unknown}\nplan: {cam: B2}\n", "Wren")
     assert trail() == []
+
+
+def test_names_that_would_fill_a_page_are_refused_with_their_length(ledger: Ledger, trail: Trail) -> None:
+    stated = {"job": "J-9", "date": "2026-03-02", "facts": {}, "plan": {"cam": "B2"}}
+    names = {name: name[0] * 201 for name in ("title", "customer", "place")}
+    with pytest.raises(BadInput) as told:
+        ledger.new_job(json.dumps({**stated, **names}), "Wren")
+    assert [str(each) for each in told.value.complaints] == [
+        f"the job, {name}: 201 signs are too many (read: {name[0] * 40} ...); expected up to 200 signs"
+        for name in names
+    ]
+    assert trail() == []
+    ledger.new_job(json.dumps({**stated, **{name: said[1:] for name, said in names.items()}}), "Wren")
+    assert ledger.job("J-9").job.customer == "c" * 200
 
 
 def test_a_choice_is_tried_without_being_kept(ledger: Ledger) -> None:

@@ -23,7 +23,7 @@ from tappetry.records.evidence import Grade
 from tappetry.records.job import Job
 from tappetry.records.kit import Kit
 from tappetry.records.plan import Work
-from tappetry.records.problems import BadInput, Where
+from tappetry.records.problems import BadInput, Complaints, Where
 from tappetry.records.why_not import WhyNot
 from tappetry.services.ask import ask
 from tappetry.services.ask_records import Asked
@@ -55,6 +55,8 @@ from tappetry.store.quotes import Paper
 __all__ = ["JobRow", "KitChange", "KitRow", "Ledger", "Opened", "Papers", "QuoteRow", "Told"]
 
 UNKNOWN = "unknown"
+#: The longest title of a job, name of a customer, or place of registration. [sign]
+LONGEST_NAME = 200
 T = TypeVar("T")
 
 
@@ -299,11 +301,12 @@ class Ledger:
         Raises
         ------
         BadInput
-            The text is no job.
+            The text is no job, or a name in it is too long.
         NotKept
             There is a job of its number already.
         """
         _, document = read_job_text(text, self.shop.knowledge, "the job")
+        _must_be_short(document)
         with self.database.writing() as session:
             return jobs.add_job(session, document, self.act(who, "opened the job", why), visitor)
 
@@ -466,6 +469,19 @@ class Ledger:
             It is not there within the patience of whoever asks.
         """
         return self.working.remembered(what, repr(replace(job, file="")), work, beside)
+
+
+def _must_be_short(document: Mapping[str, Any]) -> None:
+    """Refuse names that would fill a page; those of jobs that were opened before are read as they stand."""
+    complaints = Complaints()
+    for name in ("title", "customer", "place"):
+        said = str(document.get(name, ""))
+        if len(said) > LONGEST_NAME:
+            told = f"{len(said)} signs are too many"
+            complaints.add(
+                Where("the job", field=name), told, f"{said[:40]} ...", f"up to {LONGEST_NAME} signs"
+            )
+    complaints.raise_if_any()
 
 
 def day_of(moment: datetime) -> date:

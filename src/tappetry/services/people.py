@@ -13,7 +13,7 @@ from tappetry.records.family import AttributeSchema
 from tappetry.records.problems import BadInput, TappetryError, Where
 from tappetry.services import agreements
 from tappetry.services.choices import CAM, first_plan
-from tappetry.services.ledger import UNKNOWN, JobRow, Ledger
+from tappetry.services.ledger import LONGEST_NAME, UNKNOWN, JobRow, Ledger
 from tappetry.services.variants import CAM_GRIND
 from tappetry.store import jobs, people
 from tappetry.store.jobs import ACCEPTED, INVOICED, KeptJob
@@ -111,7 +111,7 @@ def change_customer(
     ways = list(reach)
     _short("notes", notes)
     _short("reach", "".join(ways))
-    _short("name", name)
+    _short("name", name, LONGEST_NAME)
     with ledger.database.writing() as session:
         found = _present(people.customer_of(session, customer))
         people.say(found, name, ways, notes)
