@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from benchmarks.demo_shop import jobs, question, shop
 from benchmarks.large_catalogue import large_catalogue
+from tappetry.kitting.alternatives import groups_apart
 from tappetry.kitting.choose import best_of_few, best_of_many
 from tappetry.kitting.expand import build, narrow
 from tappetry.kitting.packs import TooMany
@@ -45,13 +46,8 @@ def found(search: Search, problem: Problem, request: Request) -> Found | None:
         raise
 
 
-@pytest.mark.slow
-@given(NUMBERS)
-def test_bounds_leave_what_trying_all_finds(number: int) -> None:
-    request = small_shop(number).request()
-    problem = decided(request)
-    assume(all(state.options for state in problem.slots.values()))
-    all_tried, bounded = (found(search, problem, request) for search in (best_of_few, best_of_many))
+def agree(all_tried: Found | None, bounded: Found | None) -> None:
+    """Trying every purchase and bounding leave the same one, or both none."""
     if all_tried is None or bounded is None:
         assert all_tried is bounded is None
         return
@@ -61,6 +57,29 @@ def test_bounds_leave_what_trying_all_finds(number: int) -> None:
     assert {root: bounded.chosen[root].key for root in bounded.chosen} == {
         root: all_tried.chosen[root].key for root in bounded.chosen
     }
+
+
+@pytest.mark.slow
+@given(NUMBERS)
+def test_bounds_leave_what_trying_all_finds(number: int) -> None:
+    request = small_shop(number).request()
+    problem = decided(request)
+    assume(all(state.options for state in problem.slots.values()))
+    agree(found(best_of_few, problem, request), found(best_of_many, problem, request))
+
+
+# In these shops another slot decides whether a piece out of a box would do.
+@pytest.mark.parametrize("number", [639430559, 1058536380, 825049085])
+def test_what_decides_about_a_box_is_settled_before_it_is_bought(number: int) -> None:
+    request = small_shop(number).request()
+    problem = decided(request)
+    agree(best_of_few(problem, suppliers_of(request)), best_of_many(problem, suppliers_of(request)))
+
+
+# In these shops rules speak of what lies in boxes, and say the same whatever stands in the other slots.
+@pytest.mark.parametrize("number", [23, 186, 221])
+def test_nothing_is_settled_that_decides_about_no_box(number: int) -> None:
+    assert len(list(groups_apart(decided(small_shop(number).request())))) == 1
 
 
 @pytest.mark.slow

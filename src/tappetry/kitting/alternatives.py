@@ -9,7 +9,7 @@ from math import prod
 
 from tappetry.kitting.options import Option
 from tappetry.kitting.packs import Demand, Identity, TooMany, ways
-from tappetry.kitting.problem import RULES, Problem, Table, projection
+from tappetry.kitting.problem import RULES, Problem, Table
 from tappetry.records.part import Part
 
 #: More choices than this for the slots that others hang on, or in one group, are left to the general solver.
@@ -98,12 +98,7 @@ class _Links:
             for root in held.intersection(self.live)
             if len({option.state for option in self.problem.slots[root].options}) > 1
         )
-        for constraint in self.problem.constraints:
-            if constraint.kind in RULES and held.intersection(constraint.reads):
-                for root in self.problem.live(list(constraint.reads)):
-                    options = self.problem.slots[root].options
-                    if len({projection(option, constraint.reads[root]) for option in options}) > 1:
-                        settled.add(root)
+        settled |= self._decide_about_boxes()
         while True:
             ties = [[r for r in t.roots if r in self.live and r not in settled] for t in self.tables]
             ties = [roots for roots in ties if len(roots) > 1]
@@ -111,6 +106,41 @@ class _Links:
                 return sorted(settled)
             open_roots = sorted({root for roots in ties for root in roots})
             settled.add(max(open_roots, key=lambda root: sum(root in roots for roots in ties)))
+
+    def _decide_about_boxes(self) -> set[str]:
+        """The slots on which it hangs whether a piece out of a box would do where another one is bought."""
+        found: set[str] = set()
+        looked: set[tuple[str, str]] = set()
+        for state in self.problem.slots.values():
+            for box in (part for option in state.options for part in option.parts):
+                for root in self.boxes.get((box.supplier, box.number), ()):
+                    inside = self.problem.from_box(root, box)
+                    if inside is not None and (root, inside.key) not in looked:
+                        looked.add((root, inside.key))
+                        found |= self._decide_about(root, inside)
+        return found
+
+    def _decide_about(self, root: str, inside: Option) -> set[str]:
+        """The slots on which it hangs whether an option that a box holds would do in a slot."""
+        if all(o.state != "new" or o.key == inside.key for o in self.problem.slots[root].options):
+            return set()
+        found: set[str] = set()
+        for constraint in self.problem.constraints:
+            if constraint.kind in RULES and root in constraint.reads:
+                beside = self.problem.grouped({n: m for n, m in constraint.reads.items() if n != root})
+                several = {groups[0][0] for groups in beside if len(groups) > 1}
+                breaks = {False, True}
+                if prod(map(len, beside)) <= MAX_SETTLED:
+                    breaks = {
+                        self.problem.says(constraint, {**{n: o for n, _, (o, *_) in others}, root: inside})
+                        is False
+                        for others in product(*beside)
+                    }
+                if breaks == {True}:
+                    return set()  # it never would
+                if len(breaks) > 1:
+                    found |= several
+        return found
 
     def _share_parts(self) -> list[list[str]]:
         """Slots that share a part are filled together."""
@@ -209,8 +239,9 @@ class _Links:
 
     def _may_be_used(self, part: Part, chosen: Chosen) -> bool:
         """Whether nothing is bought beside this box that it holds a piece for which would do."""
-        for root in self.boxes.get((part.supplier, part.number), ()):
-            every = {**self.any_choice, **chosen}
+        roots = self.boxes.get((part.supplier, part.number), ())
+        every = {**self.any_choice, **chosen} if roots else {}
+        for root in roots:
             inside = self.problem.from_box(root, part)
             if inside is None or every[root].state != "new" or inside.key == every[root].key:
                 continue

@@ -115,7 +115,7 @@ class Problem:
 
         A rule that leaves the open slots among them no answer is broken: no question is a way around it.
         """
-        views = self.views(chosen)
+        views = {root: chosen[root].view for root in constraint.reads if root in chosen}
         said = constraint.holds(views)
         if said is not None or constraint.kind not in RULES:
             return said

@@ -97,9 +97,9 @@ class Table:
 
     def landed_each(self, nets: Floats) -> Floats:
         """The same for each of several rows."""
-        landed: Floats = nets.sum(axis=1)
+        landed: Floats = nets @ np.ones(len(self.codes))  # whole cents, exact in any order
         for first, change in zip(self.first, self.change, strict=True):
-            landed += (nets >= first) @ change
+            landed += (nets >= first).astype(float) @ change
         return np.round(landed)
 
     def to_settle(self, net: Floats, settled: Mapping[int, int]) -> int | None:
