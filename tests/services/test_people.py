@@ -118,7 +118,7 @@ def test_two_are_merged_with_a_line_in_the_history_of_each_job(ledger: Ledger) -
         people.merge(ledger, first.id, first.id, "Wren")
     with pytest.raises(BadInput, match="a customer has a name"):
         people.change_customer(ledger, first.id, " ", [], "", "Wren")
-    with pytest.raises(BadInput, match="name: the text is too long .*expected up to 200 signs"):
+    with pytest.raises(BadInput, match=r"name: the text is too long .*expected up to 200 signs"):
         people.change_customer(ledger, first.id, "x" * 201, [], "", "Wren")
     people.merge(ledger, first.id, second.id, "Rook")
     said = f"merged customer {second.id} into customer {first.id}"

@@ -80,6 +80,8 @@ def test_what_is_no_photo_or_too_large_is_refused(browser: Browser) -> None:
             files={"photo": ("x.jpg", content, "image/jpeg")},
         )
         assert answer.status_code == status
+        assert f'<a href="{address}">Back to the page</a>' in answer.text
+        assert 'href="/jobs' not in answer.text
     assert "Nothing yet" in browser.get("/jobs/J1/customer")
 
 

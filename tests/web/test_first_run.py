@@ -20,6 +20,7 @@ from tappetry.services.shop import Shop
 from tappetry.store.database import Database
 from tappetry.web.app import make_app
 from tappetry.web.first_run import FirstRun
+from tappetry.web.security import LARGEST
 from tests.services.test_begin import SAID, inside
 
 pytestmark = pytest.mark.slow
@@ -178,6 +179,13 @@ def test_a_form_from_elsewhere_begins_nothing(first: First, address: str) -> Non
     assert answer.status_code == 403
     assert "This form is too old or came from elsewhere" in answer.text
     assert list(first.place.parent.glob("own*")) == []
+
+
+def test_files_that_are_too_large_are_told_on_a_page_and_begin_nothing(first: First) -> None:
+    answer = first.client.post("/begin", content=b"x" * (LARGEST + 1))
+    assert answer.status_code == 413
+    assert f"<p>What was sent has {LARGEST + 1} bytes, and no more than {LARGEST} are read" in answer.text
+    assert not first.place.exists()
 
 
 def test_by_any_other_name_than_this_machine_nobody_is_answered(first: First) -> None:

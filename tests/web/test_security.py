@@ -76,11 +76,16 @@ def test_this_machine_is_let_in_by_any_of_its_names(browser: Browser, host: str)
     assert browser.client.get("/jobs", headers={"host": host}).status_code == 200
 
 
-def test_what_is_too_large_is_not_read(browser: Browser) -> None:
+def test_what_is_too_large_is_not_read_and_a_page_says_so(browser: Browser) -> None:
     answer = browser.client.post("/jobs", content=b"x" * (LARGEST + 1))
     assert answer.status_code == 413
-    assert answer.headers["content-type"].startswith("text/plain")
-    assert f"What was sent has {LARGEST + 1} bytes" in answer.text
+    assert answer.headers["content-type"].startswith("text/html")
+    assert answer.headers["content-security-policy"] == HEADERS["Content-Security-Policy"]
+    assert f"What was sent has {LARGEST + 1} bytes, and no more than {LARGEST} are read here." in answer.text
+    assert 'href="/jobs"' in answer.text, "the rooms of the app stand around it"
+    for length in ("-1", "x", "9" * 2000):
+        answer = browser.client.post("/jobs", content=b"", headers={"content-length": length})
+        assert (answer.status_code, answer.text) == (400, "It is not said in figures how long this is.")
     assert browser.client.post("/jobs", content=iter([b"x"])).status_code == 411
 
 

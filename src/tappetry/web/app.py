@@ -69,7 +69,7 @@ def make_app(ledger: Ledger, entrance: Entrance | None = None, passwords: Passwo
 
 
 def _begun(ledger: Ledger, entrance: Entrance | None, passwords: Passwords | None) -> FastAPI:
-    guard = Guard(ledger, entrance or Entrance())
+    guard = Guard(ledger, entrance or Entrance(), _not_read)
     made = FastAPI(
         title="tappetry",
         docs_url=None,
@@ -90,6 +90,11 @@ def _begun(ledger: Ledger, entrance: Entrance | None, passwords: Passwords | Non
     made.add_exception_handler(RequestValidationError, _misread)
     made.add_exception_handler(Exception, _broken)
     return made
+
+
+def _not_read(request: Request, said: str, status: int) -> Response:
+    """What is shown where a request was not read at all."""
+    return render_problem(request, ProblemPage("Not done", said), status)
 
 
 def _told(request: Request, error: Exception) -> Response:

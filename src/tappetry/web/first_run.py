@@ -106,7 +106,10 @@ class FirstRun:
 
 
 def _first_app(run: FirstRun) -> FastAPI:
-    guard = Guard(None, Entrance())
+    def words(request: Request, said: str, status: int) -> Response:
+        return show(request, "problem.html", ProblemPage("Not done", said), status)
+
+    guard = Guard(None, Entrance(), words)
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, dependencies=[Depends(guard.check)])
     app.middleware("http")(guard)
     static = Path(str(resources.files("tappetry.web") / "static"))
@@ -172,8 +175,8 @@ def _first_app(run: FirstRun) -> FastAPI:
         if isinstance(error, HTTPException):
             missing = error.status_code == NOT_THERE
             said = "There is no such page: there is no shop yet." if missing else str(error.detail)
-            return show(request, "problem.html", ProblemPage("Not done", said), error.status_code)
-        return show(request, "problem.html", ProblemPage("Not done", str(error)), 400)
+            return words(request, said, error.status_code)
+        return words(request, str(error), 400)
 
     app.add_exception_handler(HTTPException, told)
     app.add_exception_handler(TappetryError, told)

@@ -6,6 +6,7 @@ import asyncio
 import hmac
 import json
 import math
+import re
 import secrets
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
@@ -69,6 +70,8 @@ LARGEST_PHOTO = 9_000_000
 LISTS, LARGEST_LIST = "/prices", 12_000_000
 #: Where pages begin that a customer reaches by a link which only he has; they show nothing else of the shop.
 CUSTOMERS = "/c/"
+#: How long a request is, as it says itself. [byte]
+LENGTH = re.compile(r"[0-9]{1,1000}")
 #: No database keeps this sign in a text.
 NUL = "\x00"
 SAFE = ("GET", "HEAD", "OPTIONS")
@@ -78,6 +81,8 @@ UNSHOWN = (TOKEN, "seen", "wanted", "version", "sheet", "mark", "change", "first
 IN_PLACE, GOES_TO = "x-in-place", "x-goes-to"
 SEE_OTHER = 303
 Next = Callable[[Request], Awaitable[Response]]
+#: Makes a page of some words with a status.
+Show = Callable[[Request, str, int], Response]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +99,13 @@ class Entrance:
 class Guard:
     """Knows who may enter, and the tokens of one run of the server.
 
-    Without a ledger there is no shop yet, and nobody has an account: this machine alone is let in.
+    Without a ledger there is no shop yet, and nobody has an account: this machine alone is let in. ``show``
+    makes the page that says what is too large to be read.
     """
 
-    def __init__(self, ledger: Ledger | None, entrance: Entrance) -> None:
+    def __init__(self, ledger: Ledger | None, entrance: Entrance, show: Show) -> None:
         assert ledger is not None or not entrance.accounts
-        self._ledger, self._entrance = ledger, entrance
+        self._ledger, self._entrance, self._show = ledger, entrance, show
         self._key = secrets.token_bytes(32)
         self._rate = Rate()
 
@@ -110,12 +116,12 @@ class Guard:
 
     async def __call__(self, request: Request, proceed: Next) -> Response:
         """Let a request in if it names this machine, note who asks, and mark every answer."""
+        browser = request.cookies.get(BROWSER, "")
+        request.state.browser = browser or secrets.token_urlsafe(24)
         refused = self._refused(request)
         if refused is not None:
             response = refused
         else:
-            browser = request.cookies.get(BROWSER, "")
-            request.state.browser = browser or secrets.token_urlsafe(24)
             response = await self._in_time(request, proceed)
             if not browser and not asks_as_program(request):
                 self.set_cookie(response, BROWSER, request.state.browser)
@@ -211,7 +217,18 @@ class Guard:
             return turned_away(request, f"This server answers {said}.", 421)
         if self.accounts and request.url.scheme != "https":
             return turned_away(request, "This server answers by https alone.", 421)
-        return _too_odd(request)
+        return _too_odd(request) or self._too_large(request)
+
+    def _too_large(self, request: Request) -> Response | None:
+        path, length = request.url.path, int(request.headers.get("content-length", "0"))
+        most = LARGEST_PHOTO if path.startswith(CUSTOMERS) else LARGEST_LIST if path == LISTS else LARGEST
+        if length <= most:
+            return None
+        said = (
+            f"What was sent has {length} bytes, and no more than {most} are read here. Nothing was kept. "
+            "Send less: a smaller picture, or a part of the file."
+        )
+        return turned_away(request, said, 413) if asks_as_program(request) else self._show(request, said, 413)
 
 
 def turned_away(
@@ -273,15 +290,8 @@ async def _must_be_a_program(request: Request) -> None:
 def _too_odd(request: Request) -> Response | None:
     if NUL in unquote(str(request.url)):
         return turned_away(request, "The address holds a sign that no keyboard types.", 400)
-    length = request.headers.get("content-length", "0")
-    path = request.url.path
-    most = LARGEST_PHOTO if path.startswith(CUSTOMERS) else LARGEST_LIST if path == LISTS else LARGEST
-    if not length.isdecimal() or int(length) > most:
-        said = (
-            f"What was sent has {length} bytes, and no more than {most} are read here. Nothing was kept. "
-            "Send less: a smaller picture, or a part of the file."
-        )
-        return turned_away(request, said, 413)
+    if LENGTH.fullmatch(request.headers.get("content-length", "0")) is None:
+        return turned_away(request, "It is not said in figures how long this is.", 400)
     if request.method not in SAFE and "content-length" not in request.headers:
         return turned_away(request, "A form says how long it is.", 411)
     return None
