@@ -18,9 +18,9 @@ from tappetry.catalogue.price_list import (
     ProposedRow,
     RowKind,
     propose,
-    propose_file,
 )
 from tappetry.catalogue.price_rows import Weight
+from tappetry.catalogue.rows import read_text
 from tappetry.records.problems import BadInput, Refusal
 from tests.catalogue.shop import PRICE_FILES, catalogue_of, demo_catalogue
 
@@ -55,7 +55,8 @@ def catalogue() -> Catalogue:
 @pytest.fixture(scope="module")
 def sample(catalogue: Catalogue) -> Proposal:
     how = read_price_columns(PRICE_FILES / "columns.yaml")
-    return propose_file(PRICE_FILES / "messy-sample.csv", catalogue, how, TODAY)
+    file = PRICE_FILES / "messy-sample.csv"
+    return propose(read_text(file), file.name, catalogue, how, TODAY)
 
 
 def row(proposal: Proposal, line: int) -> ProposedRow:

@@ -15,10 +15,8 @@ from tappetry.identification.evidence import World
 from tappetry.identification.possibilities import Possibilities, possibilities
 from tappetry.kitting.asking.case import Case, Identity
 from tappetry.kitting.asking.trials import Trials
-from tappetry.kitting.solution import Solution
 from tappetry.knowledge.audit_subject import conditions_of
 from tappetry.knowledge.comparisons import comparisons
-from tappetry.knowledge.model import Operation
 from tappetry.records.evidence import Value
 from tappetry.records.family import AttributeSchema
 from tests.kitting.brute_force import Best, best
@@ -34,10 +32,6 @@ ATTRIBUTES = {
 }
 #: What is true of the engine where nothing else is said.
 KNOWN: Mapping[str, Value] = {**ENGINE, "unseen": False}
-
-
-def _price(solution: Solution, _: tuple[Operation, ...]) -> Decimal:
-    return PRICE * sum(solution.units.values())
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
-from pathlib import Path
 
 from tappetry.catalogue.catalogue import Catalogue
 from tappetry.catalogue.checks import check_parts
@@ -15,7 +14,7 @@ from tappetry.catalogue.identity import Identity, identity
 from tappetry.catalogue.price_columns import PriceColumns
 from tappetry.catalogue.price_remarks import grouped, remark_on_rows
 from tappetry.catalogue.price_rows import PriceRow, Remark, Weight, read_price_rows
-from tappetry.catalogue.rows import Unreadable, read_text
+from tappetry.catalogue.rows import Unreadable
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Complaints, Ground, Refusal, Where
 
@@ -211,11 +210,6 @@ def _unreadable_grounds(rows: Iterable[Unreadable]) -> Iterator[Ground]:
     for row in rows:
         for complaint in row.complaints:
             yield Ground(str(complaint), "price file", "unreadable-row")
-
-
-def propose_file(path: Path, catalogue: Catalogue, how: PriceColumns, today: date) -> Proposal:
-    """A price file as a proposal; see `propose`."""
-    return propose(read_text(path), path.name, catalogue, how, today)
 
 
 def propose(text: str, file: str, catalogue: Catalogue, how: PriceColumns, today: date) -> Proposal:

@@ -104,16 +104,13 @@ def run(arguments: argparse.Namespace) -> int:
         from tappetry.cli.simulate_shelf import run_shelf
 
         return run_shelf(arguments)
-    from dataclasses import replace
+    return _run_curves(arguments)
 
+
+def _run_curves(arguments: argparse.Namespace) -> int:
+    """Look at everything that was asked for, then turn each camshaft, keep, draw and tell."""
     from tappetry.services.shop import open_shop
-    from tappetry.services.simulate import (
-        idle_described,
-        make_ready,
-        simulate_described,
-        speeds_of,
-        versions,
-    )
+    from tappetry.services.simulate import make_ready, speeds_of
 
     cams = arguments.cam or [""]
     if arguments.chart is not None:
@@ -133,15 +130,8 @@ def run(arguments: argparse.Namespace) -> int:
         require_keepable(shop, arguments.keep)
     with stage("kernels made ready (some ten seconds the first time)"):
         make_ready(shop, arguments.engine)
-    found = []
-    for each in described:
-        note(f"  {each.variant} with {each.cam}, {each.cam_name}:")
-        if arguments.idle:
-            found.append(idle_described(each, arguments.speed, tell))
-        else:
-            found.append(simulate_described(each, speeds, tell))
     remarks = tuple(calibration_remarks(shop, arguments))
-    found = [replace(each, remarks=(*remarks, *each.remarks)) for each in found]
+    found = [_turned(arguments, each, speeds, remarks) for each in described]
     if arguments.keep is not None:
         from tappetry.services.kept_results import keep_result
 
@@ -151,8 +141,31 @@ def run(arguments: argparse.Namespace) -> int:
         from tappetry.presentation.charts.chart import write
 
         note(f"  {write(drawn(drawing, found), arguments.chart)}")
+    _tell_all(shop, arguments, found)
+    return 0
+
+
+def _turned(
+    arguments: argparse.Namespace, described: Described, speeds: Sequence[float], remarks: Sequence[str]
+) -> Simulated:
+    """An engine at idle or over speeds [rpm], with remarks before its own."""
+    from dataclasses import replace
+
+    from tappetry.services.simulate import idle_described, simulate_described
+
+    note(f"  {described.variant} with {described.cam}, {described.cam_name}:")
+    if arguments.idle:
+        found = idle_described(described, arguments.speed, tell)
+    else:
+        found = simulate_described(described, speeds, tell)
+    return replace(found, remarks=(*remarks, *found.remarks))
+
+
+def _tell_all(shop: Shop, arguments: argparse.Namespace, found: Sequence[Simulated]) -> None:
+    """Print what was found, as data or as tables."""
     if arguments.json:
         from tappetry.services.model_sources import SOURCES
+        from tappetry.services.simulate import versions
 
         answer(
             {
@@ -169,7 +182,6 @@ def run(arguments: argparse.Namespace) -> int:
 
         whole = arguments.throttle == 1.0 and not arguments.idle
         show(*pages(found, vacuum_limit(shop) if arguments.idle else None, full_load=whole))
-    return 0
 
 
 def described_of(shop: Shop, arguments: argparse.Namespace, cam: str) -> Described:

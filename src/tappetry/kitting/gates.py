@@ -15,7 +15,6 @@ from tappetry.records.problems import Where
 from tappetry.records.verdict import Finding, Verdict
 
 Views = Mapping[str, Mapping[str, Any]]
-NO_REGISTRATION = "no registration"
 
 
 def gate_findings(
