@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -17,7 +18,7 @@ from tappetry.services.shop import Shop
 from tappetry.store.database import Database, sqlite_url
 from tappetry.store.dump import lines_of
 from tappetry.store.migrate import migrate, steps
-from tappetry.store.problems import NotKept, NotMigrated
+from tappetry.store.problems import NotKept, NotMigrated, StoreUnavailable
 
 #: How the address of a database that the store knows begins.
 DRIVERS = ("sqlite", "postgresql", "postgresql+psycopg")
@@ -46,7 +47,7 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
     BadInput
         The address is none of a database that the store knows.
     StoreUnavailable
-        The database does not answer.
+        The database does not answer; it says which one that is.
     NotKept
         The database is of a later version of the program.
     NotMigrated
@@ -54,7 +55,11 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
     """
     if url:
         _require_known(url)
-    database = Database(url or sqlite_url(shop.folder))
+    address = url or sqlite_url(shop.folder)
+    try:
+        database = Database(address)
+    except OSError as error:
+        raise _named(StoreUnavailable(str(error)), address) from error
 
     def copy(session: Session, step: str) -> Path:
         now = datetime.now(UTC)
@@ -77,10 +82,40 @@ def open_store(shop: Shop, url: str = "", tell: Callable[[str], None] = say) -> 
 
     try:
         migrate(database, copy=copy)
+    except StoreUnavailable as error:
+        database.close()
+        raise _named(error, address) from error
     except BaseException:
         database.close()
         raise
+    file = _file(address)
+    if file is not None and not os.access(file, os.W_OK):
+        tell(f"the database {file} may only be read: nothing that is done will be kept. {_let_write(file)}")
     return database
+
+
+def _file(address: str) -> Path | None:
+    """The file of a database; None where it is not one file."""
+    url = make_url(address)
+    return Path(url.database) if url.get_backend_name() == "sqlite" and url.database else None
+
+
+def _let_write(file: Path) -> str:
+    return (
+        f"Let whoever runs the program write to it and to its folder {file.parent}, beside a disk with room; "
+        "then start again."
+    )
+
+
+def _named(error: StoreUnavailable, address: str) -> StoreUnavailable:
+    """The same, with which database it is and what to do; a password is not shown."""
+    file = _file(address)
+    if file is not None:
+        return StoreUnavailable(error.reason, str(file), _let_write(file))
+    shown = make_url(address).render_as_string(hide_password=True)
+    return StoreUnavailable(
+        error.reason, shown, "See that its server runs and lets this user in; start again."
+    )
 
 
 def _require_known(url: str) -> None:

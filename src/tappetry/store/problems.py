@@ -41,17 +41,22 @@ class ChangedMeanwhile(TappetryError):
 
 
 class StoreUnavailable(TappetryError):
-    """The database cannot be read or written now; nothing of the act was kept."""
+    """The database cannot be read or written now; nothing of the act was kept.
+
+    ``where`` names the database and ``advice`` says what to do, for whoever starts the program; pages, which
+    customers read too, name none.
+    """
 
     kind = "store-unavailable"
     exit_code = 2
 
-    def __init__(self, reason: str) -> None:
+    def __init__(self, reason: str, where: str = "", advice: str = "") -> None:
         self.reason = reason
-        super().__init__(
-            f"The shop's database does not answer: {reason}. Nothing of this act was kept. "
+        named = f"The shop's database {where}".rstrip()
+        todo = advice or (
             "See that the disk has room and may be written to and that the database runs; then do it again."
         )
+        super().__init__(f"{named} does not answer: {reason}. Nothing of this act was kept. {todo}")
 
 
 class NotMigrated(TappetryError):
