@@ -41,6 +41,10 @@ def test_a_kept_result_is_made_again(shop: Shop, monkeypatch: pytest.MonkeyPatch
     ("words", "said"),
     [
         (("repeat", "nothing"), "there is no such result (read: nothing)"),
+        (
+            ("simulate", "B51", "--sweep", "advance=0..4..2", "--keep", "mine"),
+            "tappetry simulate, --sweep: that does not go together (read: --keep); expected without it",
+        ),
         (("simulate", "B51", "--shelf", "--keep", "mine"), "that does not go together (read: --keep)"),
         (("simulate", "B51", "--valves", "--keep", "mine"), "valve trains know nothing of it (read: --keep)"),
     ],
