@@ -492,8 +492,7 @@ def test_the_file_as_a_whole_is_read_strictly() -> None:
     [
         (
             "columns: {supplier: A, number: B, unit: C, pieces: D, prize: E}\n",
-            "columns.yaml:1, columns.prize: there is no such name (read: prize); expected did you "
-            "mean price?",
+            "columns.yaml:1, columns.prize: there is no such name (read: prize); did you mean price?",
         ),
         (
             "columns: {supplier: A, number: B, unit: C, pieces: D}\n",

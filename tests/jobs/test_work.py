@@ -42,7 +42,7 @@ def test_a_plan_names_a_camshaft_or_work() -> None:
             "T1.yaml:4, plan.work[0]: there is no such work (read: reseel); expected one of springs, "
             "lifter-repair, front-reseal, valley-reseal",
         ),
-        ("{work: [spring]}", "there is no such work (read: spring); expected did you mean springs?"),
+        ("{work: [spring]}", "there is no such work (read: spring); did you mean springs?"),
     ],
 )
 def test_neither_both_and_what_the_house_does_not_know_are_refused(plan: str, said: str) -> None:

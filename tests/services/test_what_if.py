@@ -69,14 +69,14 @@ def test_the_rest_of_the_job_stays() -> None:
             "cam=",
             "--with, plan: none of cam, work is stated (read: {}); expected only one of cam, work: cam ",
         ),
-        ("work=spring", "--with, plan.work[0]: there is no such work (read: spring); expected did you mean"),
+        ("work=spring", "--with, plan.work[0]: there is no such work (read: spring); did you mean"),
         ("phaser=romove", "expected one of none, keep-full, keep-limited, remove"),
         ("rpm=fast", '--with, plan.rpm: "fast" is not of type "number"'),
         ("package=finest", "--with, plan.package: there is no such package (read: finest); expected one of"),
         ("budget=-3", "--with, plan.budget: the amount cannot be read (read: -3)"),
         (
             "declined={oil-pmp: street use}",
-            "there is no such need (read: oil-pmp); expected did you mean oil-pump?",
+            "there is no such need (read: oil-pmp); did you mean oil-pump?",
         ),
     ],
 )

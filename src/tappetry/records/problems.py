@@ -35,7 +35,8 @@ class Complaint:
         """One line that a person can act on."""
         place = f"{self.where}: " if str(self.where) else ""
         value = f" (read: {self.value})" if self.value else ""
-        expected = f"; expected {self.expected}" if self.expected else ""
+        asks = self.expected.endswith("?")
+        expected = f"; {'' if asks else 'expected '}{self.expected}" if self.expected else ""
         return f"{place}{self.message}{value}{expected}"
 
 

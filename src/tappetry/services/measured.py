@@ -166,13 +166,13 @@ def _read(
 
 def _size(knowledge: Knowledge, name: str, text: str, where: Where, complaints: Complaints) -> Size | None:
     root, _, member = name.partition(".")
-    for word, known, what in (
-        (root, knowledge.slots(), "place in the kit"),
-        (member, knowledge.part_attributes, "attribute of a part"),
+    for word, known, what, otherwise in (
+        (root, knowledge.slots(), "place in the kit", "a need, as conditions name it"),
+        (member, knowledge.part_attributes, "attribute of a part", "one of the shop's part-attributes.yaml"),
     ):
         if word not in known:
             close = get_close_matches(word, known, 1)
-            hint = f"did you mean {close[0]}?" if close else ""
+            hint = f"did you mean {close[0]}?" if close else otherwise
             complaints.add(where, f"there is no such {what}", word, hint)
             return None
     attribute = _attribute(knowledge, member)
