@@ -10,7 +10,7 @@ from typing import Any
 
 from tappetry.assembly.values import UNDECIDED
 from tappetry.kitting.checker.fitting import alone, carried, judged, others_read
-from tappetry.kitting.checker.layout import OWN, Layout, Place, View, own_view, part_view, standing_view
+from tappetry.kitting.checker.layout import OWN, Layout, Place, View, own_view, standing_view
 from tappetry.knowledge.language import Unknown
 from tappetry.knowledge.model import Need, Rule
 
@@ -88,8 +88,7 @@ def _new(layout: Layout, place: Place) -> Iterator[Answer]:
         if passes is not False and _states_its_number(layout, place, own_view(own)):
             yield Answer(OWN, own_view(own), passes is True)
         return
-    for part, passes in carried(layout, place.need, place.slot):
-        view = part_view(layout.knowledge, part, place.need)
+    for part, view, passes in carried(layout, place.need, place.slot):
         if (
             place.takes(part)
             and (passes or not place.is_one_size)

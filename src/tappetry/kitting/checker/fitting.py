@@ -59,8 +59,8 @@ def arrives_in_time(part: Part, today: date, need_by: date) -> bool:
     return bool(np.busday_count(today + one_day, need_by + one_day) >= part.lead_days)
 
 
-def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool | None]]:
-    """Every row that could be bought for a place, and whether it passes the place's rules (None: open).
+def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, View, bool | None]]:
+    """Every row that could be bought for a place, what is seen of it, and whether it passes (None: open).
 
     Only rules that ask for nothing but the part itself and the engine are put to it: what the part
     does with its neighbours cannot excuse that nothing was bought, nor can that it comes late.
@@ -68,9 +68,10 @@ def carried(layout: Layout, need: Need, slot: Slot) -> Iterator[tuple[Part, bool
     for part in _for_this_engine(layout, need):
         if why_not_orderable(part) or part.number in layout.plan.refused_parts:
             continue
-        verdict = passes_alone(layout, need, slot, part)
+        view = part_view(layout.knowledge, part, need)
+        verdict = alone(layout, slot, view)
         if verdict is not False:
-            yield part, None if unsure(layout, part.fits.items()) else verdict
+            yield part, view, None if unsure(layout, part.fits.items()) else verdict
 
 
 def _for_this_engine(layout: Layout, need: Need) -> list[Part]:
@@ -85,11 +86,6 @@ def _for_this_engine(layout: Layout, need: Need) -> list[Part]:
         for part in parts
     ]
     return sorted(rows, key=lambda part: (part.supplier, part.number))
-
-
-def passes_alone(layout: Layout, need: Need, slot: Slot, part: Part) -> bool | None:
-    """Whether a part passes the rules of a place that read no other place."""
-    return alone(layout, slot, part_view(layout.knowledge, part, need))
 
 
 def alone(layout: Layout, slot: Slot, view: View) -> bool | None:

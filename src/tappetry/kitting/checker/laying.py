@@ -79,9 +79,7 @@ def slots_of(layout: Layout, need: Need) -> Iterator[Slot]:
         yield from need.slots
         return
     slot = need.slots[0]
-    views = [
-        part_view(layout.knowledge, part, need) for part, passes in carried(layout, need, slot) if passes
-    ]
+    views = [view for _, view, passes in carried(layout, need, slot) if passes]
     sizes = sorted({view[each.attribute] for view in views if each.attribute in view})
     if not sizes:
         yield slot
