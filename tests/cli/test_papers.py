@@ -103,11 +103,19 @@ def test_a_file_is_written_whole_or_not_at_all(monkeypatch: pytest.MonkeyPatch, 
     assert list(file.parent.iterdir()) == [file]
 
 
-def test_a_folder_that_is_a_file_is_bad_input(shop: Shop, job: Path, tmp_path: Path) -> None:
-    (tmp_path / "out").write_text("in the way")
-    said = call("quote", job, "--out", tmp_path / "out")
+@pytest.mark.parametrize("words", [("quote", "J1.yaml"), ("order", "J1.yaml"), ("demo",)])
+def test_a_folder_that_is_a_file_is_told_before_any_work(
+    shop: Shop, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    out = tmp_path / "out"
+    out.write_text("in the way")
+    command, *jobs = words
+    said = call(command, *(shop.jobs / each for each in jobs), "--out", out)
     assert said.code == 3
-    assert "the file cannot be written" in said.err
+    assert said.err.splitlines() == [
+        f"{out}: the folder cannot be written to: Not a directory (read: out); expected a folder that may be "
+        "written to"
+    ]
 
 
 @pytest.mark.parametrize(

@@ -39,8 +39,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Work all jobs; 2 when one of them was refused."""
     from tappetry.records.problems import Refusal
+    from tappetry.services.files import require_folder
 
-    out: Path = arguments.out
+    out = require_folder(arguments.out)
     shop = _shop(out)
     audit_said = _audit(shop)
     vehicles = _vehicles(shop)

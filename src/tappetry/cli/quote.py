@@ -16,6 +16,9 @@ def declare(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the quote and name its files."""
+    from tappetry.services.files import require_folder
+
+    require_folder(arguments.out)
     shop, result = worked(arguments.job)
     from tappetry.presentation.as_json import totals_data
     from tappetry.presentation.papers import write_quote

@@ -8,6 +8,7 @@ import os
 import re
 import threading
 from pathlib import Path
+from tempfile import TemporaryFile
 
 from tappetry.records.problems import BadInput, Where
 
@@ -53,6 +54,23 @@ def require_place(path: Path) -> Path:
     except OSError as error:
         raise _unwritable(path, error) from error
     return path
+
+
+def require_folder(folder: Path) -> Path:
+    """Files can be written to a folder, before the work for them begins; where there is none, it can be made.
+
+    Raises
+    ------
+    BadInput
+        It cannot be made or written to.
+    """
+    there = next(each for each in (folder.absolute(), *folder.absolute().parents) if each.exists())
+    try:
+        with TemporaryFile(dir=there):
+            return folder
+    except OSError as error:
+        where, said = Where(str(folder)), f"the folder cannot be written to: {error.strerror or error}"
+        raise BadInput.at(where, said, folder.name, "a folder that may be written to") from error
 
 
 def _half(path: Path) -> Path:
