@@ -237,7 +237,7 @@ def test_an_answer_that_cannot_stand_is_told_and_nothing_is_written(
             "parts.csv",
             "TN-C1,TNV",
             "TN-C1,TNW",
-            "parts.csv:2, supplier: there is no such supplier (read: TNW); expected",
+            "parts.csv:2, supplier: there is no such supplier (read: TNW); did you mean TNV?",
         ),
         ("needs.yaml", "camshaft.grind", "camshaft.grnd", "needs/needs.yaml:"),
     ],

@@ -131,7 +131,7 @@ def test_a_failed_start_tells_what_is_wrong_keeps_the_answers_and_writes_nothing
     answer = first.begin([("parts.csv", ("mine.csv", parts))], name='<Quill> & "Sons"')
     assert answer.status_code == 400
     page = html.unescape(answer.text)
-    assert "parts.csv:2, supplier: there is no such supplier (read: TNW); expected" in page
+    assert "parts.csv:2, supplier: there is no such supplier (read: TNW); did you mean TNV?" in page
     assert "No shop was begun, and nothing was written" in page
     assert 'value="&lt;Quill&gt; &amp; &#34;Sons&#34;"' in answer.text
     assert not first.place.exists()
