@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import select
 
 from tappetry.store.database import Database
-from tappetry.store.fields import Field
+from tappetry.store.fields import Field, differing
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now, row_of, trail, version_of
 from tappetry.store.models import FACTS, PLAN, SHEET, Entry, Version
 from tappetry.store.problems import ChangedMeanwhile, NotKept
@@ -64,7 +64,9 @@ def test_whoever_comes_second_is_told_by_whom_and_what_changed(database: Databas
         "Here is the difference: cam: B2 became B3."
     )
     assert told.value.fields == (Field("cam", "B2", "B3"),)
-    assert told.value.as_data()["facts"] == ["cam: B2 became B3"]
+    data = told.value.as_data()
+    assert data["message"] == "The plan changed meanwhile by Rook at 2026-03-02 12:05 UTC.", "once, not twice"
+    assert data["facts"] == ["cam: B2 became B3"]
     with database.reading() as session:
         assert job_now(session, "J-1").document["plan"] == {"cam": "B3"}
         assert [each.who for each in history(session, "J-1")] == ["Rook", "Wren"]
@@ -199,3 +201,12 @@ def test_nothing_is_written_in_a_view(database: Database) -> None:
 def _without_phaser(database: Database) -> None:
     with database.writing() as session:
         change_job(session, document(phaser="remove"), {PLAN: 1}, act(after=1))
+
+
+def test_what_was_said_of_a_fact_is_told_in_words() -> None:
+    first = {"value": "92000 km", "grade": "seen", "source": "odometer"}
+    later = {"value": "92100 km", "grade": "told", "source": "A. Marl"}
+    (field,) = differing({"mileage": first, "work": []}, {"mileage": [later, first], "work": []})
+    assert str(field) == (
+        "mileage: 92000 km, seen, odometer became 92100 km, told, A. Marl; 92000 km, seen, odometer"
+    )

@@ -43,4 +43,6 @@ def _shown(value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, Mapping) and "value" in value:
         return ", ".join(str(part) for part in value.values())
+    if isinstance(value, list) and value:
+        return "; ".join(map(_shown, value))
     return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)

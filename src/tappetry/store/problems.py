@@ -32,12 +32,14 @@ class ChangedMeanwhile(TappetryError):
         self.part, self.by, self.at, self.version = part, by, at, version
         self.fields = tuple(fields)
         said = "; ".join(map(str, self.fields)) or "it reads the same as before"
-        super().__init__(f"The {part} changed meanwhile by {by} at {at}. Here is the difference: {said}.")
+        self.told = f"The {part} changed meanwhile by {by} at {at}."
+        super().__init__(f"{self.told} Here is the difference: {said}.")
 
     def as_data(self) -> dict[str, Any]:
         """The error with the difference, field by field."""
         ways = ["look at the difference, then make your change again on what stands there now"]
-        return super().as_data() | {"facts": [str(field) for field in self.fields], "ways_out": ways}
+        facts = [str(field) for field in self.fields]
+        return super().as_data() | {"message": self.told, "facts": facts, "ways_out": ways}
 
 
 class StoreUnavailable(TappetryError):
