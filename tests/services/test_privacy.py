@@ -158,6 +158,7 @@ def test_none_of_his_words_stands_anywhere_after_it(ledger: Ledger) -> None:
     (invoice,) = invoices.papers(ledger, "J1")
     assert "A. Pellow" in str(invoice.document)
     deleted = delete(ledger)
+    assert deleted.gone[0].startswith("his name, ways to reach him and notes"), deleted.gone
     after = whole(ledger)
     for words in (*WORDS, vin, "Idony", "says Pellow"):
         assert words.casefold() not in after.casefold(), words

@@ -20,6 +20,8 @@ from tappetry.store.problems import NotKept
 OF_THE_SHOP = ("orders", "order_lines", "machine_orders", "machine_returns")
 #: The field, in a line of a kit and wherever else, that says from whom the shop buys.
 SUPPLIER = "supplier"
+#: What goes of every customer, whatever else there was.
+ALWAYS_GONE = "his name, ways to reach him and notes; names and words in his jobs; the papers themselves"
 #: What each table is called in words, where something of it stays.
 CALLED = {
     "entries": "lines of the audit trail: who of the shop did what and when, without the words of it",
@@ -128,7 +130,12 @@ def delete(ledger: Ledger, customer: int, typed: str, stand_in: bytes, who: str)
         jobs.enter(session, act)
     ledger.forget()
     erasure.compact(ledger.database, (*erased.gone, *erased.kept, "customers", "jobs"))
-    return Deleted(mark, _counted(erased.gone, {}), _counted(erased.kept, CALLED), _by_hand(ledger, erased))
+    return Deleted(
+        mark,
+        (ALWAYS_GONE, *_counted(erased.gone, {})),
+        _counted(erased.kept, CALLED),
+        _by_hand(ledger, erased),
+    )
 
 
 def _plain(value: Any) -> Any:
