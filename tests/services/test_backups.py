@@ -54,6 +54,7 @@ def test_one_is_made_each_day_from_its_hour_on(
 ) -> None:
     backups.keep_up()
     assert names(backups) == ["daily-2026-03-02T120000Z.jsonl.gz"]
+    assert backups.made()[0].file.stat().st_mode & 0o777 == 0o600, "its owner alone may read it"
     for later, count in ((14 * HOUR, 1), (15 * HOUR, 2), (DAY + 14 * HOUR, 2), (DAY + 16 * HOUR, 3)):
         clock.moment = NOON + later
         backups.keep_up()

@@ -91,6 +91,15 @@ def test_a_file_holds_its_promises(all_databases: Databases) -> None:
     database.close()
 
 
+def test_a_file_is_read_by_its_owner_alone(tmp_path: Path) -> None:
+    database = Database(sqlite_url(tmp_path))
+    with database.writing() as session:
+        session.execute(text("CREATE TABLE t (x)"))
+        modes = {file.name: file.stat().st_mode & 0o777 for file in tmp_path.iterdir()}
+        assert modes == dict.fromkeys(("shop.db", "shop.db-shm", "shop.db-wal"), 0o600)
+    database.close()
+
+
 def test_a_reader_is_not_held_up_by_a_writer(database: Database) -> None:
     with database.writing() as session:
         add_job(session, document(), act())

@@ -72,8 +72,8 @@ def _not_written(file: Path, reason: str) -> BadInput:
 
 
 def _write(source: Callable[[], Iterable[bytes]], file: Path, packed: bool) -> None:
-    """Write everything, line by line, and wait until the disk has it."""
-    with file.open("wb") as plain:
+    """Write everything, line by line, for the owner of the file alone, and wait until the disk has it."""
+    with open(file, "wb", opener=lambda path, flags: os.open(path, flags, 0o600)) as plain:
         if packed:
             with gzip.GzipFile("", "wb", fileobj=plain, mtime=0) as opened:
                 opened.writelines(source())

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import local
 from typing import Any
@@ -169,7 +170,10 @@ def _hold(session: Session) -> None:
 
 
 def _sqlite(file: str, url: Any, patience: float, *, keys: bool = True) -> Engine:
-    """Readers beside one writer, foreign keys held, and nothing called kept before the disk has it."""
+    """Readers beside one writer, foreign keys held, and nothing called kept before the disk has it.
+
+    A file that is made here may be read by its owner alone, as may what SQLite lays beside it.
+    """
     if file:
         Path(file).parent.mkdir(parents=True, exist_ok=True)
     engine = create_engine(url, connect_args={"timeout": patience})
@@ -179,6 +183,12 @@ def _sqlite(file: str, url: Any, patience: float, *, keys: bool = True) -> Engin
         for pragma in ("journal_mode=WAL", f"foreign_keys={'ON' if keys else 'OFF'}", "synchronous=FULL"):
             connection.execute(f"PRAGMA {pragma}")
 
+    def make(*_: Any) -> None:
+        if file and not Path(file).exists():
+            with suppress(OSError):  # SQLite says it itself
+                os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
+
+    event.listen(engine, "do_connect", make)
     event.listen(engine, "connect", prepare)
     event.listen(engine, "begin", _begin)
     return engine
