@@ -101,7 +101,8 @@ def plain(layout: Layout, gas: Gas, duration: float) -> int:
         rho = conserved[0].copy()
         ends = (rho[[0, -1]], rho[[1, -2]], p[[0, -1]], p[[1, -2]])
         sound = (2 * ends[0] - ends[1] > 0.1 * ends[0]) & (2 * ends[2] - ends[3] > 0.1 * ends[2])
-        d_rho, d_u, d_p, d_y1, d_y2 = (half_slopes(with_ends(v, sound)) for v in (rho, u, p, y1, y2))
+        d_rho, d_u, d_p = (half_slopes(with_ends(v, sound)) for v in (rho, u, p))
+        d_y1, d_y2 = (half_slopes(np.clip(with_ends(v, sound), 0.0, 1.0)) for v in (y1, y2))
         h = step / length
         spread = d_u + u * widening
         m_rho = rho - h * (u * d_rho + rho * spread)

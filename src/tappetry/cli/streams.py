@@ -34,10 +34,10 @@ def show(*shown: RenderableType) -> None:
 
 
 def show_problem(error: TappetryError) -> None:
-    """Print why a request was not met; what is wrong with an input stands on one line each."""
-    from tappetry.records.problems import BadInput
+    """Print why a request was not met; all but the grounds of a refusal as it is, for it names files."""
+    from tappetry.records.problems import Refusal
 
-    if isinstance(error, BadInput):
+    if not isinstance(error, Refusal):
         note(str(error))
         return
     from tappetry.presentation.tables import console, problem

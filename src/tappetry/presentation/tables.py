@@ -15,7 +15,7 @@ from rich.text import Text
 from tappetry.presentation import words
 from tappetry.presentation.bars import drawn
 from tappetry.records.kit import Kit, Line, Totals
-from tappetry.records.problems import BadInput, Refusal, TappetryError
+from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Proof, Verdict
 
 #: Narrower the tables do not fit, wider the eye loses the line.
@@ -163,12 +163,8 @@ def totals_table(totals: Totals) -> Table:
     return table
 
 
-def problem(error: TappetryError) -> RenderableType:
-    """A refusal with its grounds, whose they are, and the ways out; any other error as its text."""
-    if isinstance(error, BadInput):
-        return Group(*(Text(str(complaint)) for complaint in error.complaints))
-    if not isinstance(error, Refusal):
-        return Text(str(error))
+def problem(error: Refusal) -> RenderableType:
+    """A refusal with its grounds, whose they are, and the ways out."""
     shown: list[RenderableType] = [Text(error.message, style="bold red")]
     if error.grounds:
         grounds = _table("", "because", "says who")
