@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from sqlalchemy import insert
@@ -24,7 +24,7 @@ from tappetry.store.dump import lines, load
 from tappetry.store.problems import NotKept
 from tests.databases import Databases
 from tests.services.test_invoices import stands
-from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, said_to_four, till
+from tests.services.till import DAY, DUE, NOON, TOTAL, agreed, done_at_once, said_to_four, till
 
 pytestmark = pytest.mark.slow
 
@@ -257,24 +257,11 @@ def test_of_four_at_once_one_takes_it_back(ledger: Ledger, called: str, take: Ca
 def test_it_is_taken_back_or_given_back_and_never_both(ledger: Ledger) -> None:
     for _ in range(4):
         number = paid(ledger, "deposit", "45")
-
-        def take() -> bool:
-            try:
-                take_back(ledger, "J-1", number, "typed twice", "Wren")  # noqa: B023
-            except Refusal:
-                return False
-            return True
-
-        def give() -> bool:
-            try:
-                books.move(ledger, "J-1", "deposit-back", "45", "cash", "", "", "Rook")
-            except BadInput:
-                return False
-            return True
-
-        with ThreadPoolExecutor(2) as pool:
-            done = [each.result() for each in (pool.submit(take), pool.submit(give))]
-        assert sorted(done) == [False, True]
+        done = done_at_once(
+            partial(take_back, ledger, "J-1", number, "typed twice", "Wren"),
+            partial(books.move, ledger, "J-1", "deposit-back", "45", "cash", "", "", "Rook"),
+        )
+        assert done == [False, True]
         assert stands(ledger) == {}
 
 

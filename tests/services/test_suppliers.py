@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
@@ -22,7 +22,7 @@ from tappetry.services.payments import (
 from tappetry.store.database import Database
 from tappetry.store.problems import NotKept
 from tests.services.test_invoices import stands
-from tests.services.till import NOON, agreed, till
+from tests.services.till import NOON, agreed, done_at_once, till
 
 pytestmark = pytest.mark.slow
 
@@ -148,22 +148,9 @@ def test_it_is_no_payment_of_a_customer_and_says_why(ledger: Ledger) -> None:
 def test_an_invoice_is_taken_back_or_paid_and_never_both(ledger: Ledger) -> None:
     for _ in range(3):
         number = moved(ledger, "bill", "45")
-
-        def take() -> bool:
-            try:
-                take_supplier_back(ledger, "J-1", number, "typed twice", "Wren")  # noqa: B023
-            except Refusal:
-                return False
-            return True
-
-        def settle() -> bool:
-            try:
-                moved(ledger, "bill-paid", "45")
-            except BadInput:
-                return False
-            return True
-
-        with ThreadPoolExecutor(2) as pool:
-            done = [each.result() for each in (pool.submit(take), pool.submit(settle))]
-        assert sorted(done) == [False, True]
+        done = done_at_once(
+            partial(take_supplier_back, ledger, "J-1", number, "typed twice", "Wren"),
+            partial(moved, ledger, "bill-paid", "45"),
+        )
+        assert done == [False, True]
         assert "suppliers" not in stands(ledger)

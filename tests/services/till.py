@@ -15,6 +15,7 @@ from tappetry.presentation.papers import letterhead
 from tappetry.pricing.policy import read_policy
 from tappetry.pricing.totals import price
 from tappetry.records.kit import Kit, OperationLine
+from tappetry.records.problems import BadInput, Refusal
 from tappetry.services.ledger import Ledger
 from tappetry.services.paper_records import CreditNote, Invoice, MadePaper
 from tappetry.services.shop import Shop
@@ -54,6 +55,20 @@ def said_to_four(attempt: Callable[[str], str], until: str = "\n") -> list[str]:
 
     with ThreadPoolExecutor(4) as pool:
         return sorted(pool.map(heard, ("Wren", "Rook", "Teal", "Knot")))
+
+
+def done_at_once(*acts: Callable[[], object]) -> list[bool]:
+    """Whether each of some acts that people do at the same time was done, those first that were refused."""
+
+    def done(act: Callable[[], object]) -> bool:
+        try:
+            act()
+        except (BadInput, Refusal):
+            return False
+        return True
+
+    with ThreadPoolExecutor(len(acts)) as pool:
+        return sorted(pool.map(done, acts))
 
 
 def with_book(shop: Shop, stated: Mapping[str, str]) -> Shop:

@@ -149,7 +149,11 @@ def job_now(session: Session, number: str) -> KeptJob:
             Version.job_id == row.id, tuple_(Version.part, Version.version).in_(now)
         )
     )
-    return _kept(row, dict(found.all()))
+    documents: dict[str, dict[str, Any]] = dict(found.all())
+    for part, version in now:
+        if part not in documents:
+            raise _no_version(row, part, version)
+    return _kept(row, documents)
 
 
 def job_at(session: Session, number: str, versions: Mapping[str, int]) -> KeptJob:
@@ -169,8 +173,12 @@ def version_of(session: Session, row: JobRow, part: str, version: int | None = N
         .where(Version.job_id == row.id, Version.part == part, Version.version == wanted)
     )
     if found is None:
-        raise NotKept(f"Job {row.number} has no version {wanted} of its {part}.")
+        raise _no_version(row, part, wanted)
     return found
+
+
+def _no_version(row: JobRow, part: str, version: int) -> NotKept:
+    return NotKept(f"Job {row.number} has no version {version} of its {part}.")
 
 
 def change_job(

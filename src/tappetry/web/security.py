@@ -17,6 +17,7 @@ from fastapi import HTTPException, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 
+from tappetry.records.problems import TappetryError
 from tappetry.services.ledger import Ledger
 from tappetry.services.links import mark_of
 from tappetry.services.sessions import Seat, seat_of_session, seat_of_token
@@ -154,15 +155,16 @@ class Guard:
             No permission, or no token.
         """
         request.state.seat = None
-        form = FormData()
-        if request.method not in SAFE and not asks_as_program(request):
-            # Before the database is asked, which may not answer: what was typed is shown then, too.
-            form = await request.form()
-            request.state.typed = _typed(form)
-        if self._ledger is not None and not is_kept_up(self._ledger):
-            await run_in_threadpool(keep_up, self._ledger)
+        try:
+            if self._ledger is not None and not is_kept_up(self._ledger):
+                await run_in_threadpool(keep_up, self._ledger)
+            if self.accounts:
+                request.state.seat = await run_in_threadpool(self._seat, request)
+        except TappetryError:  # as where the database does not answer
+            if request.method not in SAFE and not asks_as_program(request):
+                request.state.typed = _typed(await request.form())  # shown, and so not lost
+            raise
         if self.accounts:
-            request.state.seat = await run_in_threadpool(self._seat, request)
             must_be_allowed(request, request.state.seat)
         if request.method in SAFE:
             if reads_page(request):
@@ -171,6 +173,8 @@ class Guard:
         if asks_as_program(request):
             await _must_be_a_program(request)
             return
+        form = await request.form()
+        request.state.typed = _typed(form)
         if any(NUL in str(value) for value in form.values()):
             raise HTTPException(400, "A field holds a sign that no keyboard types.")
         if not hmac.compare_digest(str(form.get(TOKEN, "")).encode(), self.token(request).encode()):
