@@ -1,6 +1,6 @@
 """Sod's shock tube, compiled, beside PyClaw with its kernels in Fortran, to the same time.
 
-Ours steps as far as in an engine, 0.95 of what its scheme could; PyClaw 0.9, as its own solver wants it.
+Ours steps as far as in an engine, 0.98 of what its scheme could; PyClaw 0.9, as its own solver wants it.
 
 PyClaw stands in a virtual environment of its own, which `scripts/pyclaw` makes, and runs in a process of its
 own; each side counts its own processor time.

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tappetry.knowledge.loader import fingerprint, load, load_engines
+from tappetry.knowledge.engines import load_engines
+from tappetry.knowledge.loader import fingerprint, load
 from tappetry.records.problems import BadInput, Complaint, Where
 from tappetry.services.shop import demo_folder
 from tests.knowledge.shops import copy_of_demo, line_of, plant, plant_probe, replant

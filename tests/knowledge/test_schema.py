@@ -6,6 +6,7 @@ import jsonschema
 import pytest
 
 from tappetry.knowledge import schema
+from tappetry.knowledge.schema_words import LIMITS, PATTERNS, TYPES
 from tappetry.knowledge.text import parse_yaml
 from tappetry.records.problems import BadInput, Complaint, Where
 
@@ -43,11 +44,11 @@ def test_a_text_that_keeps_its_schema() -> None:
     [
         ("  source: shop\n  written: X\n", 5, "[0].written", "X", "one of R, I, U, T, -"),
         ("  source: hearsay\n", 4, "[0].source", "hearsay", "one of standard, arithmetic, common practice, "),
-        ("  source: shop\n  house: 3\n", 5, "[0].house", "3", "boolean"),
-        ("  source: shop\n  proofs: one\n", 5, "[0].proofs", "one", "array"),
-        ("  source: shop\n  slots: []\n", 5, "[0].slots", "[]", "minItems 1"),
-        ("  source: shop\n  why: ''\n", 5, "[0].why", "", "minLength 1"),
-        ("  source: shop\n  rules: [{id: A B}]\n", 5, "[0].rules[0].id", "A B", "pattern ^"),
+        ("  source: shop\n  house: 3\n", 5, "[0].house", "3", "true or false"),
+        ("  source: shop\n  proofs: one\n", 5, "[0].proofs", "one", "a list"),
+        ("  source: shop\n  slots: []\n", 5, "[0].slots", "[]", "a list of 1 or more"),
+        ("  source: shop\n  why: ''\n", 5, "[0].why", "", "a text of 1 or more"),
+        ("  source: shop\n  rules: [{id: A B}]\n", 5, "[0].rules[0].id", "A B", "small letters"),
     ],
 )
 def test_a_value_that_is_not_allowed(more: str, line: int, field: str, value: str, expected: str) -> None:
@@ -80,3 +81,28 @@ def test_a_long_value_is_cut() -> None:
     (found,) = complaints(NEED + f"  source: {'x' * 200}\n", "needs")
     assert found.value == "x" * 77 + "..."
     assert found.message.endswith(" ...") or len(found.message) <= 204
+
+
+def test_every_pattern_and_limit_of_every_schema_has_words() -> None:
+    """None is told as it stands in the schema; and no words are left of one that went."""
+    stated: dict[str, set[str]] = {"pattern": set(), "type": set()}
+    limits = set()
+
+    def look(inside: object) -> None:
+        if isinstance(inside, dict):
+            for key, value in inside.items():
+                if key in stated and isinstance(value, str | list) and not key == value == "type":
+                    stated[key].update([value] if isinstance(value, str) else value)
+                if key in LIMITS and not isinstance(value, dict):
+                    limits.add(key)
+                look(value)
+        elif isinstance(inside, list):
+            for each in inside:
+                look(each)
+
+    for name in schema.names():
+        look(schema.schema(name))
+    assert stated["pattern"] == set(PATTERNS)
+    assert stated["type"] <= set(TYPES)
+    assert limits == set(LIMITS)
+    assert all(not set("^$\\[]") & set(words) for words in PATTERNS.values())

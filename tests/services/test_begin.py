@@ -193,7 +193,7 @@ def test_missing_answers_are_all_told_at_once(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "text", "told"),
     [
-        ("currency", "EURO", 'shop.yaml:14, money.currency: "EURO" does not match'),
+        ("currency", "EURO", "shop.yaml:14, money.currency: it is not written as it should be"),
         (
             "tax_labour",
             "190",

@@ -64,6 +64,15 @@ def test_burned_gas_is_frozen_while_cool_and_dissociates_while_hot(ratio: float)
     assert below == pytest.approx(above, rel=1e-4)
 
 
+def test_equilibrium_from_nearby_is_that_from_anywhere() -> None:
+    elements = atoms_in({name: float(amount) for name, amount in product_moles("C8H18", 1.1).items()})
+    near = None
+    for t in (1750.0, 2200.0, 3000.0):
+        near = equilibrium_moles(elements, t, 3e6, near)
+        alone = equilibrium_moles(elements, t, 3e6)
+        assert near == pytest.approx(alone, rel=1e-8, abs=1e-20)
+
+
 def test_a_closed_flame_is_as_hot_as_the_handbooks() -> None:
     """Within 1 %, burned to some 30 bar; without dissociation it would be 150 K hotter."""
     gas = engine_gas("C8H18", 1.0, 1e5, 0.0)
@@ -114,10 +123,10 @@ def test_what_other_texts_were_compiled_to_is_forgotten_after_a_month(tmp_path: 
 def test_a_kernel_works_where_nothing_can_be_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = numba.njit
 
-    def nowhere(**options: object) -> object:
+    def nowhere(*functions: object, **options: object) -> object:
         if options.get("cache"):
             raise RuntimeError("cannot cache function: no locator available")
-        return whole(**options)
+        return whole(*functions, **options)
 
     monkeypatch.setattr(numba, "njit", nowhere)
     assert kernel(lambda x: x + 1.0)(2.0) == 3.0

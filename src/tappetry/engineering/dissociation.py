@@ -33,7 +33,12 @@ def atoms_in(moles: Mapping[str, float]) -> dict[str, float]:
     return {element: amount for element, amount in total.items() if amount > 0.0}
 
 
-def equilibrium_moles(elements: Mapping[str, float], temperature: float, pressure: float) -> dict[str, float]:
+def equilibrium_moles(
+    elements: Mapping[str, float],
+    temperature: float,
+    pressure: float,
+    near: Mapping[str, float] | None = None,
+) -> dict[str, float]:
     """Moles of each product in equilibrium at a temperature and a pressure.
 
     The iteration is Gordon and McBride's (NASA Reference Publication 1311, chapter 2, from memory): Newton's
@@ -47,6 +52,8 @@ def equilibrium_moles(elements: Mapping[str, float], temperature: float, pressur
         [K]
     pressure : float
         Absolute. [Pa]
+    near : mapping, optional
+        What this gave for the same elements at a temperature nearby: it is there sooner from it.
     """
     names = [name for name in PRODUCTS if SPECIES[name].atoms.keys() <= elements.keys()]
     atoms = np.array([[SPECIES[name].atoms.get(each, 0) for name in names] for each in elements], dtype=float)
@@ -59,7 +66,11 @@ def equilibrium_moles(elements: Mapping[str, float], temperature: float, pressur
             for name in names
         ]
     ) + math.log(pressure / REFERENCE_PRESSURE)
-    logs, log_total = np.full(len(names), math.log(0.3 / len(names))), math.log(0.3)
+    if near is None:
+        logs, log_total = np.full(len(names), math.log(0.3 / len(names))), math.log(0.3)
+    else:
+        moles = np.array([near[name] for name in names]) / scale
+        logs, log_total = np.log(moles), math.log(moles.sum())
     for _ in range(STEPS):
         moles = np.exp(logs)
         step, step_total = _step(atoms, wanted, moles, math.exp(log_total), gibbs + logs - log_total)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from tappetry.knowledge import families, schema
+from tappetry.knowledge.engines import read_tables
 from tappetry.knowledge.fasteners import torque_tables
 from tappetry.knowledge.language import Expression, compile_expression
 from tappetry.knowledge.model import (
@@ -36,10 +37,10 @@ from tappetry.knowledge.model import (
 from tappetry.knowledge.procedures import Step, read_procedures
 from tappetry.knowledge.sentences import Sentence, compile_sentence
 from tappetry.knowledge.spreads import Spreads, read_spreads
-from tappetry.knowledge.text import Document, Path_, read_yaml
+from tappetry.knowledge.text import Document, Path_
 from tappetry.knowledge.units import unit_of_name
 from tappetry.records.evidence import Grade
-from tappetry.records.family import AttributeSchema, Family, Tables
+from tappetry.records.family import AttributeSchema
 from tappetry.records.plan import Work
 from tappetry.records.problems import BadInput, Complaints, Where
 
@@ -74,7 +75,7 @@ def load(folder: Path) -> Knowledge:
         rules=reader.rules(),
         gates=reader.gates(),
         operations=reader.operations(),
-        tables=reader.tables(),
+        tables=read_tables(folder),
         legal=tuple(reader.document("legal.yaml", "legal").data),
         cautions=tuple(reader.document("cautions.yaml", "cautions").data),
         version=fingerprint(folder),
@@ -85,27 +86,6 @@ def load(folder: Path) -> Knowledge:
     knowledge = replace(knowledge, procedures=reader.procedures(knowledge))
     reader.complaints.raise_if_any()
     return knowledge
-
-
-@dataclass(frozen=True, slots=True)
-class Engines:
-    """The families, and the tables that parts point into: all that an engine itself is made of."""
-
-    families: Mapping[str, Family]
-    tables: Tables
-
-
-def load_engines(folder: Path) -> Engines:
-    """Read families and tables alone, in a third of the time that all takes.
-
-    Raises
-    ------
-    BadInput
-        With every complaint about them.
-    """
-    reader = _Reader(folder)
-    attributes = families.attributes(reader.document("attributes.yaml", "attributes"))
-    return Engines(families.families(folder, attributes), reader.tables())
 
 
 def fingerprint(folder: Path) -> str:
@@ -132,10 +112,7 @@ class _Reader:
     def document(self, name: str, schema_name: str = "") -> Document:
         """One file, read once, checked against its schema."""
         if name not in self._documents:
-            document = read_yaml(self.folder / name, name)
-            if schema_name:
-                schema.check(document, schema_name)
-            self._documents[name] = document
+            self._documents[name] = schema.read(self.folder, name, schema_name)
         return self._documents[name]
 
     def expression(self, document: Document, path: Path_, value: Any) -> Expression:
@@ -427,15 +404,6 @@ class _Reader:
     ) -> Spreads:
         """The assumed spreads."""
         return read_spreads(self.document("spreads.yaml", "spreads"), attributes, parts)
-
-    def tables(self) -> dict[str, dict[str, dict[str, Any]]]:
-        """Tables that a part's attribute points into: ``tables/<attribute>.yaml``."""
-        tables = {}
-        for file in sorted((self.folder / "tables").glob("*.yaml")):
-            schema_name = file.stem if file.stem in schema.names() else ""
-            document = self.document(f"tables/{file.name}", schema_name)
-            tables[file.stem.replace("-", "_")] = dict(document.data)
-        return tables
 
     def procedures(self, knowledge: Knowledge) -> tuple[Step, ...]:
         """The order of work, in file order; it may name only what the rest of the knowledge knows."""

@@ -6,19 +6,15 @@ import json
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tappetry.knowledge.text import Document
+from tappetry.knowledge.schema_words import LIMITS, PATTERNS, TYPES
+from tappetry.knowledge.text import Document, read_yaml
 from tappetry.records.problems import BadInput, Complaints, Where
 
 if TYPE_CHECKING:
     from jsonschema_rs import Draft202012Validator, ValidationError, ValidationErrorKind
-
-#: Checks whose own value says what was expected.
-_SAID_BY_ITS_VALUE = frozenset(
-    {"minimum", "maximum", "exclusiveMinimum", "pattern", "minLength", "const"}
-    | {"minItems", "maxItems", "uniqueItems", "minProperties"}
-)
 
 
 @cache
@@ -45,6 +41,20 @@ def _validator(name: str) -> Draft202012Validator:
     from jsonschema_rs import Draft202012Validator
 
     return Draft202012Validator(schema(name))
+
+
+def read(folder: Path, name: str, schema_name: str) -> Document:
+    """A text file of a folder by its name there, checked against a schema unless it has none.
+
+    Raises
+    ------
+    BadInput
+        With every complaint about it.
+    """
+    document = read_yaml(folder / name, name)
+    if schema_name:
+        check(document, schema_name)
+    return document
 
 
 def check(document: Document, name: str) -> None:
@@ -98,6 +108,9 @@ def _plain(error: ValidationError, whole: Mapping[str, Any]) -> str:
         return f"more than one of {_keys(error, whole)} is stated"
     if isinstance(error.kind, Kind.OneOfNotValid | Kind.AnyOf) and _lack_keys(error.kind):
         return f"none of {_keys(error, whole)} is stated"
+    inner = error.kind.error if isinstance(error.kind, Kind.PropertyNames) else error
+    if isinstance(inner.kind, Kind.Pattern):
+        return "it is not written as it should be"
     message = error.message
     return message if len(message) <= 200 else message[:200] + " ..."
 
@@ -131,13 +144,13 @@ def _expected(error: ValidationError, value: Any, whole: Mapping[str, Any]) -> s
     if keyword == "required":
         return "all of " + ", ".join(wanted)
     if keyword == "type":
-        return wanted if isinstance(wanted, str) else " or ".join(wanted)
+        return " or ".join(TYPES[each] for each in ([wanted] if isinstance(wanted, str) else wanted))
     if keyword == "dependentRequired":
         return "; ".join(f"beside {key}: {', '.join(keys)}" for key, keys in wanted.items() if key in value)
     if keyword in {"oneOf", "anyOf"}:
         keys = _keys(error, whole)
         said = f": {holder['$comment']}" if "$comment" in holder else ""
         return f"{'only ' if keyword == 'oneOf' else ''}one of {keys}{said}"
-    if keyword == "pattern" and "description" in holder:
-        return f"{keyword} {wanted}, {holder['description']}"
-    return f"{keyword} {wanted}" if keyword in _SAID_BY_ITS_VALUE else ""
+    if keyword == "pattern":
+        return ", ".join([PATTERNS[wanted], *([holder["description"]] if "description" in holder else [])])
+    return LIMITS[keyword].format(wanted) if keyword in LIMITS else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import sys
 from collections.abc import Mapping
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from rich import box
 from rich.console import Console, Group, RenderableType
@@ -14,9 +14,11 @@ from rich.text import Text
 
 from tappetry.presentation import words
 from tappetry.presentation.bars import drawn
-from tappetry.records.kit import Kit, Line, Totals
 from tappetry.records.problems import Refusal
 from tappetry.records.verdict import Proof, Verdict
+
+if TYPE_CHECKING:
+    from tappetry.records.kit import Kit, Line, Totals
 
 #: Narrower the tables do not fit, wider the eye loses the line.
 NARROWEST, WIDEST = 80, 120

@@ -6,12 +6,15 @@ import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING
 
 from tappetry.quantities import calendar
 from tappetry.records.evidence import Fact, Grade
-from tappetry.records.kit import Kept
 from tappetry.records.plan import Plan, Work
 from tappetry.records.verdict import Effect, Proof, Remedy, Verdict
+
+if TYPE_CHECKING:
+    from tappetry.records.kit import Kept
 
 #: Days are told everywhere alike.
 day = calendar.day

@@ -10,15 +10,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from tappetry.assembly.memory import Memory
-from tappetry.catalogue.catalogue import Catalogue
-from tappetry.catalogue.reader import read_catalogue
-from tappetry.catalogue.words import WordIndex
-from tappetry.knowledge.loader import Engines, load, load_engines
-from tappetry.knowledge.model import Knowledge
-from tappetry.records.part import Part
+from tappetry.knowledge.engines import Engines, load_engines
 from tappetry.records.problems import BadInput, Where
+
+if TYPE_CHECKING:  # An engine is simulated without parts, conditions and most of the text.
+    from tappetry.assembly.memory import Memory
+    from tappetry.catalogue.catalogue import Catalogue
+    from tappetry.catalogue.words import WordIndex
+    from tappetry.knowledge.model import Knowledge
+    from tappetry.records.part import Part
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,8 @@ class Shop:
     @cached_property
     def knowledge(self) -> Knowledge:
         """Families, needs, rules, house book."""
+        from tappetry.knowledge.loader import load
+
         return load(self.text)
 
     @cached_property
@@ -50,6 +54,8 @@ class Shop:
     @cached_property
     def catalogue(self) -> Catalogue:
         """Parts and suppliers."""
+        from tappetry.catalogue.reader import read_catalogue
+
         return read_catalogue(self.text, self.knowledge)
 
     @cached_property
@@ -63,11 +69,15 @@ class Shop:
     @cached_property
     def words(self) -> WordIndex:
         """Parts by what is said of them."""
+        from tappetry.catalogue.words import WordIndex
+
         return WordIndex(self.catalogue.parts, self.knowledge.titles())
 
     @cached_property
     def memory(self) -> Memory:
         """What conditions came to in the requests so far."""
+        from tappetry.assembly.memory import Memory
+
         return Memory()
 
     def with_parts(self, parts: Iterable[Part]) -> Shop:

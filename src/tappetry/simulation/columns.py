@@ -25,7 +25,8 @@ WORK, CLOSED_WORK, HEAT, ADDED_FUEL, ADDED_ENERGY, FIRE, LEAK, LEAK_ENERGY = ran
 PEAK, PEAK_ANGLE, THROUGH_INTAKE, BACK_INTAKE, OUT_MASS, OUT_ENTHALPY, PEAK_BURNED = range(27, 34)
 # Through the valves in a step: what came in by the intake valve, what went out by the other.
 STEP_MASS, STEP_BURNED, STEP_FUEL, STEP_OUT, STEP_OUT_ENTHALPY = range(34, 39)
-CYLINDER_COLUMNS = 39
+KNOCK_RATE = 39  # at the end of the last step [1/s]
+CYLINDER_COLUMNS = 40
 FIRST_OF_CYCLE, LAST_OF_CYCLE = WORK, PEAK_BURNED
 
 # The engine: what all cylinders share.

@@ -6,6 +6,8 @@ kernels that it calls. So everything is kept in a folder that is named after the
 
 from __future__ import annotations
 
+import sys
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from hashlib import sha256
@@ -16,6 +18,8 @@ from time import time
 from typing import Any, TypeVar, cast
 
 import numba
+from numba.core import entrypoints
+from numba.core.caching import FunctionCache
 from numba.np import linalg
 from platformdirs import user_cache_path
 
@@ -50,10 +54,11 @@ def _folder() -> Path:
     return kept
 
 
-def _without_linear_algebra() -> None:
-    """Let Numba come up as where SciPy is missing: it would load all of its linear algebra to see it there.
+def _come_up_lean() -> None:
+    """Let Numba come up without what no kernel needs; it takes a fifth of a second.
 
-    No kernel multiplies matrices, and it takes a tenth of a second.
+    It would load SciPy's linear algebra to see that it is there, and what calls functions of other languages,
+    and look through all that is installed for what extends it.
     """
 
     def missing() -> None:
@@ -64,14 +69,38 @@ def _without_linear_algebra() -> None:
         import_module("numba.np.arraymath")
     finally:
         linalg.ensure_blas = there
+    extensions: Any = entrypoints
+    extensions._already_initialized = True
+    # Only where no other thread could be looking for it meanwhile.
+    if "cffi" not in sys.modules and threading.active_count() == 1:
+        modules: dict[str, Any] = sys.modules
+        modules["cffi"] = None
+        try:
+            import_module("numba.core.typing.cffi_utils")
+        finally:
+            del modules["cffi"]
 
 
-_without_linear_algebra()
+_come_up_lean()
 _config: Any = numba.config
 if not _config.CACHE_DIR:
     # Where this folder cannot be written Numba falls back to one beside the program.
     with suppress(OSError):
         _config.CACHE_DIR = str(_folder())
+
+
+class _Kept(FunctionCache):
+    """Reads what was kept without the tables by which Numba compiles: those take a sixth of a second."""
+
+    def load_overload(self, sig: Any, target_context: Any) -> Any:
+        """What was kept for a signature; None where nothing was, and then all is ready to compile."""
+        cache: Any = self
+        with cache._guard_against_spurious_io_errors():
+            kept = cache._load_overload(sig, target_context)
+            if kept is not None:
+                return kept
+        target_context.refresh()
+        return None
 
 
 def _compile(function: Function, **options: Any) -> Function:
@@ -81,7 +110,9 @@ def _compile(function: Function, **options: Any) -> Function:
     """
     shared = {"nogil": True, "error_model": "numpy", "_nrt": False, "fastmath": {"contract"}, **options}
     try:
-        return cast(Function, numba.njit(cache=True, **shared)(function))
+        compiled: Any = numba.njit(cache=True, **shared)(function)
+        compiled._cache.__class__ = _Kept
+        return cast(Function, compiled)
     except RuntimeError:
         return cast(Function, numba.njit(**shared)(function))
 

@@ -50,6 +50,7 @@ from tappetry.simulation.columns import (
     INTAKE_SHUTS,
     KNOCK,
     KNOCK_ANGLE,
+    KNOCK_RATE,
     LEAK,
     LEAK_AREA,
     LEAK_ENERGY,
@@ -165,7 +166,7 @@ def trap(c: Buffer, v: Buffer, n: int) -> None:
     c[n, TRAPPED_TEMPERATURE], c[n, TRAPPED_SPACE] = v[n, TEMPERATURE], v[n, SPACE]
     c[n, TRAPPED_BURNED], c[n, TRAPPED_FUEL] = v[n, BURNED], v[n, FUEL]
     c[n, TRAPPED_AIR] = v[n, MASS] - v[n, BURNED] - v[n, FUEL]
-    c[n, KNOCK], c[n, KNOCK_ANGLE], c[n, BURN_DONE] = 0.0, math.inf, 0.0
+    c[n, KNOCK], c[n, KNOCK_RATE], c[n, KNOCK_ANGLE], c[n, BURN_DONE] = 0.0, 0.0, math.inf, 0.0
 
 
 @kernel
@@ -309,7 +310,9 @@ def age_end_gas(
         return
     done = c[n, BURN_DONE]
     part = (KNOCKS_UNTIL - burned) / (done - burned) if done > KNOCKS_UNTIL else 1.0
-    c[n, KNOCK] += part * step * knock_rate(e[OCTANE_SCALE], v[n, PRESSURE], c[n, END_GAS])
+    rate = knock_rate(e[OCTANE_SCALE], v[n, PRESSURE], c[n, END_GAS])
+    c[n, KNOCK] += 0.5 * part * step * (c[n, KNOCK_RATE] + rate)
+    c[n, KNOCK_RATE] = rate
     if c[n, KNOCK] >= 1.0 and c[n, KNOCK_ANGLE] == math.inf:
         c[n, KNOCK_ANGLE] = degrees
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from tappetry.simulation.columns import FREE, SHUT
 from tappetry.simulation.compiled import kernel
+from tappetry.simulation.lane_math import exp_of, log_of
 from tappetry.simulation.rows import (
     AREA,
     BURNED_FLOW,
@@ -179,6 +180,21 @@ def inward(
 
 
 @kernel
+def pass_nothing(s: Buffer, start: int, cells: int, high: bool) -> None:
+    """Write that nothing passes the face of an end that is shut, and how the gas presses there."""
+    cell = start + (cells if high else 1)
+    face = start + (cells + 1 if high else 1)
+    if high:
+        rho, u, p = s[HIGH_DENSITY + cell], s[HIGH_VELOCITY + cell], s[HIGH_PRESSURE + cell]
+    else:
+        rho, u, p = s[LOW_DENSITY + cell], -s[LOW_VELOCITY + cell], s[LOW_PRESSURE + cell]
+    gamma, k = s[GAMMA + cell], 2.0 * s[INVERSE + cell]
+    y_s = max(1.0 + u / (k * math.sqrt(gamma * p / rho)), SLACK)
+    s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
+    s[THRUST + face] = p * exp_of((k + 2.0) * log_of(y_s)) * s[AREA + face]
+
+
+@kernel
 def pass_end(
     s: Buffer,
     start: int,
@@ -200,6 +216,9 @@ def pass_end(
     The places of the pipe begin at `start`; `area` is the effective one of the opening [m2]. The velocity is
     over the speed of sound, outward and in the pipe, or below 0 and in the volume.
     """
+    if kind == SHUT or (kind != FREE and area <= 0.0):
+        pass_nothing(s, start, cells, high)
+        return 0.0
     cell = start + (cells if high else 1)
     face = start + (cells + 1 if high else 1)
     sign = 1.0 if high else -1.0
@@ -211,14 +230,10 @@ def pass_end(
         burned, fuel = s[LOW_BURNED + cell], s[LOW_FUEL + cell]
     gamma, face_area = s[GAMMA + cell], s[AREA + face]
     a = math.sqrt(gamma * p / rho)
-    opening = 0.0 if kind == SHUT else min(area / face_area, 1.0)
+    opening = min(area / face_area, 1.0)
     if kind != FREE and not (opening >= 1.0 and u >= a):
         k = 2.0 / (gamma - 1.0)
         y_s = max(1.0 + u / (k * a), SLACK)
-        if opening <= 0.0:
-            s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
-            s[THRUST + face] = p * y_s ** (k + 2.0) * face_area
-            return 0.0
         ratio = volume_pressure / p
         y_0 = ratio ** (1.0 / (k + 2.0))
         if y_0 > y_s:

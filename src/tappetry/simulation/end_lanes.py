@@ -9,10 +9,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tappetry.simulation.compiled import kernel
+from tappetry.simulation.compiled import inlined, kernel
 from tappetry.simulation.end_kernels import CLOSE, NOTHING, SLACK
 from tappetry.simulation.lane_math import exp_of, log_of, of_rank, rank_of
-from tappetry.simulation.rows import END_ROW, LANES
+from tappetry.simulation.rows import END_LANES, END_ROW
 
 Buffer = NDArray[np.float64]
 
@@ -53,14 +53,26 @@ MASS_FLOW = 27 * END_ROW
 THRUST = 28 * END_ROW
 ENERGY_FLOW = 29 * END_ROW
 
+# Which end it is, among those of all pipes.
+END = 30 * END_ROW
+
+FASTER_THAN_SOUND = 1e6
+"""In any gas. [m/s]"""
+
 ROUNDS = 4
 """Steps of Newton's method, before an end is left to the careful solver."""
+
+
+@inlined
+def rounded(ends: int) -> int:
+    """The next multiple of the ends that are worked on at once."""
+    return (ends + END_LANES - 1) // END_LANES * END_LANES
 
 
 @kernel
 def prepare(w: Buffer, ends: int) -> None:
     """Find y of a shut end and of level pressures, and what the equations need besides."""
-    for i in range((ends + LANES - 1) // LANES * LANES):
+    for i in range(rounded(ends)):
         gamma, gamma_0 = w[GAMMA + i], w[BEHIND_GAMMA + i]
         less, less_0 = gamma - 1.0, gamma_0 - 1.0
         pressure, opening, velocity = w[PRESSURE + i], w[OPENING + i], w[VELOCITY + i]
@@ -68,21 +80,25 @@ def prepare(w: Buffer, ends: int) -> None:
         square = gamma * pressure / w[DENSITY + i]
         square_0 = gamma_0 * w[BEHIND_WARMTH + i]
         sound, sound_0 = np.sqrt(square), np.sqrt(square_0)
-        still = 1.0 / sound
+        # One division for two numbers each.
+        both = 1.0 / (sound * sound_0)
+        still, still_0 = sound_0 * both, sound * both
+        both = 1.0 / (gamma * gamma_0)
+        share, share_0 = gamma_0 * both, gamma * both
+        both = 2.0 / ((gamma + 1.0) * (gamma_0 + 1.0))
+        sonic, critical = (gamma_0 + 1.0) * both, (gamma + 1.0) * both
         y_s = 1.0 + 0.5 * less * velocity * still
         y_s = y_s if y_s > SLACK else SLACK
-        log = 0.5 * less / gamma * log_of(w[BEHIND_PRESSURE + i] / pressure)
+        log = 0.5 * less * share * log_of(w[BEHIND_PRESSURE + i] / pressure)
         fast = (opening >= 1.0) & (velocity >= sound)
         y_0 = 0.0 if fast else exp_of(log)
-        critical = 2.0 / (gamma_0 + 1.0)
         root = np.sqrt(critical)
         rise = 0.5 * less * sound_0 * still
-        k, k_0 = 2.0 / less, 2.0 / less_0
+        k, k_0 = 2.0 * w[INVERSE + i], 2.0 / less_0
         inward = y_0 > y_s
-        sonic = 2.0 / (gamma + 1.0)
         out = (y_s - y_0) * k
         out = out if out < y_s * sonic else y_s * sonic
-        into = (y_0 - y_s) / rise
+        into = (y_0 - y_s) * (k * sound * still_0)
         into = into if into < root else root
         fastest = into if inward else out
         before = -passing if inward else passing
@@ -93,7 +109,7 @@ def prepare(w: Buffer, ends: int) -> None:
         w[SOUND + i] = sound_0 if inward else sound
         w[SHUT_Y + i] = y_s
         w[LEVEL_Y + i] = y_0
-        w[POWER + i] = gamma / gamma_0 * less_0 * 0.5 * k if inward else 0.5 * k
+        w[POWER + i] = gamma * share_0 * less_0 * 0.5 * k if inward else 0.5 * k
         w[RISE + i] = rise if inward else -0.5 * less
         w[CRITICAL + i] = root
         w[LOG_CRITICAL + i] = 0.5 * log_of(critical)
@@ -106,7 +122,7 @@ def prepare(w: Buffer, ends: int) -> None:
 @kernel
 def improve(w: Buffer, ends: int) -> None:
     """One step of Newton's method at every end that is open."""
-    for i in range((ends + LANES - 1) // LANES * LANES):
+    for i in range(rounded(ends)):
         opening, v, k, k_0 = w[OPENING + i], w[PASSING + i], w[STIFF + i], w[STIFF_BEHIND + i]
         y_s, y_0, power, rise = w[SHUT_Y + i], w[LEVEL_Y + i], w[POWER + i], w[RISE + i]
         sonic, critical, log_critical = w[SONIC + i], w[CRITICAL + i], w[LOG_CRITICAL + i]
@@ -163,14 +179,19 @@ def improve(w: Buffer, ends: int) -> None:
 def unsolved(w: Buffer, ends: int) -> float:
     """By how much the worst end still changes too much; below `NOTHING` where all are solved."""
     worst = rank_of(0.0)
-    for i in range((ends + LANES - 1) // LANES * LANES):
+    for i in range(rounded(ends)):
         worst = max(worst, rank_of(w[CHANGE + i]))
     return of_rank(worst)
 
 
 @kernel
 def solve(w: Buffer, ends: int) -> None:
-    """What passes every end, from what is known of it; `CHANGE` tells which are not solved."""
+    """What passes every end, from what is known of it; `CHANGE` tells which are not solved.
+
+    What fills the last places stands for ends from which gas runs away: there is nothing to solve.
+    """
+    for i in range(ends, rounded(ends)):
+        w[OPENING + i], w[VELOCITY + i] = 1.0, FASTER_THAN_SOUND
     prepare(w, ends)
     for number in range(ROUNDS):
         improve(w, ends)
@@ -182,7 +203,7 @@ def solve(w: Buffer, ends: int) -> None:
 @kernel
 def finish(w: Buffer, ends: int) -> None:
     """What passes in a second; and how fast, for the next time."""
-    for i in range((ends + LANES - 1) // LANES * LANES):
+    for i in range(rounded(ends)):
         less_0, opening = w[BEHIND_GAMMA + i] - 1.0, w[OPENING + i]
         y_s, y_0, v, area = w[SHUT_Y + i], w[LEVEL_Y + i], w[PASSING + i], w[AREA + i]
         rise, x, sound, velocity = w[RISE + i], w[SHARE + i], w[SOUND + i], w[VELOCITY + i]

@@ -11,13 +11,11 @@ from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.valvetrain import lift_at_valve
 from tappetry.simulation import columns
 from tappetry.simulation.cylinders import Bore, Mixture, WiebeShape, equip, start_in_turn
+from tappetry.simulation.first_gas import COLLECTED, EXHAUST, fill_pipes, first_gas
 from tappetry.simulation.friction import FrictionParts
 from tappetry.simulation.gas import Gas, engine_gas
 from tappetry.simulation.network import Array, Chamber, End, Network, join, surroundings
-from tappetry.simulation.pipes import FEWEST_CELLS, Pipe, fill, fill_alike
-
-FIRST_EXHAUST = 900.0
-"""Temperature of the burned gas with which a simulation begins. [K]"""
+from tappetry.simulation.pipes import FEWEST_CELLS, Pipe
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +244,7 @@ class Engine:
     @property
     def tail_ends(self) -> tuple[int, ...]:
         """Numbers of the ends where exhaust goes out."""
-        first = 1 + 2 * self.cylinders
+        first = 1 + self.cylinders
         return tuple(2 * (first + number) + 1 for number in range(1 + max(self.collectors)))
 
 
@@ -263,10 +261,10 @@ class Mesh:
     """
 
     air_path: int = 8
-    runner: int = 12
+    runner: int = 10
     primary: int = 10
     tail: int = 24
-    courant: float = 0.95
+    courant: float = 0.98
 
     def halved(self) -> Mesh | None:
         """With half as many cells in each pipe; None where that cannot be."""
@@ -288,7 +286,7 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
     """The network of an engine at a speed, filled with air before the cylinders and burned gas behind them.
 
     Volumes are the cylinders, the plenum, the collectors, the air around; pipes the air path, the runners,
-    the primaries, the tails.
+    the tails, the primaries, of which the last, short and hot, may take steps of their own.
     """
     gas, count, air = gas_of(engine), engine.cylinders, engine.air
     collectors = 1 + max(engine.collectors)
@@ -296,31 +294,28 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
     pipes = [
         replace(engine.air_path, cells=mesh.air_path),
         *[replace(engine.runner, cells=mesh.runner)] * count,
-        *[replace(engine.primary, cells=mesh.primary)] * count,
         *[replace(engine.tail, cells=mesh.tail)] * collectors,
+        *[replace(engine.primary, cells=mesh.primary)] * count,
     ]
     ends = [
         (End(around), End(plenum, engine.throttle_area)),
         *[(End(plenum), End(number, valve=columns.INTAKE)) for number in range(count)],
+        *[(End(plenum + 1 + number), End(around)) for number in range(collectors)],
         *[
             (End(number, valve=columns.EXHAUST), End(plenum + 1 + engine.collectors[number]))
             for number in range(count)
         ],
-        *[(End(plenum + 1 + number), End(around)) for number in range(collectors)],
     ]
     pressure, warm = air.pressure, air.temperature
+    first = first_gas(engine, engine_speed, gas)
     volumes = [
-        *[Chamber(1.0, pressure, FIRST_EXHAUST, burned=1.0)] * count,
-        Chamber(engine.plenum_volume, pressure, warm),
-        *[Chamber(engine.collector_volume, pressure, FIRST_EXHAUST, burned=1.0)] * collectors,
+        *[Chamber(1.0, pressure, EXHAUST, burned=1.0)] * count,
+        Chamber(engine.plenum_volume, first.plenum_pressure, first.plenum_temperature),
+        *[Chamber(engine.collector_volume, first.collector_pressure, COLLECTED, burned=1.0)] * collectors,
         surroundings(pressure, warm),
     ]
-    network = join(gas, pipes, ends, volumes, count)
-    last = len(pipes) - 1
-    fill(network.layout, 0, gas, pressure, warm)
-    fill(network.layout, last, gas, pressure, FIRST_EXHAUST, burned=1.0)
-    fill_alike(network.layout, 0, range(1, count + 1))
-    fill_alike(network.layout, last, range(count + 1, last))
+    network = join(gas, pipes, ends, volumes, count, own=count)
+    fill_pipes(network.layout, engine, gas, first)
     fuel = engine.fuel
     mixture = Mixture(
         air_fuel=fuel.air_fuel_ratio,
@@ -341,7 +336,7 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
         crankcase=pressure,
         leak_area=FIRST_LEAK,
     )
-    start_in_turn(network, pressure, warm)
+    start_in_turn(network, first.plenum_pressure, first.runner_temperature)
     return network
 
 

@@ -128,9 +128,10 @@ def burned_row(fuel: str, equivalence_ratio: float) -> tuple[float, ...]:
     t = np.linspace(SPLIT, HOTTEST, FITTED)
     energy = np.asarray(frozen.internal_energy(t))
     capacity = np.asarray(frozen.isobaric_heat_capacity(t)) - float(frozen.gas_constant)
+    moles = None
     for number in np.nonzero(t > FREEZING_TEMPERATURE)[0]:
-        hot = Mixture(equilibrium_moles(elements, float(t[number]), DISSOCIATION_PRESSURE))
-        energy[number] = max(energy[number], float(hot.internal_energy(float(t[number]))))
+        moles = equilibrium_moles(elements, float(t[number]), DISSOCIATION_PRESSURE, moles)
+        energy[number] = max(energy[number], float(Mixture(moles).internal_energy(float(t[number]))))
     # Energy and heat capacity go over smoothly at the split; the other four terms are fitted.
     above, weight = (t - SPLIT) / SPLIT, 1.0 / (capacity * t)
     straight = energy[0] + capacity[0] * (t - SPLIT)

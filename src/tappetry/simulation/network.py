@@ -110,6 +110,8 @@ class Network:
         What left the pipes at the ends; how fast gas passes there now, and a step before. [kg], [J]
     room : ndarray
         For `tappetry.simulation.end_lanes`.
+    own_steps : int
+        Those that pipes took which have their own, in the last turn.
     """
 
     layout: Layout
@@ -125,6 +127,7 @@ class Network:
     areas: Array
     totals: Array
     room: Array
+    own_steps: int = 0
 
     def copied(self) -> Network:
         """The same with a state of its own."""
@@ -182,10 +185,11 @@ class Network:
         from tappetry.simulation.cycle_kernels import turn
 
         layout = self.layout
-        steps, lost, angle = turn(
+        steps, self.own_steps, lost, angle = turn(
             layout.buffer,
             layout.starts,
             layout.cells,
+            layout.own,
             self.gas.table,
             self.kinds,
             self.behind,
@@ -224,6 +228,7 @@ def join(
     ends: Sequence[tuple[End, End]],
     volumes: Sequence[Chamber],
     cylinders: int = 0,
+    own: int = 0,
 ) -> Network:
     """Join pipes to volumes, of which the first are cylinders. The pipes are still empty.
 
@@ -236,6 +241,8 @@ def join(
     volumes : sequence of Chamber
     cylinders : int
         How many of the volumes are cylinders; their tables are still empty.
+    own : int
+        How many of the last pipes may take steps of their own.
     """
     flat = [end for pair in ends for end in pair]
     require_between(
@@ -260,7 +267,7 @@ def join(
     engine = np.zeros(columns.ENGINE_COLUMNS)
     engine[columns.SPEED], engine[columns.LARGEST_STEP] = 2.0 * math.pi, math.inf
     return Network(
-        layout=lay(pipes),
+        layout=lay(pipes, own),
         gas=gas,
         volumes=table,
         cylinders=np.zeros((cylinders, columns.CYLINDER_COLUMNS)),

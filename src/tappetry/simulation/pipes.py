@@ -83,12 +83,16 @@ class Layout:
         Of each pipe.
     lengths : ndarray
         Of a cell of each pipe. [m]
+    own : int
+        Number of the first pipe of those that may take shorter steps of their own: it and all after it, which
+        begin at a whole lane.
     """
 
     buffer: NDArray[np.float64]
     starts: NDArray[np.int64]
     cells: NDArray[np.int64]
     lengths: NDArray[np.float64]
+    own: int
 
     def copied(self) -> Layout:
         """The same with a buffer of its own."""
@@ -104,7 +108,7 @@ class Layout:
     @property
     def places(self) -> int:
         """Of all pipes, those beyond their ends among them."""
-        return int(np.sum(self.cells + 2))
+        return int(self.starts[-1] + self.cells[-1] + 2)
 
     def state(self, pipe: int) -> Array:
         """All rows that tell the state of the gas in a pipe, as a view; shape (rows, cells)."""
@@ -132,20 +136,30 @@ class Layout:
         return volumes
 
 
-def lay(pipes: Sequence[Pipe]) -> Layout:
-    """Cut pipes into cells of one length each.
+def lay(pipes: Sequence[Pipe], own: int = 0) -> Layout:
+    """Cut pipes into cells of one length each; the last `own` may take steps of their own.
 
     Raises
     ------
     OutOfRange
-        A pipe has too few cells, or all have more than a row of the buffer holds.
+        A pipe has too few cells, or all have more than a row of the buffer holds; or none is left that steps
+        with the rest.
     """
     for pipe in pipes:
         require_between(
             "cells of a pipe", pipe.cells, Range(FEWEST_CELLS, math.inf), source="slopes need three"
         )
     cells = np.array([pipe.cells for pipe in pipes], dtype=np.int64)
+    require_between(
+        "pipes with steps of their own",
+        own,
+        Range(0.0, len(pipes) - 1.0),
+        source="the others step with volumes and cylinders",
+    )
+    first_own = len(pipes) - own
     ends = np.cumsum(cells + 2).astype(np.int64)
+    if own > 0:
+        ends[first_own:] += -ends[first_own - 1] % rows.LANES
     require_between(
         "cells of all pipes and their ends",
         float(ends[-1] + 2 * rows.LANES),
@@ -154,7 +168,7 @@ def lay(pipes: Sequence[Pipe]) -> Layout:
         advice="Make the cells longer",
     )
     lengths = np.array([pipe.length / pipe.cells for pipe in pipes])
-    layout = Layout(rows.aligned(rows.ROWS * rows.ROW, 1), ends - cells - 2, cells, lengths)
+    layout = Layout(rows.aligned(rows.ROWS * rows.ROW, 1), ends - cells - 2, cells, lengths, first_own)
     # Beyond ends stands a gas that has a state, and no volume.
     for row in (rows.DENSITY, rows.PRESSURE, rows.INVERSE, rows.SPECIFIC_VOLUME, rows.SOUND, rows.AREA):
         layout.buffer[row : row + rows.ROW] = 1.0
@@ -240,8 +254,8 @@ def fill(
     layout: Layout,
     pipe: int,
     gas: Gas,
-    pressure: float,
-    temperature: float,
+    pressure: Real,
+    temperature: Real,
     velocity: Real = 0.0,
     burned: float = 0.0,
     fuel: float = 0.0,

@@ -22,23 +22,25 @@ def make_ready() -> None:
 
 @contextmanager
 def beside() -> Iterator[None]:
-    """Meanwhile, where nothing is compiled yet, a second process compiles what turns in a cylinder.
+    """Meanwhile, where nothing is compiled yet, a second process compiles a part of it.
 
     Whoever comes to it finds it kept. Where that process fails it takes longer, and that is all.
     """
     if not nothing_kept():
         yield
         return
-    told = "from tappetry.simulation.ready import compile_cylinders; compile_cylinders()"
+    told = "from tappetry.simulation.ready import compile_a_part; compile_a_part()"
     with Popen([sys.executable, "-c", told], stdout=DEVNULL, stderr=DEVNULL):
         yield
 
 
-def compile_cylinders() -> None:
-    """Compile and keep what `cycle_kernels.turn` calls for each cylinder."""
+def compile_a_part() -> None:
+    """Compile and keep about half of what `cycle_kernels.turn` calls, in the order in which it is wanted."""
     from tappetry.simulation.cylinder_kernels import advance_cylinder
+    from tappetry.simulation.pipe_kernels import update
 
     some = _something()
+    compile_for(update, some.layout.buffer, some.layout.places, 0.0, some.gas.table)
     tables = (some.engine, some.cylinders, some.volumes)
     compile_for(advance_cylinder, *tables, 0, some.gas.table, 0.0, 0.0, 0.0)
 

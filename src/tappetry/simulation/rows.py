@@ -81,10 +81,13 @@ FUEL_FLOW = 37 * ROW
 INVERSE_LENGTH = 38 * ROW
 INVERSE_REACH = 39 * ROW
 
+END_LANES = 4
+"""Ends that most processors work on at once; no more, for there are few, and what fills up is idle."""
+
 END_ROW = 136
 """Ends that a row of their room holds; not a power of two."""
 
-END_ROWS = 30
+END_ROWS = 31
 """Rows of that room, see `tappetry.simulation.end_lanes`."""
 
 

@@ -74,7 +74,7 @@ class Flow:
 def listen(run: Run) -> Waves:
     """Turn an engine whose cycles repeat by one more, and listen at the valves of its first cylinder."""
     engine, network = run.engine, run.network
-    pipes = {"intake": 1, "exhaust": 1 + engine.cylinders}
+    pipes = {"intake": 1, "exhaust": network.layout.own}
     heard = {
         name: np.empty((columns.DEGREES, 3, int(network.layout.cells[at]))) for name, at in pipes.items()
     }
