@@ -148,7 +148,9 @@ def test_the_quote_shows_band_chance_and_sentence() -> None:
 
 def test_the_data_hold_shares_and_what_they_rest_on() -> None:
     data = proof_data(PROOF)
-    assert (data["band"], data["chance_of_failing"]) == (0.012, 0.0004)
+    assert (data["band"], data["chance_of_failing"], data["in_doubt"]) == (0.012, 0.0004, False)
+    assert proof_data(replace(PROOF, chance_of_failing=0.0501))["in_doubt"]
+    assert not proof_data(replace(PROOF, chance_of_failing=0.9, verdict=Verdict.STOP))["in_doubt"]
     assert data["doubt_said"] == words.doubt(PROOF)
     doubt = data["doubt"]
     assert (doubt["method"], doubt["assumed"], doubt["estimate"]) == ("first order", True, True)

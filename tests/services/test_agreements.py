@@ -15,7 +15,7 @@ from tappetry.services.agreements import DECLINED, IN_PERSON, TAKEN, Signed
 from tappetry.services.ledger import Ledger
 from tappetry.store.accepted import keep_orders
 from tappetry.store.database import Database
-from tappetry.store.problems import NotKept
+from tappetry.store.problems import ChangedMeanwhile, NotKept
 from tests.kitting.support import demo
 from tests.services.office import NOON, YES, accepted, ledger_at_noon, quoted
 
@@ -124,6 +124,16 @@ def test_days_are_those_of_the_place_where_the_machine_stands(ledger: Ledger) ->
     assert order.document["date"] == "16 March 2026"
     ledger.now = lambda: datetime(2026, 3, 17, 8, 0, tzinfo=UTC)
     assert ledger.today == date(2026, 3, 17)
+
+
+@pytest.mark.usefixtures("far_west")
+def test_moments_are_those_of_the_place_where_the_machine_stands(ledger: Ledger) -> None:
+    """Whoever comes second is told when, by the clock on the wall."""
+    number = quoted(ledger)
+    ledger.now = lambda: datetime(2026, 3, 17, 1, 30, tzinfo=UTC)
+    ledger.change_plan(number, ["need_by=2026-05-20"], 1, "Rook")
+    with pytest.raises(ChangedMeanwhile, match=r"by Rook at 2026-03-16 17:30\."):
+        ledger.change_plan(number, ["package=best"], 1, "Wren")
 
 
 def test_orders_are_made_of_what_was_accepted_whatever_the_plan_says_now(ledger: Ledger) -> None:

@@ -60,12 +60,11 @@ def test_whoever_comes_second_is_told_by_whom_and_what_changed(database: Databas
     with pytest.raises(ChangedMeanwhile) as told, database.writing() as session:
         change_job(session, document(phaser="remove"), {PLAN: 1}, act("took the phaser out", "Wren", 6))
     assert str(told.value) == (
-        "The plan changed meanwhile by Rook at 2026-03-02 12:05 UTC. "
-        "Here is the difference: cam: B2 became B3."
+        "The plan changed meanwhile by Rook at 2026-03-02 12:05. Here is the difference: cam: B2 became B3."
     )
     assert told.value.fields == (Field("cam", "B2", "B3"),)
     data = told.value.as_data()
-    assert data["message"] == "The plan changed meanwhile by Rook at 2026-03-02 12:05 UTC.", "once, not twice"
+    assert data["message"] == "The plan changed meanwhile by Rook at 2026-03-02 12:05.", "once, not twice"
     assert data["facts"] == ["cam: B2 became B3"]
     with database.reading() as session:
         assert job_now(session, "J-1").document["plan"] == {"cam": "B3"}

@@ -156,6 +156,7 @@ def proof_data(proof: Proof) -> Data:
         "verdict": proof.verdict.value,
         "band": _number(proof.band),
         "chance_of_failing": _number(proof.chance_of_failing),
+        "in_doubt": words.outcome(proof) == words.DOUBT,
         "formula": proof.formula,
         "source": proof.source,
         "limit_source": proof.limit_source,

@@ -1,8 +1,8 @@
-"""Days in words, and working days: Monday to Friday; local holidays are added to a lead time by the shop."""
+"""Days and moments in words; working days: Monday to Friday, the shop adds local holidays to a lead time."""
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 _WEEK = 5
 
@@ -10,6 +10,11 @@ _WEEK = 5
 def day(value: date) -> str:
     """A date without doubt about month and day: ``2 March 2026``."""
     return f"{value.day} {value:%B %Y}"
+
+
+def moment(value: datetime) -> str:
+    """A moment in the time of this machine: ``2026-03-02 12:05``."""
+    return f"{value.astimezone():%Y-%m-%d %H:%M}"
 
 
 def working_days(start: date, end: date) -> int:

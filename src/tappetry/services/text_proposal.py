@@ -8,6 +8,7 @@ from datetime import datetime
 
 from sqlalchemy.orm import Session
 
+from tappetry.quantities.calendar import moment
 from tappetry.services.ledger import Ledger
 from tappetry.services.text_files import DiffLine, differing, read_files, whole_mark
 from tappetry.services.text_in_effect import keep_up
@@ -98,9 +99,7 @@ def _proposal(ledger: Ledger, version: TextVersion, drafts: Mapping[str, TextDra
     now, there = read_files(ledger.shop.text), read_files(ledger.shop.folder)
     base = whole_mark(now)
     if version.mark != base:  # another server let one take effect at this very moment
-        raise ChangedMeanwhile(
-            TEXT, version.entry.who, f"{version.entry.at:%Y-%m-%d %H:%M} UTC", version.number, ()
-        )
+        raise ChangedMeanwhile(TEXT, version.entry.who, moment(version.entry.at), version.number, ())
     stated = {path: draft.content for path, draft in drafts.items()}
     files: Mapping[str, bytes] = there
     if stated:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tappetry.knowledge.text import parse_yaml
+from tappetry.quantities.calendar import moment
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.ledger import Ledger
 from tappetry.services.text_files import name_of, read_files, typed, written
@@ -107,7 +108,7 @@ def _still(ledger: Ledger, draft: TextDraft | None, path: str, there: Mapping[st
     if seen != now:
         who = "somebody in the shop's folder" if draft is None else draft.who
         at = ledger.now() if draft is None else draft.at
-        raise ChangedMeanwhile(f"file {path}", who, f"{at:%Y-%m-%d %H:%M} UTC", 0, ())
+        raise ChangedMeanwhile(f"file {path}", who, moment(at), 0, ())
 
 
 def throw_away(ledger: Ledger, path: str, seen: str) -> None:

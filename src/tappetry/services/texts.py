@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
+from tappetry.quantities.calendar import moment
 from tappetry.records.problems import BadInput, Refusal, Where
 from tappetry.services.ledger import Ledger
 from tappetry.services.queue import DONE, Standing, Task, standing
@@ -125,7 +126,7 @@ def put_into_effect(ledger: Ledger, mark: str, why: str, who: str) -> int:
     if not why.strip():
         raise BadInput.at(Where("reason"), "no reason is stated", "", "why this text takes effect")
     proposed = proposal(ledger)
-    at = f"{ledger.now():%Y-%m-%d %H:%M} UTC"
+    at = moment(ledger.now())
     if proposed.mark != mark:
         raise ChangedMeanwhile(TEXT, "somebody", at, proposed.version.number, ())
     _must_be_sound(proposed, look(ledger, proposed).found)

@@ -11,6 +11,7 @@ from sqlalchemy import or_, select, tuple_
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session, joinedload
 
+from tappetry.quantities.calendar import moment
 from tappetry.store.database import JOBS_READ
 from tappetry.store.fields import Field, differing
 from tappetry.store.many import parts
@@ -234,7 +235,7 @@ def _still(session: Session, row: JobRow, part: str, expected: Mapping[str, int]
         raise ChangedMeanwhile(
             part,
             now.entry.who,
-            f"{now.entry.at:%Y-%m-%d %H:%M} UTC",
+            moment(now.entry.at),
             now.version,
             differing(old.document, now.document),
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 from decimal import Decimal
 from functools import lru_cache
 
@@ -13,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from tappetry.presentation import words
 from tappetry.presentation.measures import figure_in_both, figure_in_first
+from tappetry.quantities.calendar import moment
 from tappetry.records.problems import WayOut
 from tappetry.services.ledger import Ledger, plain
 from tappetry.services.passwords import Passwords
@@ -117,7 +117,7 @@ def templates() -> Environment:
         "more": _more,
         "hours": words.hours,
         "day": words.day,
-        "moment": _moment,
+        "moment": moment,
         "figure": words.figure,
         "signed": words.signed_figure,
         "sign": words.unit,
@@ -143,11 +143,6 @@ def _amount(value: Decimal | str) -> str:
 def _more(value: Decimal) -> str:
     """An amount as a difference, its sign always written."""
     return f"{'−' if value < 0 else '+'}{words.amount(abs(value))}"
-
-
-def _moment(value: datetime) -> str:
-    """A moment in the time of this machine."""
-    return f"{value.astimezone():%Y-%m-%d %H:%M}"
 
 
 def _fields(way: WayOut) -> str:
