@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 
 import pytest
 from sqlalchemy import select
 
+from tappetry.quantities.calendar import moment
 from tappetry.store.database import Database
 from tappetry.store.fields import Field, differing
 from tappetry.store.jobs import add_job, change_job, find_jobs, history, job_now, row_of, trail, version_of
@@ -59,12 +61,13 @@ def test_whoever_comes_second_is_told_by_whom_and_what_changed(database: Databas
         change_job(session, document(cam="B3"), {PLAN: 1}, act("chose B3", "Rook", 5))
     with pytest.raises(ChangedMeanwhile) as told, database.writing() as session:
         change_job(session, document(phaser="remove"), {PLAN: 1}, act("took the phaser out", "Wren", 6))
+    at = moment(datetime(2026, 3, 2, 12, 5, tzinfo=UTC))
     assert str(told.value) == (
-        "The plan changed meanwhile by Rook at 2026-03-02 12:05. Here is the difference: cam: B2 became B3."
+        f"The plan changed meanwhile by Rook at {at}. Here is the difference: cam: B2 became B3."
     )
     assert told.value.fields == (Field("cam", "B2", "B3"),)
     data = told.value.as_data()
-    assert data["message"] == "The plan changed meanwhile by Rook at 2026-03-02 12:05.", "once, not twice"
+    assert data["message"] == f"The plan changed meanwhile by Rook at {at}.", "once, not twice"
     assert data["facts"] == ["cam: B2 became B3"]
     with database.reading() as session:
         assert job_now(session, "J-1").document["plan"] == {"cam": "B3"}
