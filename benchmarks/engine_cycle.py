@@ -17,7 +17,7 @@ from benchmarks import pipe
 from benchmarks.demo_shop import shop
 from benchmarks.pairs import Pair, Size, pair
 from tappetry.services.breathing import describe
-from tappetry.simulation.cycle import Run, one_cycle
+from tappetry.simulation.cycle import one_cycle
 from tappetry.simulation.engine import Engine, Mesh
 from tappetry.simulation.gas import Gas
 from tappetry.simulation.pipes import Layout
@@ -87,18 +87,18 @@ def at_a_speed(engine: Engine, rpm: float, mesh: Mesh, size: Size) -> Iterator[P
         fine = simulate(engine, rpm * RPM, FINE)[0].volumetric_efficiency
         error = f", {100 * (point.volumetric_efficiency / fine - 1):+.2f} % of air beside 50 cells a pipe"
     yield replace(
-        point_pair(engine, rpm, mesh, run, alone, gas, of_a_cycle * point.cycles, size),
+        point_pair(engine, rpm, mesh, point.cycles, alone, gas, of_a_cycle * point.cycles, size),
         note=f"settled in {point.cycles} cycles{error}",
     )
 
 
 def point_pair(
-    engine: Engine, rpm: float, mesh: Mesh, run: Run, alone: Layout, gas: Gas, duration: float, size: Size
+    engine: Engine, rpm: float, mesh: Mesh, cycles: int, alone: Layout, gas: Gas, duration: float, size: Size
 ) -> Pair:
     return pair(
         f"a point from rest at {rpm:.0f} rpm",
         lambda: simulate(engine, rpm * RPM, mesh),
-        f"as many as {run.cycles} cycles' in one pipe",
+        f"as many as {cycles} cycles' in one pipe",
         lambda: pipe.run(alone, gas, duration),
         size.rounds,
     )

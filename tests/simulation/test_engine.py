@@ -15,7 +15,7 @@ from tappetry.engineering.angles import DEGREE
 from tappetry.engineering.lobe import lobe_lift_at_angle
 from tappetry.engineering.mean_pressure import total_friction_mean_pressure
 from tappetry.engineering.ranges import OutOfRange
-from tappetry.simulation import columns, cycle
+from tappetry.simulation import columns, cycle, rows
 from tappetry.simulation.cycle import (
     NotSettled,
     Run,
@@ -26,7 +26,7 @@ from tappetry.simulation.cycle import (
     settle_cycles,
 )
 from tappetry.simulation.cylinders import NO_FUEL, equip
-from tappetry.simulation.engine import Mesh, build
+from tappetry.simulation.engine import Mesh, build, pipes_of
 from tappetry.simulation.friction import friction
 from tappetry.simulation.network import Array
 from tappetry.simulation.results import Point, curve, parted, simulate
@@ -283,6 +283,47 @@ def test_cycles_that_swing_about_means_that_stay_have_settled(
     else:
         with pytest.raises(NotSettled):
             settle_cycles(run, Settling())
+
+
+@pytest.mark.parametrize(
+    ("early", "late", "cycles"), [(8e-3, 2e-3, 2), (8e-3, 4e-3, 4), (1e-2, 2e-3, 4), (2e-3, 2e-3, 2)]
+)
+def test_in_the_second_cycle_late_cylinders_tell_what_is_left(
+    monkeypatch: pytest.MonkeyPatch, early: float, late: float, cycles: int
+) -> None:
+    run = begin(ENGINE, 3000 * RPM, COARSE)
+    begun = run.cycles
+    shuts = run.network.engine[columns.INTAKE_SHUTS] + run.network.cylinders[:, columns.LAG]
+    by = np.where(shuts % 720.0 < 360.0, early, late)
+
+    def cycle_of(turned: Run) -> np.ndarray:
+        turned.cycles += 1
+        # In the third cycle all change as in the second; in the fourth nothing does.
+        times = min(turned.cycles - begun, 3)
+        turned.history.append(np.stack([1.0 + times * by, np.ones(4)]))
+        return last_change(turned)
+
+    monkeypatch.setattr(cycle, "one_cycle", cycle_of)
+    settle_cycles(run, Settling())
+    assert run.cycles - begun == cycles
+
+
+def test_what_is_left_is_less_than_what_late_cylinders_changed_by() -> None:
+    """Whatever early ones did: the next cycle changes each by less than cycles may change by."""
+    for rpm in (2000, 4000, 6000):
+        run = simulate(ENGINE, rpm * RPM)[1]
+        assert run.cycles <= 3
+        assert np.max(one_cycle(run)[0]) < Settling().change
+
+
+def test_finer_cells_hold_what_the_coarse_ones_held() -> None:
+    rough = simulate(ENGINE, 3000 * RPM, Mesh().halved())[1].network
+    finer = rough.cut_finer(pipes_of(ENGINE, Mesh()))
+    for row in (rows.DENSITY, rows.ENERGY, rows.BURNED):
+        held = [each.layout.total(row, each.layout.all_volumes) for each in (rough, finer)]
+        assert held[1] == pytest.approx(held[0], rel=1e-12)
+    for rough_pipe, pipe in zip(rough.layout.cells, finer.layout.cells, strict=True):
+        assert pipe == 2 * rough_pipe
 
 
 @pytest.mark.parametrize("rpm", [0.0, 100.0, 20000.0])

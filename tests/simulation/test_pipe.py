@@ -16,7 +16,7 @@ from tappetry.simulation.columns import FREE, OPEN, SHUT
 from tappetry.simulation.gas import engine_gas, perfect_gas
 from tappetry.simulation.pipe_kernels import edges, extrapolate, fluxes, update
 from tappetry.simulation.pipes import Pipe, fill, lay, straight
-from tests.simulation.tube import Tube, volume_of
+from tests.simulation.tube import Tube, state_of, volume_of
 
 AIR = perfect_gas(287.05, 1.4)
 
@@ -282,5 +282,5 @@ def test_cold_gas_does_the_same_whether_other_pipes_are_hot() -> None:
         edges(layout.buffer, layout.places, 1e-6)
         fluxes(layout.buffer, layout.places)
         update(layout.buffer, layout.places, 1e-6, gas.table)
-    np.testing.assert_allclose(alone.state(0), beside.state(0), rtol=1e-13)
+    np.testing.assert_allclose(state_of(alone, 0), state_of(beside, 0), rtol=1e-13)
     assert np.ptp(alone.row(0, rows.TEMPERATURE)) > 700.0

@@ -14,6 +14,7 @@ from tappetry.simulation.network import Chamber, End, Network, join
 from tappetry.simulation.pipes import fill, lay, straight
 from tappetry.simulation.results import Point, read
 from tests.simulation.bench_engine import ENGINE, RPM
+from tests.simulation.tube import state_of
 
 GAS = perfect_gas(287.0, 1.4)
 
@@ -95,7 +96,7 @@ def test_pipes_with_steps_of_their_own_lose_nothing_and_come_to_the_same() -> No
 def test_pipes_alike_side_by_side_stay_alike() -> None:
     network = chain(2)
     network.turn(0.0, 7.2, 0.9)
-    np.testing.assert_array_equal(network.layout.state(1), network.layout.state(2))
+    np.testing.assert_array_equal(state_of(network.layout, 1), state_of(network.layout, 2))
 
 
 def test_a_pipe_that_steps_with_the_rest_is_left() -> None:

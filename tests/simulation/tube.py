@@ -85,3 +85,9 @@ def volume_of(gas: Gas, area: float, pressure: float, temperature: float, gamma:
     constant = float(gas.table[0, 0])
     enthalpy = gamma / (gamma - 1.0) * constant * temperature
     return [area, pressure, gamma, constant, temperature, enthalpy, 0.0, 0.0]
+
+
+def state_of(layout: Layout, pipe: int) -> Array:
+    """All rows that tell the state of the gas in a pipe; shape (rows, cells)."""
+    first = int(layout.starts[pipe]) + 1
+    return layout.table[: rows.STATE_END // rows.ROW, first : first + int(layout.cells[pipe])]

@@ -11,15 +11,20 @@ from tappetry.engineering.crank import mean_piston_speed
 from tappetry.engineering.ranges import Range, require_between
 from tappetry.simulation import columns, rows
 from tappetry.simulation.cylinders import begin_cycle, set_fire
-from tappetry.simulation.engine import Engine, Mesh, build
+from tappetry.simulation.engine import Engine, Mesh, build, pipes_of
 from tappetry.simulation.network import Array, Network
 
-RELIEF = 0.05
-"""Share of a knock integral that a degree of retard takes: 0.045 to 0.055 in the invented engines. [1/deg]"""
+RELIEF, TAKEN_UP = 0.05, 0.85
+"""Share of a knock integral that a degree of retard takes: 0.045 to 0.055 in the invented engines; and share
+of what knock asks for by which the fire is moved, for the charge follows it in the next cycle. [1/deg], [1]
+"""
 
 WORK = 2.5
 PARTS = np.array([1.0, WORK])
 """How much more than trapped air the work of a cylinder may change from cycle to cycle. [1]"""
+
+EARLY = 3.0
+"""How much more than others a cylinder may change that comes early in a cycle, after all was set anew. [1]"""
 
 FARTHEST = 1.5
 """By how much the next step of speeds may exceed the last, for the state to go on in a straight line. [1]"""
@@ -39,7 +44,8 @@ class Settling:
     ----------
     change : float
         Greatest relative change of any cylinder's trapped air from cycle to cycle, or all that is to come
-        where changes become less; of its work, which follows air and fire, it may be `WORK` times that. [1]
+        where changes become less; of its work, which follows air and fire, it may be `WORK` times that. In
+        the second cycle those count that come late in it, see `EARLY`. [1]
     swing : float
         How much they may change where they swing about means that stay within `change`. [1]
     least, most : int
@@ -160,23 +166,23 @@ def begin(engine: Engine, speed: float, mesh: Mesh, neighbour: Run | None = None
     return run
 
 
-ROUGH_CYCLES, ROUGH_STEP = 2, 2.0
+ROUGH_CYCLES, ROUGH_STEP = 2, 4.0
 """Cycles from rest that are turned with half as many cells, and the largest step in them. [1], [deg]"""
 
 
 def _from_rest(engine: Engine, speed: float, mesh: Mesh, half_burned: float) -> Run:
     """An engine after some rough cycles: what stood in it at rest is best forgotten with few cells."""
-    run = Run(engine, speed, build(engine, speed, mesh), mesh, half_burned)
     rough_mesh = mesh.halved()
-    if rough_mesh is not None:
-        rough = Run(engine, speed, build(engine, speed, rough_mesh), rough_mesh, half_burned)
-        rough.network.engine[columns.LARGEST_STEP] = ROUGH_STEP
-        for _ in range(ROUGH_CYCLES):
-            one_cycle(rough)
-            _listen(rough)
-        run.network.take_state(rough.network)
-        run.half_burned = rough.half_burned
-    return run
+    if rough_mesh is None:
+        return Run(engine, speed, build(engine, speed, mesh), mesh, half_burned)
+    rough = Run(engine, speed, build(engine, speed, rough_mesh), rough_mesh, half_burned)
+    tables = rough.network.engine
+    largest, tables[columns.LARGEST_STEP] = tables[columns.LARGEST_STEP], ROUGH_STEP
+    for _ in range(ROUGH_CYCLES):
+        one_cycle(rough)
+        _listen(rough)
+    tables[columns.LARGEST_STEP] = largest
+    return Run(engine, speed, rough.network.cut_finer(pipes_of(engine, mesh)), mesh, rough.half_burned)
 
 
 def settle_cycles(run: Run, settling: Settling) -> None:
@@ -191,7 +197,9 @@ def settle_cycles(run: Run, settling: Settling) -> None:
     while run.cycles - begun < settling.most:
         change = one_cycle(run)
         quiet = _listen(run)
-        repeats = bool(np.all(_to_come(run, change) < settling.change * PARTS))
+        allowed = settling.change * PARTS
+        repeats = bool(np.all(_to_come(run, change) < allowed))
+        repeats = repeats or (run.cycles - begun == 2 and _forgets(run, change, allowed))
         swings = float(np.max(change)) < settling.swing and _only_swings(run, settling)
         if quiet and run.cycles - begun >= settling.least and (repeats or swings):
             return
@@ -214,10 +222,10 @@ def _listen(run: Run) -> bool:
         return True
     first, latest = math.degrees(burning.half_burned), math.degrees(burning.latest)
     wanted = run.half_burned + math.log(knock / QUIET) / RELIEF
-    wanted = min(max(wanted, first), latest)
-    if abs(wanted - run.half_burned) * RELIEF <= NEAR:
+    later = min(max(wanted, first), latest) - run.half_burned
+    if abs(later) * RELIEF <= NEAR:
         return True
-    run.half_burned = wanted
+    run.half_burned += TAKEN_UP * later
     return False
 
 
@@ -259,6 +267,20 @@ def _to_come(run: Run, change: Array) -> Array:
     falls = before > last
     left: Array = np.where(falls, last * last / np.where(falls, before - last, 1.0), last)
     return np.minimum(last, left)
+
+
+def _forgets(run: Run, change: Array, allowed: Array) -> bool:
+    """Whether the second cycle after all was set anew leaves no more to come than is allowed, shape (2,).
+
+    Cylinders that come late in it were set nearly two cycles ago, and bound what those that come early, and
+    still change by more, will change by in the next.
+    """
+    lag = run.network.cylinders[:, columns.LAG]
+    shuts, fires = (lag + run.network.engine[columns.INTAKE_SHUTS]) % 720.0, (lag + 360.0) % 720.0
+    late = np.stack([shuts, fires]) >= 360.0
+    of_late = np.max(change, axis=1, where=late, initial=0.0)
+    few = np.all(np.max(change, axis=1) < EARLY * allowed)
+    return bool(few and np.all(np.any(late, axis=1)) and np.all(of_late < allowed))
 
 
 def _between(before: Array, after: Array) -> Array:

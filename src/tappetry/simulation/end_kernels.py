@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.simulation.columns import FREE, SHUT
-from tappetry.simulation.compiled import kernel
+from tappetry.simulation.compiled import inlined, kernel
 from tappetry.simulation.lane_math import exp_of, log_of
 from tappetry.simulation.rows import (
     AREA,
@@ -179,19 +179,20 @@ def inward(
     return x, w
 
 
+@inlined
+def wall_pressure(density: float, velocity: float, pressure: float, gamma: float, inverse: float) -> float:
+    """Of gas that runs against a wall, or away from it; by `inverse` see `tappetry.simulation.rows`."""
+    k = 2.0 * inverse
+    y_s = 1.0 + velocity / (k * np.sqrt(gamma * pressure / density))
+    y_s = y_s if y_s > SLACK else SLACK
+    return pressure * exp_of((k + 2.0) * log_of(y_s))
+
+
 @kernel
-def pass_nothing(s: Buffer, start: int, cells: int, high: bool) -> None:
-    """Write that nothing passes the face of an end that is shut, and how the gas presses there."""
-    cell = start + (cells if high else 1)
-    face = start + (cells + 1 if high else 1)
-    if high:
-        rho, u, p = s[HIGH_DENSITY + cell], s[HIGH_VELOCITY + cell], s[HIGH_PRESSURE + cell]
-    else:
-        rho, u, p = s[LOW_DENSITY + cell], -s[LOW_VELOCITY + cell], s[LOW_PRESSURE + cell]
-    gamma, k = s[GAMMA + cell], 2.0 * s[INVERSE + cell]
-    y_s = max(1.0 + u / (k * math.sqrt(gamma * p / rho)), SLACK)
+def pass_nothing(s: Buffer, face: int, thrust: float) -> None:
+    """Write that nothing passes a face, and how the gas presses there."""
     s[MASS_FLOW + face] = s[ENERGY_FLOW + face] = s[BURNED_FLOW + face] = s[FUEL_FLOW + face] = 0.0
-    s[THRUST + face] = p * exp_of((k + 2.0) * log_of(y_s)) * s[AREA + face]
+    s[THRUST + face] = thrust
 
 
 @kernel
@@ -216,9 +217,6 @@ def pass_end(
     The places of the pipe begin at `start`; `area` is the effective one of the opening [m2]. The velocity is
     over the speed of sound, outward and in the pipe, or below 0 and in the volume.
     """
-    if kind == SHUT or (kind != FREE and area <= 0.0):
-        pass_nothing(s, start, cells, high)
-        return 0.0
     cell = start + (cells if high else 1)
     face = start + (cells + 1 if high else 1)
     sign = 1.0 if high else -1.0
@@ -229,6 +227,9 @@ def pass_end(
         rho, u, p = s[LOW_DENSITY + cell], -s[LOW_VELOCITY + cell], s[LOW_PRESSURE + cell]
         burned, fuel = s[LOW_BURNED + cell], s[LOW_FUEL + cell]
     gamma, face_area = s[GAMMA + cell], s[AREA + face]
+    if kind == SHUT or (kind != FREE and area <= 0.0):
+        pass_nothing(s, face, wall_pressure(rho, u, p, gamma, s[INVERSE + cell]) * face_area)
+        return 0.0
     a = math.sqrt(gamma * p / rho)
     opening = min(area / face_area, 1.0)
     if kind != FREE and not (opening >= 1.0 and u >= a):

@@ -1,7 +1,8 @@
 """All ends of an engine at once: the equations of `end_kernels`, for the processor to solve several of them
 together from how fast gas passed before. Ends that do not come to rest so are left to the careful solver.
 
-Ends that are shut count as openings of no area.
+Openings stand in the first places of the room; ends that are shut, where there is nothing to solve, in the
+last.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tappetry.simulation.compiled import inlined, kernel
-from tappetry.simulation.end_kernels import CLOSE, NOTHING, SLACK
+from tappetry.simulation.end_kernels import NOTHING, SLACK, wall_pressure
 from tappetry.simulation.lane_math import exp_of, log_of, of_rank, rank_of
 from tappetry.simulation.rows import END_LANES, END_ROW
 
@@ -58,6 +59,9 @@ END = 30 * END_ROW
 
 FASTER_THAN_SOUND = 1e6
 """In any gas. [m/s]"""
+
+CLOSE = 3e-4
+"""Relative change of a velocity that is the last; what is left is of the order of its square. [1]"""
 
 ROUNDS = 4
 """Steps of Newton's method, before an end is left to the careful solver."""
@@ -121,7 +125,7 @@ def prepare(w: Buffer, ends: int) -> None:
 
 @kernel
 def improve(w: Buffer, ends: int) -> None:
-    """One step of Newton's method at every end that is open."""
+    """One step of Newton's method at every opening."""
     for i in range(rounded(ends)):
         opening, v, k, k_0 = w[OPENING + i], w[PASSING + i], w[STIFF + i], w[STIFF_BEHIND + i]
         y_s, y_0, power, rise = w[SHUT_Y + i], w[LEVEL_Y + i], w[POWER + i], w[RISE + i]
@@ -165,7 +169,7 @@ def improve(w: Buffer, ends: int) -> None:
         value = value if inward else out_value
         slope = slope if inward else out_slope
         change = value / slope
-        idle = (opening <= 0.0) | ((opening >= 1.0) & (not inward))
+        idle = (opening >= 1.0) & (not inward)
         change = 0.0 if idle else change
         w[PASSING + i] = v - change
         w[SHARE + i] = e - slope_x * change
@@ -173,6 +177,14 @@ def improve(w: Buffer, ends: int) -> None:
         v = v - change
         lost = (not idle) & ((not (v >= 0.0)) | (not (v <= fastest)))
         w[CHANGE + i] = np.inf if lost else abs(change) - CLOSE * v
+
+
+@kernel
+def press(w: Buffer, walls: int) -> None:
+    """How the gas presses at walls, which stand in the first places."""
+    for i in range(rounded(walls)):
+        density, velocity, pressure = w[DENSITY + i], w[VELOCITY + i], w[PRESSURE + i]
+        w[THRUST + i] = wall_pressure(density, velocity, pressure, w[GAMMA + i], w[INVERSE + i]) * w[AREA + i]
 
 
 @kernel
@@ -204,25 +216,22 @@ def solve(w: Buffer, ends: int) -> None:
 def finish(w: Buffer, ends: int) -> None:
     """What passes in a second; and how fast, for the next time."""
     for i in range(rounded(ends)):
-        less_0, opening = w[BEHIND_GAMMA + i] - 1.0, w[OPENING + i]
+        less_0 = w[BEHIND_GAMMA + i] - 1.0
         y_s, y_0, v, area = w[SHUT_Y + i], w[LEVEL_Y + i], w[PASSING + i], w[AREA + i]
         rise, x, sound, velocity = w[RISE + i], w[SHARE + i], w[SOUND + i], w[VELOCITY + i]
         pressure, pressure_0, density = w[PRESSURE + i], w[BEHIND_PRESSURE + i], w[DENSITY + i]
         warmth, enthalpy = w[BEHIND_WARMTH + i], w[BEHIND_ENTHALPY + i]
         inverse, offset, change = w[INVERSE + i], w[OFFSET + i], w[CHANGE + i]
         k, k_0 = w[STIFF + i], w[STIFF_BEHIND + i]
-        shut = opening <= 0.0
-        inward = (y_0 > y_s) & (not shut)
+        inward = y_0 > y_s
         y = y_s + rise * v
-        fast = (y_0 == 0.0) & (not shut)
+        fast = y_0 == 0.0
         y = 1.0 if fast else y
-        y = y_s if shut else y
         base = x if inward else y
         thinner = exp_of((k_0 if inward else k) * log_of(base))
         p = thinner * base * base * (pressure_0 if inward else pressure)
         u = velocity if fast else sound * v
         u = -u if inward else u
-        u = 0.0 if shut else u
         rho_in = p / (warmth * (1.0 - 0.5 * less_0 * v * v))
         rho_out = thinner * density
         rho = rho_in if inward else rho_out
@@ -234,4 +243,4 @@ def finish(w: Buffer, ends: int) -> None:
         w[THRUST + i] = p * area + mass * u
         w[ENERGY_FLOW + i] = into if inward else out
         w[PASSING + i] = passing
-        w[CHANGE + i] = 0.0 if shut | fast else change
+        w[CHANGE + i] = 0.0 if fast else change

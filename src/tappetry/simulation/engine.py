@@ -68,9 +68,10 @@ class Valve:
         """Effective area by the angle of the cylinder, for the kernels. [m2]"""
         angles = np.radians(np.arange(columns.DEGREES * columns.VALVE_STEPS + 2) / columns.VALVE_STEPS)
         away = (angles - self.nose + 2.0 * math.pi) % (4.0 * math.pi) - 2.0 * math.pi
-        inside = np.clip(away, -self.lobe_half_width, self.lobe_half_width)
-        lobe = lobe_lift_at_angle(inside, self.lobe_lift, self.lobe_exponent, self.lobe_half_width)
-        lift = np.maximum(lobe * self.rocker_ratio - self.taken_up, 0.0)
+        on_lobe = np.abs(away) < self.lobe_half_width
+        lobe = lobe_lift_at_angle(away[on_lobe], self.lobe_lift, self.lobe_exponent, self.lobe_half_width)
+        lift = np.zeros(len(angles))
+        lift[on_lobe] = np.maximum(lobe * self.rocker_ratio - self.taken_up, 0.0)
         return np.asarray(np.interp(lift, self.lifts, self.areas))
 
 
@@ -282,21 +283,25 @@ def gas_of(engine: Engine) -> Gas:
     return engine_gas(fuel.stands_for, ratio, air.dry_pressure, air.vapour_pressure)
 
 
+def pipes_of(engine: Engine, mesh: Mesh) -> list[Pipe]:
+    """The air path, the runners, the tails, and the primaries, short and hot: they may take own steps."""
+    count = engine.cylinders
+    return [
+        replace(engine.air_path, cells=mesh.air_path),
+        *[replace(engine.runner, cells=mesh.runner)] * count,
+        *[replace(engine.tail, cells=mesh.tail)] * (1 + max(engine.collectors)),
+        *[replace(engine.primary, cells=mesh.primary)] * count,
+    ]
+
+
 def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
     """The network of an engine at a speed, filled with air before the cylinders and burned gas behind them.
 
-    Volumes are the cylinders, the plenum, the collectors, the air around; pipes the air path, the runners,
-    the tails, the primaries, of which the last, short and hot, may take steps of their own.
+    Volumes are the cylinders, the plenum, the collectors, the air around; pipes are those of `pipes_of`.
     """
     gas, count, air = gas_of(engine), engine.cylinders, engine.air
     collectors = 1 + max(engine.collectors)
     plenum, around = count, count + 1 + collectors
-    pipes = [
-        replace(engine.air_path, cells=mesh.air_path),
-        *[replace(engine.runner, cells=mesh.runner)] * count,
-        *[replace(engine.tail, cells=mesh.tail)] * collectors,
-        *[replace(engine.primary, cells=mesh.primary)] * count,
-    ]
     ends = [
         (End(around), End(plenum, engine.throttle_area)),
         *[(End(plenum), End(number, valve=columns.INTAKE)) for number in range(count)],
@@ -314,7 +319,7 @@ def build(engine: Engine, engine_speed: float, mesh: Mesh) -> Network:
         *[Chamber(engine.collector_volume, first.collector_pressure, COLLECTED, burned=1.0)] * collectors,
         surroundings(pressure, warm),
     ]
-    network = join(gas, pipes, ends, volumes, count, own=count)
+    network = join(gas, pipes_of(engine, mesh), ends, volumes, count, own=count)
     fill_pipes(network.layout, engine, gas, first)
     fuel = engine.fuel
     mixture = Mixture(

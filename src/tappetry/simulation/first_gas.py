@@ -14,11 +14,9 @@ import numpy as np
 
 from tappetry.simulation import rows
 from tappetry.simulation.gas import Gas
-from tappetry.simulation.pipes import Layout, Pipe, fill, fill_alike
+from tappetry.simulation.pipes import Layout, Pipe, fill_cells
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from tappetry.simulation.engine import Engine
 
 FILLING, FUEL = 0.88, 1.07
@@ -95,18 +93,26 @@ def first_gas(engine: Engine, engine_speed: float, gas: Gas) -> FirstGas:
 
 
 def fill_pipes(layout: Layout, engine: Engine, gas: Gas, first: FirstGas) -> None:
-    """Fill all pipes of an engine with it."""
-    air, count = engine.air, engine.cylinders
+    """Fill all pipes of an engine with it: the air path, the runners, the tails, the primaries."""
+    air, cells, runners = engine.air, layout.cells, engine.cylinders
+    behind = len(cells) - 1 - runners
     cold, hot = float(gas.table[0, 0]) * air.temperature, float(gas.table[1, 0]) * EXHAUST
-    fill(layout, 0, gas, air.pressure, air.temperature, _velocity(layout, 0, first.air * cold / air.pressure))
-    fill(layout, 1, gas, first.plenum_pressure, first.runner_temperature)
-    fill_alike(layout, 1, range(2, count + 1))
-    for tail in range(count + 1, layout.own):
-        cells = int(layout.cells[tail])
-        along = np.linspace(first.collector_pressure, air.pressure, 2 * cells + 1)[1::2]
-        fill(layout, tail, gas, along, EXHAUST, _velocity(layout, tail, first.exhaust * hot / along), 1.0)
-    fill(layout, layout.own, gas, first.collector_pressure, EXHAUST, burned=1.0)
-    fill_alike(layout, layout.own, range(layout.own + 1, layout.own + count))
+    drawn, pushed = first.plenum_pressure, first.collector_pressure
+    pressure = np.repeat([air.pressure, *[drawn] * runners, *[pushed] * behind], cells)
+    warmed = first.runner_temperature
+    temperature = np.repeat([air.temperature, *[warmed] * runners, *[EXHAUST] * behind], cells)
+    burned = np.repeat([*[0.0] * (1 + runners), *[1.0] * behind], cells)
+    flow = np.zeros(len(pressure))  # of volume
+    flow[: cells[0]] = first.air * cold / air.pressure
+    after = np.cumsum(cells)
+    for tail in range(1 + runners, layout.own):
+        inside = slice(after[tail - 1], after[tail])
+        pressure[inside] = np.linspace(pushed, air.pressure, 2 * int(cells[tail]) + 1)[1::2]
+        flow[inside] = first.exhaust * hot / pressure[inside]
+    where = layout.all_cells()
+    area = layout.table[rows.AREA // rows.ROW]
+    velocity = 2.0 * flow / (area[where + 1] + area[where])
+    fill_cells(layout, where, gas, pressure, temperature, velocity, burned)
 
 
 def _level(demand: float) -> float:
@@ -133,11 +139,3 @@ def _warmed(pipe: Pipe) -> float:
 
 def _area(pipe: Pipe, station: int) -> float:
     return 0.25 * math.pi * pipe.diameters[station] ** 2
-
-
-def _velocity(layout: Layout, pipe: int, volume_flow: NDArray[np.float64] | float) -> NDArray[np.float64]:
-    """In the cells of a pipe through which gas flows steadily. [m/s]"""
-    first = int(layout.starts[pipe]) + rows.AREA + 1
-    faces = layout.buffer[first : first + int(layout.cells[pipe]) + 1]
-    velocity: NDArray[np.float64] = 2.0 * volume_flow / (faces[1:] + faces[:-1])
-    return velocity

@@ -1,7 +1,8 @@
 """What loops that work on several numbers at once need: logarithm, power of e, the greatest of numbers.
 
 The library's are called one by one. Relative errors are below 1e-13 for what flows ask: numbers that are
-positive, powers between -700 and 700.
+positive, powers between -700 and 700. Series are summed in pairs, and pairs of pairs: one term after the
+other, each would wait for the last.
 """
 
 from __future__ import annotations
@@ -32,9 +33,10 @@ def log_of(x: float) -> float:
     power = power + 1.0 if large else power
     s = (part - 1.0) / (part + 1.0)
     z = s * s
-    series = 1 / 11 + z * (1 / 13 + z * (1 / 15 + z * (1 / 17)))
-    series = 1 + z * (1 / 3 + z * (1 / 5 + z * (1 / 7 + z * (1 / 9 + z * series))))
-    return power * LOG_OF_2 + 2.0 * s * series
+    z2 = z * z
+    low = (1 + z * (1 / 3)) + z2 * (1 / 5 + z * (1 / 7))
+    high = (1 / 9 + z * (1 / 11)) + z2 * ((1 / 13 + z * (1 / 15)) + z2 * (1 / 17))
+    return power * LOG_OF_2 + 2.0 * s * (low + (z2 * z2) * high)
 
 
 @inlined
@@ -43,11 +45,13 @@ def exp_of(x: float) -> float:
     shifted = np.float64(x * DOUBLINGS + ROUNDER)
     whole = shifted - ROUNDER
     r = x - whole * LOG_HIGH - whole * LOG_LOW
-    series = 1 / 5040 + r * (1 / 40320 + r * (1 / 362880 + r * (1 / 3628800 + r * (1 / 39916800))))
-    series = 1 + r * (
-        1 + r * (1 / 2 + r * (1 / 6 + r * (1 / 24 + r * (1 / 120 + r * (1 / 720 + r * series)))))
-    )
-    return series * np.int64((shifted.view(np.int64) + BIAS) << 52).view(np.float64)
+    r2 = r * r
+    r4 = r2 * r2
+    low = (1 + r) + r2 * (1 / 2 + r * (1 / 6))
+    middle = (1 / 24 + r * (1 / 120)) + r2 * (1 / 720 + r * (1 / 5040))
+    high = (1 / 40320 + r * (1 / 362880)) + r2 * (1 / 3628800 + r * (1 / 39916800))
+    doublings = np.int64((shifted.view(np.int64) + BIAS) << 52).view(np.float64)
+    return (low + r4 * (middle + r4 * high)) * doublings
 
 
 @inlined

@@ -141,16 +141,29 @@ class Network:
 
         Each of its cells may stand for several.
         """
-        mine, theirs = self.layout, other.layout
-        for pipe, cells in enumerate(mine.cells):
-            times = int(cells // theirs.cells[pipe])
-            mine.state(pipe)[:] = np.repeat(theirs.state(pipe), times, axis=1)
+        self._take_pipes(other.layout)
         areas = self.volumes[:, columns.OPEN_AREA].copy()
         self.volumes[:] = other.volumes
         self.volumes[:, columns.OPEN_AREA] = areas
         self.cylinders[:] = other.cylinders
         self.totals[:] = other.totals
         self.engine[columns.LEAK_AREA] = other.engine[columns.LEAK_AREA]
+
+    def cut_finer(self, pipes: Sequence[Pipe]) -> Network:
+        """The same with its pipes cut into more cells, each of which takes the gas of that in which it lies.
+
+        All else is shared, so this one is not to be turned any more.
+        """
+        finer = replace(self, layout=lay(pipes, len(pipes) - self.layout.own))
+        finer._take_pipes(self.layout)
+        return finer
+
+    def _take_pipes(self, other: Layout) -> None:
+        """Take the gas of other pipes, of which each cell may stand for several."""
+        mine, state = self.layout, rows.STATE_END // rows.ROW
+        times = mine.cells // other.cells
+        theirs = np.repeat(other.all_cells(), np.repeat(times, other.cells))
+        mine.table[:state, mine.all_cells()] = other.table[:state, theirs]
 
     def go_on(self, other: Network, share: float) -> None:
         """Continue the change of the gas since another state by a share of it, where the gas allows it.

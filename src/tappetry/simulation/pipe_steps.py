@@ -37,6 +37,7 @@ from tappetry.simulation.pipe_kernels import edges, extrapolate, fluxes, update
 from tappetry.simulation.rows import (
     AREA,
     BURNED_FLOW,
+    END_ROW,
     ENERGY_FLOW,
     FUEL_FLOW,
     HIGH_BURNED,
@@ -89,10 +90,8 @@ def valve_area(valves: Buffer, valve: int, degrees: float) -> float:
 
 
 @kernel
-def know_end(
-    s: Buffer, w: Buffer, lane: int, start: int, cells: int, high: bool, area: float, v: Buffer, volume: int
-) -> None:
-    """Put down what `end_lanes` must know of an end: the gas at its face, and the volume behind it."""
+def know_face(s: Buffer, w: Buffer, lane: int, end: int, start: int, cells: int, high: bool) -> float:
+    """Put down what `end_lanes` must know of the gas at the face of an end; return the area of the face."""
     cell = start + (cells if high else 1)
     if high:
         w[end_lanes.DENSITY + lane] = s[HIGH_DENSITY + cell]
@@ -102,12 +101,19 @@ def know_end(
         w[end_lanes.DENSITY + lane] = s[LOW_DENSITY + cell]
         w[end_lanes.VELOCITY + lane] = -s[LOW_VELOCITY + cell]
         w[end_lanes.PRESSURE + lane] = s[LOW_PRESSURE + cell]
-    face_area = s[AREA + start + (cells + 1 if high else 1)]
+    area = s[AREA + start + (cells + 1 if high else 1)]
     w[end_lanes.GAMMA + lane] = s[GAS_GAMMA + cell]
     w[end_lanes.INVERSE + lane] = s[INVERSE + cell]
     w[end_lanes.OFFSET + lane] = s[OFFSET + cell]
-    w[end_lanes.AREA + lane] = face_area
-    w[end_lanes.OPENING + lane] = min(area / face_area, 1.0)
+    w[end_lanes.AREA + lane] = area
+    w[end_lanes.END + lane] = end
+    return area
+
+
+@kernel
+def know_behind(w: Buffer, lane: int, opening: float, v: Buffer, volume: int) -> None:
+    """Put down what `end_lanes` must know of an opening and of the volume behind it."""
+    w[end_lanes.OPENING + lane] = min(opening, 1.0)
     w[end_lanes.BEHIND_PRESSURE + lane] = v[volume, MIDDLE_PRESSURE]
     w[end_lanes.BEHIND_GAMMA + lane] = v[volume, GAMMA]
     w[end_lanes.BEHIND_WARMTH + lane] = v[volume, CONSTANT] * v[volume, MIDDLE_TEMPERATURE]
@@ -200,6 +206,13 @@ def places_of(starts: Numbers, cells: Numbers, first: int, last: int) -> int:
     return starts[last - 1] + cells[last - 1] + 2 - starts[first]
 
 
+@inlined
+def face_of(starts: Numbers, cells: Numbers, end: int) -> int:
+    """Place of the face of an end, which is one among those of all pipes."""
+    pipe = end // 2
+    return starts[pipe] + (cells[pipe] + 1 if end % 2 == 1 else 1)
+
+
 @kernel
 def advance_pipes(
     s: Buffer, pipes: Pipes, ends: Ends, tables: Tables, first: int, last: int, middle: float, step: float
@@ -227,7 +240,7 @@ def advance_pipes(
         extrapolate(s, starts[pipe], cells[pipe])
     edges(s[begin:], places, step)
     fluxes(s[begin:], places)
-    lanes = 0
+    lanes, walls = 0, END_ROW
     for end in range(2 * first, 2 * last):
         pipe, high = end // 2, end % 2 == 1
         volume, valve, area = end_volume[end], end_valve[end], end_area[end]
@@ -235,14 +248,19 @@ def advance_pipes(
             area = valve_area(valves, valve, own_angle(middle, c[volume, LAG]))
         before, end_totals[end, 5] = end_totals[end, 5], end_totals[end, 4]
         if end_kind[end] == SHUT or area <= 0.0:
-            pass_nothing(s, starts[pipe], cells[pipe], high)
+            walls -= 1
+            know_face(s, w, walls, end, starts[pipe], cells[pipe], high)
             end_totals[end, 4] = 0.0
             continue
-        know_end(s, w, lanes, starts[pipe], cells[pipe], high, area, v, volume)
+        face_area = know_face(s, w, lanes, end, starts[pipe], cells[pipe], high)
+        know_behind(w, lanes, area / face_area, v, volume)
         # How fast it will pass, if it goes on as it did.
         w[end_lanes.PASSING + lanes] = 2.0 * end_totals[end, 4] - before
-        w[end_lanes.END + lanes] = end
         lanes += 1
+    end_lanes.press(w[END_ROW - end_lanes.rounded(END_ROW - walls) :], END_ROW - walls)
+    for lane in range(walls, END_ROW):
+        face = face_of(starts, cells, int(w[end_lanes.END + lane]))
+        pass_nothing(s, face, w[end_lanes.THRUST + lane])
     end_lanes.solve(w, lanes)
     for lane in range(lanes):
         end = int(w[end_lanes.END + lane])
@@ -252,7 +270,7 @@ def advance_pipes(
             end_totals[end, 4] = pass_solved(s, w, lane, start, many, high, v, volume)
         else:
             end_totals[end, 4] = pass_carefully(s, w, lane, start, many, high, v, volume)
-        face = start + (many + 1 if high else 1)
+        face = face_of(starts, cells, end)
         count(s, face, step if high else -step, volume, end_valve[end], end_totals, end, v, c)
     cool = min(max(border - begin, 0), places)
     return max(update(s[begin:], cool, step, g), update(s[begin + cool :], places - cool, step, g))

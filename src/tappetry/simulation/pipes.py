@@ -110,11 +110,15 @@ class Layout:
         """Of all pipes, those beyond their ends among them."""
         return int(self.starts[-1] + self.cells[-1] + 2)
 
-    def state(self, pipe: int) -> Array:
-        """All rows that tell the state of the gas in a pipe, as a view; shape (rows, cells)."""
-        start = int(self.starts[pipe]) + 1
-        table = self.buffer.reshape(rows.ROWS, rows.ROW)[: rows.STATE_END // rows.ROW]
-        return table[:, start : start + int(self.cells[pipe])]
+    @property
+    def table(self) -> Array:
+        """The buffer by its rows, as a view; shape (ROWS, ROW)."""
+        return self.buffer.reshape(rows.ROWS, rows.ROW)
+
+    def all_cells(self) -> NDArray[np.int64]:
+        """Places of all cells, pipe after pipe."""
+        before = np.cumsum(self.cells) - self.cells
+        return np.arange(int(np.sum(self.cells))) + np.repeat(self.starts + 1 - before, self.cells)
 
     @property
     def all_volumes(self) -> Array:
@@ -145,11 +149,10 @@ def lay(pipes: Sequence[Pipe], own: int = 0) -> Layout:
         A pipe has too few cells, or all have more than a row of the buffer holds; or none is left that steps
         with the rest.
     """
-    for pipe in pipes:
-        require_between(
-            "cells of a pipe", pipe.cells, Range(FEWEST_CELLS, math.inf), source="slopes need three"
-        )
     cells = np.array([pipe.cells for pipe in pipes], dtype=np.int64)
+    require_between(
+        "cells of a pipe", float(np.min(cells)), Range(FEWEST_CELLS, math.inf), source="slopes need three"
+    )
     require_between(
         "pipes with steps of their own",
         own,
@@ -169,30 +172,32 @@ def lay(pipes: Sequence[Pipe], own: int = 0) -> Layout:
     )
     lengths = np.array([pipe.length / pipe.cells for pipe in pipes])
     layout = Layout(rows.aligned(rows.ROWS * rows.ROW, 1), ends - cells - 2, cells, lengths, first_own)
+    table = layout.table
     # Beyond ends stands a gas that has a state, and no volume.
     for row in (rows.DENSITY, rows.PRESSURE, rows.INVERSE, rows.SPECIFIC_VOLUME, rows.SOUND, rows.AREA):
-        layout.buffer[row : row + rows.ROW] = 1.0
-    layout.buffer[rows.GAMMA : rows.GAMMA + rows.ROW] = 2.0
-    layout.buffer[rows.TEMPERATURE : rows.TEMPERATURE + rows.ROW] = 300.0
-    for number, pipe in enumerate(pipes):
-        start = int(layout.starts[number]) + 1
-        for row, values in zip(SHAPE_ROWS, _shape(pipe), strict=True):
-            layout.buffer[row + start : row + start + pipe.cells + (row == rows.AREA)] = values[
-                : pipe.cells + (row == rows.AREA)
-            ]
+        table[row // rows.ROW] = 1.0
+    table[rows.GAMMA // rows.ROW] = 2.0
+    table[rows.TEMPERATURE // rows.ROW] = 300.0
+    for pipe, start in zip(pipes, layout.starts + 1, strict=True):
+        shape = _shape(pipe)
+        table[SHAPE_ROWS, start : start + pipe.cells] = shape[:, :-1]
+        layout.buffer[rows.AREA + start + pipe.cells] = shape[0, -1]
     return layout
 
 
-SHAPE_ROWS = (
-    rows.AREA,
-    rows.INVERSE_VOLUME,
-    rows.WIDENING,
-    rows.FRICTION,
-    rows.WALL_HEAT,
-    rows.WALL,
-    rows.INVERSE_LENGTH,
-    rows.INVERSE_REACH,
-)
+SHAPE_ROWS = [
+    row // rows.ROW
+    for row in (
+        rows.AREA,
+        rows.INVERSE_VOLUME,
+        rows.WIDENING,
+        rows.FRICTION,
+        rows.WALL_HEAT,
+        rows.WALL,
+        rows.INVERSE_LENGTH,
+        rows.INVERSE_REACH,
+    )
+]
 
 
 @lru_cache(maxsize=64)
@@ -257,8 +262,8 @@ def fill(
     pressure: Real,
     temperature: Real,
     velocity: Real = 0.0,
-    burned: float = 0.0,
-    fuel: float = 0.0,
+    burned: Real = 0.0,
+    fuel: Real = 0.0,
 ) -> None:
     """Fill a pipe with gas, uniform or cell by cell.
 
@@ -267,9 +272,24 @@ def fill(
     pressure, temperature, velocity, burned, fuel : float or array_like
         Of the gas in the cells: [Pa], [K], [m/s] and shares by mass [1].
     """
-    cells = int(layout.cells[pipe])
+    first = int(layout.starts[pipe]) + 1
+    cells = np.arange(first, first + int(layout.cells[pipe]))
+    fill_cells(layout, cells, gas, pressure, temperature, velocity, burned, fuel)
+
+
+def fill_cells(
+    layout: Layout,
+    cells: NDArray[np.int64],
+    gas: Gas,
+    pressure: Real,
+    temperature: Real,
+    velocity: Real,
+    burned: Real,
+    fuel: Real = 0.0,
+) -> None:
+    """Fill the cells at some places, as `fill` does those of a pipe."""
     p, t, u, y1, y2 = (
-        np.broadcast_to(np.asarray(value, dtype=float), (cells,))
+        np.broadcast_to(np.asarray(value, dtype=float), cells.shape)
         for value in (pressure, temperature, velocity, burned, fuel)
     )
     shares = np.stack([1.0 - y1 - y2, y1, y2], axis=1)
@@ -295,13 +315,7 @@ def fill(
         rows.OFFSET: energy - capacity * t,
         rows.SPECIFIC_VOLUME: 1.0 / density,
         rows.SOUND: np.sqrt(gamma * constant * t),
-        rows.HEAT: np.zeros(cells),
+        rows.HEAT: np.zeros(len(cells)),
     }
     for row, values in state.items():
-        layout.row(pipe, row)[:] = values
-
-
-def fill_alike(layout: Layout, pipe: int, others: Sequence[int]) -> None:
-    """Fill other pipes with what stands in the first cell of one."""
-    for other in others:
-        layout.state(other)[:] = layout.state(pipe)[:, :1]
+        layout.buffer[row + cells] = values

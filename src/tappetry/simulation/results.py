@@ -16,6 +16,7 @@ from tappetry.engineering.mean_pressure import engine_power, torque_from_mean_pr
 from tappetry.simulation import columns
 from tappetry.simulation.cycle import Run, Settling, begin, last_change, residuals, settle_cycles
 from tappetry.simulation.engine import Engine, Mesh
+from tappetry.simulation.first_gas import COLLECTED
 from tappetry.simulation.friction import Friction, friction
 from tappetry.simulation.network import Array
 
@@ -301,12 +302,13 @@ def _exhaust_temperature(run: Run) -> float:
     network = run.network
     mass, _, burned, fuel = np.sum(network.totals[list(run.engine.tail_ends), :4], axis=0)
     out = np.sum(network.cylinders[:, [columns.OUT_MASS, columns.OUT_ENTHALPY]], axis=0)
-    wanted, low, high = out[1] / out[0], 200.0, 3500.0
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        constant, energy, _ = gas_state(network.gas.table, float(burned / mass), float(fuel / mass), middle)
-        if energy + constant * middle > wanted:
-            high = middle
-        else:
-            low = middle
-    return 0.5 * (low + high)
+    wanted, temperature = out[1] / out[0], COLLECTED
+    for _ in range(30):
+        constant, energy, capacity = gas_state(
+            network.gas.table, float(burned / mass), float(fuel / mass), temperature
+        )
+        change = float(wanted - energy - constant * temperature) / (capacity + constant)
+        temperature += change
+        if abs(change) < 1e-9 * temperature:
+            break
+    return temperature
