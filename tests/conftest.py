@@ -50,3 +50,4 @@ def database(request: pytest.FixtureRequest, all_databases: Databases) -> Iterat
     made = all_databases.new(request.param)
     yield made
     made.close()
+    all_databases.drop(made)

@@ -24,6 +24,9 @@ KINDS = ("sqlite", "postgresql")
 UNPRIVILEGED = "nobody"
 _numbers = count(1)
 
+MEMORY, ROOM = Path("/dev/shm"), 2 * 1024**3
+"""Where files lie in memory, and how much must be free there for a server. [byte]"""
+
 
 def programs() -> Path:
     """The folder of PostgreSQL's programs: of the newest version that Debian has installed."""
@@ -32,11 +35,18 @@ def programs() -> Path:
     return found[-1].parent
 
 
+def roomy() -> str | None:
+    """A folder in memory: copying a database there takes a quarter of the time; None where there is none."""
+    if not os.access(MEMORY, os.W_OK) or shutil.disk_usage(MEMORY).free < ROOM:
+        return None
+    return str(MEMORY)
+
+
 class Server:
     """A PostgreSQL server in a folder of its own, reached by a socket there and in no other way."""
 
     def __init__(self) -> None:
-        self.folder = Path(tempfile.mkdtemp(prefix="tappetry-pg-"))
+        self.folder = Path(tempfile.mkdtemp(prefix="tappetry-pg-", dir=roomy()))
         self.user: dict[str, Any] = {}
         if os.getuid() == 0:
             known = pwd.getpwnam(UNPRIVILEGED)
@@ -138,6 +148,11 @@ class Databases:
             migrate(first)
             first.close()
         return Database(self.address(kind, self.with_tables[kind]))
+
+    def drop(self, database: Database) -> None:
+        """Remove a database of the server, whoever still uses it; files go with their folder."""
+        if self.server is not None and not database.is_sqlite:
+            self.server.execute(f"DROP DATABASE {database.url.database} WITH (FORCE)")
 
     def close(self) -> None:
         """Stop the server, if there is one, and clear away."""

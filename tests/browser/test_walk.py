@@ -147,6 +147,12 @@ def order(desk: Desk) -> None:
     assert desk.context.request.get(paper).body().startswith(b"%PDF-")
 
 
+@pytest.mark.parametrize(
+    ("served", "width"),
+    [("sqlite", DESK), ("postgresql", PHONE)],
+    indirect=True,
+    ids=["sqlite-desk", "postgresql-phone"],
+)
 def test_from_the_first_call_to_the_orders(sit: Sit, width: int) -> None:
     desk, customer = sit(width, "Wren"), sit(PHONE)
     call_comes(desk, f"W-{width}")
@@ -165,7 +171,12 @@ def test_from_the_first_call_to_the_orders(sit: Sit, width: int) -> None:
     expect(desk.main.get_by_role("listitem").filter(has_text="Wren").first).to_be_visible()
 
 
-@pytest.mark.parametrize("widths", [(DESK, PHONE), (PHONE, DESK)], ids=["desk-first", "phone-first"])
+@pytest.mark.parametrize(
+    ("served", "widths"),
+    [("sqlite", (DESK, PHONE)), ("postgresql", (PHONE, DESK))],
+    indirect=["served"],
+    ids=["sqlite-desk-first", "postgresql-phone-first"],
+)
 def test_whoever_comes_second_is_told_who_changed_what(sit: Sit, widths: tuple[int, int]) -> None:
     first, second = sit(widths[0], "Wren"), sit(widths[1], "Lark")
     first.go("jobs")

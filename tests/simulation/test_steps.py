@@ -31,7 +31,7 @@ def turned(speed: float, largest_step: float, cycles: int = 12) -> tuple[Point, 
 @pytest.mark.parametrize("rpm", [2500.0, 6000.0])
 def test_long_steps_come_to_what_short_ones_come_to(rpm: float) -> None:
     """Valves, volumes and knock are those of the middle of a step: what is left goes with its square."""
-    (long, run), (short, shorter) = (turned(rpm * RPM, largest) for largest in (1.5, 0.2))
+    (long, run), (short, shorter) = (turned(rpm * RPM, largest) for largest in (2.0, 0.2))
     assert run.steps < 0.35 * shorter.steps
     assert long.volumetric_efficiency == pytest.approx(short.volumetric_efficiency, rel=1e-3)
     assert long.indicated_pressure == pytest.approx(short.indicated_pressure, rel=1e-3)
@@ -40,7 +40,7 @@ def test_long_steps_come_to_what_short_ones_come_to(rpm: float) -> None:
 
 
 def test_every_whole_degree_is_written_down_whatever_the_steps() -> None:
-    (_, long), (_, short) = (turned(6000 * RPM, largest) for largest in (1.5, 0.2))
+    (_, long), (_, short) = (turned(6000 * RPM, largest) for largest in (2.0, 0.2))
     pressures = [run.network.trace[0, :, columns.TRACE_PRESSURE] for run in (long, short)]
     np.testing.assert_allclose(pressures[0], pressures[1], rtol=6e-3)
     burned = [run.network.trace[0, 330:, columns.TRACE_BURNED] for run in (long, short)]

@@ -89,6 +89,7 @@ def note(
     n: int,
     before: float,
     end: float,
+    step: float,
     pressure: float,
     temperature: float,
     burned: float,
@@ -97,13 +98,19 @@ def note(
     intake: float,
     exhaust: float,
 ) -> None:
-    """Write down a cylinder at each whole degree of a step, in a straight line from what was before it."""
+    """Write down a cylinder at each whole degree of a step, from what was before it to what is after it.
+
+    What was before, what is after and how both changed in the step before lie on a parabola.
+    """
+    rise, warmer = v[n, PRESSURE] - pressure, v[n, TEMPERATURE] - temperature
+    bent, bent_warmth = rise - step * v[n, PRESSURE_RATE], warmer - step * v[n, TEMPERATURE_RATE]
     for degree in range(int(before) + 1, int(end) + 1):
         share, row = (degree - before) / (end - before), trace[n, degree % 720]
-        row[TRACE_PRESSURE] = pressure + share * (v[n, PRESSURE] - pressure)
-        row[TRACE_TEMPERATURE] = temperature + share * (v[n, TEMPERATURE] - temperature)
+        bend = 0.5 * share * (share - 1.0)
+        row[TRACE_PRESSURE] = pressure + share * rise + bend * bent
+        row[TRACE_TEMPERATURE] = temperature + share * warmer + bend * bent_warmth
         row[TRACE_BURNED] = burned + share * (c[n, BURN_DONE] - burned)
-        row[TRACE_INTAKE], row[TRACE_EXHAUST] = intake, exhaust
+        row[TRACE_INTAKE], row[TRACE_EXHAUST] = intake / step, exhaust / step
 
 
 @kernel
@@ -202,7 +209,7 @@ def turn(
                 burned, intake, exhaust = c[volume, BURN_DONE], c[volume, STEP_MASS], c[volume, STEP_OUT]
                 advance_cylinder(e, c, v, volume, g, before, degrees, step)
                 end_angle = degrees if degrees > before else degrees + 720.0
-                note(trace, volume, before, end_angle, p, t, burned, v, c, intake / step, exhaust / step)
+                note(trace, volume, before, end_angle, step, p, t, burned, v, c, intake, exhaust)
             elif v[volume, FIXED] == 0.0:
                 advance_chamber(v, volume, g, step)
             if not COLDEST < v[volume, TEMPERATURE] < HOTTEST:

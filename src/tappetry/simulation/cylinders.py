@@ -117,7 +117,7 @@ def equip(
     crankcase: float,
     heat_factor: float = 1.0,
     leak_area: float = 0.0,
-    largest_step: float = 1.5,
+    largest_step: float = 2.0,
 ) -> None:
     """Fill the tables of cylinders, engine and valves; volumes and pistons begin at crank angle 0.
 
