@@ -145,12 +145,14 @@ def test_rows_take_about_as_long_as_each_other(speeds: Array, chains: int) -> No
         assert max(taken) <= sum(taken) / chains + float(np.max(1.0 / speeds)) * (1.0 + 1e-9)
 
 
-def test_from_rest_some_cycles_are_rough() -> None:
+def test_from_rest_some_cycles_are_rough(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same point as without them, in fewer cycles."""
-    whole, odd = Mesh(8, 12, 10, 24), Mesh(8, 12, 10, 25)
-    assert whole.halved() == Mesh(4, 6, 5, 12)
-    assert odd.halved() is None
-    helped, alone = (simulate(ENGINE, 3000 * RPM, mesh)[0] for mesh in (whole, odd))
+    assert Mesh(courant=0.5).rough() == Mesh(4, 4, 3, 8, 0.5)
+    assert COARSE.rough() is None
+    assert Mesh(3, 50, 50, 50).rough() is None
+    helped = simulate(ENGINE, 3000 * RPM)[0]
+    monkeypatch.setattr(Mesh, "rough", lambda mesh: None)
+    alone = simulate(ENGINE, 3000 * RPM)[0]
     assert helped.brake_torque == pytest.approx(alone.brake_torque, rel=5e-3)
     assert helped.cycles < alone.cycles
 
@@ -316,14 +318,16 @@ def test_what_is_left_is_less_than_what_late_cylinders_changed_by() -> None:
         assert np.max(one_cycle(run)[0]) < Settling().change
 
 
-def test_finer_cells_hold_what_the_coarse_ones_held() -> None:
-    rough = simulate(ENGINE, 3000 * RPM, Mesh().halved())[1].network
-    finer = rough.cut_finer(pipes_of(ENGINE, Mesh()))
+def test_cells_that_are_cut_anew_hold_what_stood_where_they_lie() -> None:
+    rough = simulate(ENGINE, 3000 * RPM, Mesh().rough())[1].network
+    doubled = rough.cut_anew(pipes_of(ENGINE, Mesh(*(2 * cells for cells in Mesh().rough().cells))))
     for row in (rows.DENSITY, rows.ENERGY, rows.BURNED):
-        held = [each.layout.total(row, each.layout.all_volumes) for each in (rough, finer)]
+        held = [each.layout.total(row, each.layout.all_volumes) for each in (rough, doubled)]
         assert held[1] == pytest.approx(held[0], rel=1e-12)
-    for rough_pipe, pipe in zip(rough.layout.cells, finer.layout.cells, strict=True):
-        assert pipe == 2 * rough_pipe
+    finer = rough.cut_anew(pipes_of(ENGINE, Mesh()))
+    before, after = (each.layout.row(1, rows.PRESSURE) for each in (rough, finer))
+    assert len(before) == 4
+    np.testing.assert_array_equal(after, before[[0, 0, 1, 1, 1, 2, 2, 3, 3, 3]])
 
 
 @pytest.mark.parametrize("rpm", [0.0, 100.0, 20000.0])

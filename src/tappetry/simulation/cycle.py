@@ -24,7 +24,7 @@ PARTS = np.array([1.0, WORK])
 """How much more than trapped air the work of a cylinder may change from cycle to cycle. [1]"""
 
 EARLY = 3.0
-"""How much more than others a cylinder may change that comes early in a cycle, after all was set anew. [1]"""
+"""How many times what is allowed a cylinder may change that comes early in the second cycle. [1]"""
 
 FARTHEST = 1.5
 """By how much the next step of speeds may exceed the last, for the state to go on in a straight line. [1]"""
@@ -167,12 +167,12 @@ def begin(engine: Engine, speed: float, mesh: Mesh, neighbour: Run | None = None
 
 
 ROUGH_CYCLES, ROUGH_STEP = 2, 4.0
-"""Cycles from rest that are turned with half as many cells, and the largest step in them. [1], [deg]"""
+"""Cycles from rest that are turned with few cells, and the largest step in them. [1], [deg]"""
 
 
 def _from_rest(engine: Engine, speed: float, mesh: Mesh, half_burned: float) -> Run:
     """An engine after some rough cycles: what stood in it at rest is best forgotten with few cells."""
-    rough_mesh = mesh.halved()
+    rough_mesh = mesh.rough()
     if rough_mesh is None:
         return Run(engine, speed, build(engine, speed, mesh), mesh, half_burned)
     rough = Run(engine, speed, build(engine, speed, rough_mesh), rough_mesh, half_burned)
@@ -182,7 +182,7 @@ def _from_rest(engine: Engine, speed: float, mesh: Mesh, half_burned: float) -> 
         one_cycle(rough)
         _listen(rough)
     tables[columns.LARGEST_STEP] = largest
-    return Run(engine, speed, rough.network.cut_finer(pipes_of(engine, mesh)), mesh, rough.half_burned)
+    return Run(engine, speed, rough.network.cut_anew(pipes_of(engine, mesh)), mesh, rough.half_burned)
 
 
 def settle_cycles(run: Run, settling: Settling) -> None:

@@ -15,7 +15,7 @@ from tappetry.simulation.first_gas import COLLECTED, EXHAUST, fill_pipes, first_
 from tappetry.simulation.friction import FrictionParts
 from tappetry.simulation.gas import Gas, engine_gas
 from tappetry.simulation.network import Array, Chamber, End, Network, join, surroundings
-from tappetry.simulation.pipes import FEWEST_CELLS, Pipe
+from tappetry.simulation.pipes import Pipe
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,13 +267,19 @@ class Mesh:
     tail: int = 24
     courant: float = 0.98
 
-    def halved(self) -> Mesh | None:
-        """With half as many cells in each pipe; None where that cannot be."""
-        cells = (self.air_path, self.runner, self.primary, self.tail)
-        if any(count % 2 or count < 2 * FEWEST_CELLS for count in cells):
-            return None
-        air_path, runner, primary, tail = (count // 2 for count in cells)
-        return Mesh(air_path, runner, primary, tail, self.courant)
+    @property
+    def cells(self) -> tuple[int, int, int, int]:
+        """Of the air path, a runner, a primary and a tail."""
+        return self.air_path, self.runner, self.primary, self.tail
+
+    def rough(self) -> Mesh | None:
+        """With so few cells that a cycle takes little; None where these are not twice as many."""
+        fewer = all(rough <= mine for rough, mine in zip(ROUGH_CELLS, self.cells, strict=True))
+        return Mesh(*ROUGH_CELLS, self.courant) if fewer and 2 * sum(ROUGH_CELLS) <= sum(self.cells) else None
+
+
+ROUGH_CELLS = 4, 4, 3, 8
+"""Of the air path, a runner, a primary, a tail; with six in a tail many points want one more fine cycle."""
 
 
 def gas_of(engine: Engine) -> Gas:

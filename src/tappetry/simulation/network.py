@@ -137,10 +137,7 @@ class Network:
         return replace(self, layout=self.layout.copied(), room=rows.room_for_ends(), **tables)
 
     def take_state(self, other: Network) -> None:
-        """Take the gas of another one that is joined in the same way, and what its rings let pass.
-
-        Each of its cells may stand for several.
-        """
+        """Take the gas of another one that is joined in the same way, and what its rings let pass."""
         self._take_pipes(other.layout)
         areas = self.volumes[:, columns.OPEN_AREA].copy()
         self.volumes[:] = other.volumes
@@ -149,20 +146,21 @@ class Network:
         self.totals[:] = other.totals
         self.engine[columns.LEAK_AREA] = other.engine[columns.LEAK_AREA]
 
-    def cut_finer(self, pipes: Sequence[Pipe]) -> Network:
-        """The same with its pipes cut into more cells, each of which takes the gas of that in which it lies.
+    def cut_anew(self, pipes: Sequence[Pipe]) -> Network:
+        """The same with its pipes cut into other cells, which take the gas that stands in their middle.
 
         All else is shared, so this one is not to be turned any more.
         """
-        finer = replace(self, layout=lay(pipes, len(pipes) - self.layout.own))
-        finer._take_pipes(self.layout)
-        return finer
+        other = replace(self, layout=lay(pipes, len(pipes) - self.layout.own))
+        other._take_pipes(self.layout)
+        return other
 
     def _take_pipes(self, other: Layout) -> None:
-        """Take the gas of other pipes, of which each cell may stand for several."""
+        """Take the gas of the same pipes that are cut otherwise, at the middle of each cell."""
         mine, state = self.layout, rows.STATE_END // rows.ROW
-        times = mine.cells // other.cells
-        theirs = np.repeat(other.all_cells(), np.repeat(times, other.cells))
+        pairs = zip(mine.cells, other.cells, strict=True)
+        inside = np.concatenate([(2 * np.arange(cells) + 1) * many // (2 * cells) for cells, many in pairs])
+        theirs = inside + np.repeat(other.starts + 1, mine.cells)
         mine.table[:state, mine.all_cells()] = other.table[:state, theirs]
 
     def go_on(self, other: Network, share: float) -> None:
