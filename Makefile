@@ -28,7 +28,7 @@ $(STAMP): pyproject.toml requirements/bootstrap.txt requirements/dev.txt
 	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "setup: $(PYTHON) is Python %d.%d; tappetry needs 3.11 or newer. Try: make setup PYTHON=python3.12" % sys.version_info[:2])'
 	@test -x $(BIN)/python || $(PYTHON) -m venv .venv
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/bootstrap.txt
-	@$(BIN)/uv pip install --quiet --compile-bytecode --python $(BIN)/python --require-hashes -r requirements/dev.txt
+	@$(BIN)/uv pip install --quiet --python $(BIN)/python --require-hashes -r requirements/dev.txt
 	@$(BIN)/uv pip install --quiet --python $(BIN)/python --no-deps --no-build-isolation --offline --editable .
 	@$(BIN)/python -m compileall -q src/tappetry
 	@$(BIN)/python -m tappetry.simulation.ready
