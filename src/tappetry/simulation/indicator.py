@@ -13,11 +13,11 @@ from tappetry.simulation.network import Array
 
 @dataclass(frozen=True, slots=True)
 class Indicated:
-    """One cylinder by degrees, each value from within its degree.
+    """One cylinder at each whole degree, the first of them once more at the end.
 
     Attributes
     ----------
-    angles, volumes, pressures : ndarray, shape (720,)
+    angles, volumes, pressures : ndarray, shape (721,)
         After the dead centre of gas exchange; over the piston; of the gas. [rad], [m3], [Pa]
     work : float
         Of the gas on the piston in the cycle, as the simulation counts it. [J]
@@ -33,7 +33,7 @@ def indicate(run: Run) -> Indicated:
     """What the first cylinder of an engine did in the last cycle that it turned."""
     from tappetry.simulation.cylinder_kernels import cylinder_volume
 
-    degrees = np.arange(columns.DEGREES) + 0.5
+    degrees = np.arange(columns.DEGREES + 1)
     volumes = np.array([cylinder_volume(run.network.engine, float(each)) for each in degrees])
-    pressures = run.network.trace[0, :, columns.TRACE_PRESSURE].copy()
+    pressures = run.network.trace[0, degrees % columns.DEGREES, columns.TRACE_PRESSURE]
     return Indicated(np.radians(degrees), volumes, pressures, float(run.network.cylinders[0, columns.WORK]))
