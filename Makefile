@@ -30,7 +30,6 @@ $(STAMP): pyproject.toml requirements/bootstrap.txt requirements/dev.txt
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/bootstrap.txt
 	@$(BIN)/uv pip install --quiet --python $(BIN)/python --require-hashes -r requirements/dev.txt
 	@$(BIN)/uv pip install --quiet --python $(BIN)/python --no-deps --no-build-isolation --offline --editable .
-	@$(BIN)/python -m compileall -q src/tappetry
 	@$(BIN)/python -m tappetry.simulation.ready
 	@touch $@
 

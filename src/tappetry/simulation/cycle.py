@@ -272,8 +272,8 @@ def _to_come(run: Run, change: Array) -> Array:
 def _forgets(run: Run, change: Array, allowed: Array) -> bool:
     """Whether the second cycle after all was set anew leaves no more to come than is allowed, shape (2,).
 
-    Cylinders that come late in it were set nearly two cycles ago, and bound what those that come early, and
-    still change by more, will change by in the next.
+    Cylinders that come late in it were set nearly two cycles ago: those that come early, and still change by
+    more, will change by about as much in the next.
     """
     lag = run.network.cylinders[:, columns.LAG]
     shuts, fires = (lag + run.network.engine[columns.INTAKE_SHUTS]) % 720.0, (lag + 360.0) % 720.0
