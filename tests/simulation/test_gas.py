@@ -16,7 +16,7 @@ from tappetry.engineering.flames import constant_volume_flame
 from tappetry.engineering.fuel import stoichiometric_ratio
 from tappetry.engineering.gas_mixtures import Mixture
 from tappetry.engineering.gas_properties import gas_properties
-from tappetry.simulation import rows
+from tappetry.simulation import compiled, rows
 from tappetry.simulation.compiled import forget_old, kept_in, kernel
 from tappetry.simulation.gas import STANDARD_TEMPERATURE, engine_gas, perfect_gas
 from tappetry.simulation.pipes import fill, lay, straight
@@ -129,7 +129,9 @@ def test_a_kernel_works_where_nothing_can_be_kept(monkeypatch: pytest.MonkeyPatc
         return whole(*functions, **options)
 
     monkeypatch.setattr(numba, "njit", nowhere)
-    assert kernel(lambda x: x + 1.0)(2.0) == 3.0
+    monkeypatch.setattr(compiled, "kept_folder", lambda: None)
+    inner = kernel(lambda x: x + 1.0)
+    assert kernel(lambda x: 2.0 * inner(x))(2.0) == 6.0
 
 
 def test_what_is_compiled_is_kept_by_the_text_of_all_kernels(tmp_path: Path) -> None:

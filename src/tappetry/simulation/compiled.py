@@ -1,40 +1,107 @@
-"""One way to compile a kernel: kept on disk, deaf to zero divisors as NumPy is, and free of the interpreter.
+"""Kernels: functions that work on numbers alone and run as machine code, free of the interpreter.
 
-Numba looks at a kernel's own file when it asks whether what it kept is stale, and not at the files of the
-kernels that it calls. So everything is kept in a folder that is named after the text of all of them.
+Their machine code is kept in the user's cache folder, in one that is named after the text of all of them, for
+one kernel calls another in another file; what compiles is imported where nothing is kept yet.
 """
 
 from __future__ import annotations
 
-import sys
 import threading
 from collections.abc import Callable
-from contextlib import suppress
+from functools import lru_cache, update_wrapper
 from hashlib import sha256
-from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 from shutil import rmtree
 from time import time
 from typing import Any, TypeVar, cast
 
-import numba
-from numba.core import entrypoints
-from numba.core.caching import FunctionCache
-from numba.np import linalg
 from platformdirs import user_cache_path
+
+from tappetry.simulation.machine_code import Kind, Native, file_of, kind_of, load, processor, read, write
 
 OLD = 30 * 86400.0
 """Time after which what another text was compiled to is forgotten. [s]"""
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+SOURCES = Path(__file__).parent
+_one_at_a_time = threading.RLock()
+
+
+class Kernel:
+    """A function that runs as machine code; made by `kernel` or `inlined`.
+
+    Attributes
+    ----------
+    function : callable
+        As it is written.
+    is_inlined : bool
+        Whether it is compiled into those that call it.
+    made : dict
+        What runs, by the kinds of the arguments.
+    """
+
+    function: Callable[..., Any]
+
+    def __init__(self, function: Callable[..., Any], is_inlined: bool) -> None:
+        self.function, self.is_inlined = function, is_inlined
+        self.made: dict[tuple[Kind, ...], Native] = {}
+        update_wrapper(self, function)
+
+    def __call__(self, *arguments: Any) -> Any:
+        """Run it; what it is called with for the first time is read or compiled first."""
+        kinds = tuple([kind_of(each) for each in arguments])
+        native = self.made.get(kinds)
+        if native is None:
+            with _one_at_a_time:
+                native = self._make(kinds, arguments)
+        return native(arguments)
+
+    def _make(self, kinds: tuple[Kind, ...], arguments: tuple[Any, ...]) -> Native:
+        if kinds not in self.made:
+            file = self._file(kinds)
+            code = None if file is None else read(file)
+            if code is None:
+                from tappetry.simulation.compiling import compiled_code
+
+                code = compiled_code(self, arguments)
+                if file is not None:
+                    write(file, code)
+            self.made[kinds] = load(code, kinds)
+        return self.made[kinds]
+
+    def _file(self, kinds: tuple[Kind, ...]) -> Path | None:
+        """Where its code is kept; None where nothing can be, or its text is none of those that are marked."""
+        folder = Path(self.function.__code__.co_filename).parent
+        kept = kept_folder() if folder == SOURCES else None
+        return None if kept is None else file_of(kept, self.function.__qualname__, kinds)
+
+
+def kernel(function: Function) -> Function:
+    """Compile a function when it is first called, and keep it."""
+    return cast(Function, Kernel(function, is_inlined=False))
+
+
+def inlined(function: Function) -> Function:
+    """Compile a small function into those that call it."""
+    return cast(Function, Kernel(function, is_inlined=True))
 
 
 def kept_in(base: Path, sources: Path) -> Path:
-    """The folder below `base` for what is compiled from the modules of the folder `sources`."""
-    mark = sha256(numba.__version__.encode())
+    """The folder below `base` for what the modules of the folder `sources` become on this processor."""
+    mark = sha256(processor().encode())
+    mark.update(_version_of_numba())
     for module in sorted(sources.glob("*.py")):
         mark.update(module.read_bytes())
     return base / f"kernels-{mark.hexdigest()[:16]}"
+
+
+def _version_of_numba() -> bytes:
+    """What it says of its version, without bringing it up."""
+    found = find_spec("numba")
+    assert found is not None
+    assert found.origin is not None
+    return Path(found.origin).with_name("_version.py").read_bytes()
 
 
 def forget_old(base: Path, kept: Path, now: float) -> None:
@@ -44,95 +111,23 @@ def forget_old(base: Path, kept: Path, now: float) -> None:
             rmtree(folder, ignore_errors=True)
 
 
-def _folder() -> Path:
+@lru_cache(maxsize=1)
+def kept_folder() -> Path | None:
+    """Where machine code is kept, which is there; None where nothing can be written."""
     base = user_cache_path("tappetry")
-    kept = kept_in(base, Path(__file__).parent)
-    if kept.is_dir():
-        kept.touch()
-    else:
-        forget_old(base, kept, time())
-    return kept
-
-
-def _come_up_lean() -> None:
-    """Let Numba come up without what no kernel needs; it takes a fifth of a second.
-
-    It would load SciPy's linear algebra to see that it is there, and what calls functions of other languages,
-    and look through all that is installed for what extends it.
-    """
-
-    def missing() -> None:
-        raise ImportError("the kernels need no linear algebra")
-
-    there, linalg.ensure_blas = linalg.ensure_blas, missing
+    kept = kept_in(base, SOURCES)
     try:
-        import_module("numba.np.arraymath")
-    finally:
-        linalg.ensure_blas = there
-    extensions: Any = entrypoints
-    extensions._already_initialized = True
-    # Only where no other thread could be looking for it meanwhile.
-    if "cffi" not in sys.modules and threading.active_count() == 1:
-        modules: dict[str, Any] = sys.modules
-        modules["cffi"] = None
-        try:
-            import_module("numba.core.typing.cffi_utils")
-        finally:
-            del modules["cffi"]
-
-
-_come_up_lean()
-_config: Any = numba.config
-if not _config.CACHE_DIR:
-    # Where this folder cannot be written Numba falls back to one beside the program.
-    with suppress(OSError):
-        _config.CACHE_DIR = str(_folder())
-
-
-class _Kept(FunctionCache):
-    """Reads what was kept without the tables by which Numba compiles: those take a sixth of a second."""
-
-    def load_overload(self, sig: Any, target_context: Any) -> Any:
-        """What was kept for a signature; None where nothing was, and then all is ready to compile."""
-        cache: Any = self
-        with cache._guard_against_spurious_io_errors():
-            kept = cache._load_overload(sig, target_context)
-            if kept is not None:
-                return kept
-        target_context.refresh()
+        if kept.is_dir():
+            kept.touch()
+        else:
+            forget_old(base, kept, time())
+            kept.mkdir(parents=True)
+    except OSError:
         return None
-
-
-def _compile(function: Function, **options: Any) -> Function:
-    """Compile a function when it is first called; keep it unless there is nowhere to keep it.
-
-    A multiplication and an addition become one where the processor can.
-    """
-    shared = {"nogil": True, "error_model": "numpy", "_nrt": False, "fastmath": {"contract"}, **options}
-    try:
-        compiled: Any = numba.njit(cache=True, **shared)(function)
-        compiled._cache.__class__ = _Kept
-        return cast(Function, compiled)
-    except RuntimeError:
-        return cast(Function, numba.njit(**shared)(function))
+    return kept
 
 
 def nothing_kept() -> bool:
     """Whether no kernel of this text was compiled and kept before."""
-    return not any(Path(_config.CACHE_DIR).rglob("*.nbi")) if _config.CACHE_DIR else False
-
-
-def compile_for(function: Callable[..., Any], *arguments: Any) -> None:
-    """Compile a kernel for arguments of these types, or read it where it was kept; it does not run."""
-    type_of: Any = numba.typeof
-    cast(Any, function).compile(tuple(type_of(each) for each in arguments))
-
-
-def kernel(function: Function) -> Function:
-    """Compile a function when it is first called, and keep it."""
-    return _compile(function)
-
-
-def inlined(function: Function) -> Function:
-    """Compile a small function into those that call it."""
-    return _compile(function, forceinline=True)
+    kept = kept_folder()
+    return kept is not None and not any(kept.iterdir())

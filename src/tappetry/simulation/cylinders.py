@@ -12,7 +12,7 @@ import numpy as np
 from tappetry.engineering.burn import burn_angles
 from tappetry.engineering.crank import mean_piston_speed, swept_volume
 from tappetry.simulation import columns
-from tappetry.simulation.network import Array, Network, charge
+from tappetry.simulation.network import Array, Network
 
 SHUT_BELOW = 0.01
 """A valve counts as shut where its effective area is below this share of its greatest."""
@@ -143,6 +143,7 @@ def equip(
         [deg]
     """
     from tappetry.simulation.cylinder_kernels import cylinder_volume
+    from tappetry.simulation.volume_kernels import charge
 
     e = network.engine
     disc = 0.25 * math.pi * bore.bore**2
@@ -164,18 +165,16 @@ def equip(
     e[columns.LARGEST_STEP] = largest_step
     network.valves[:] = valves
     e[columns.INTAKE_SHUTS], e[columns.EXHAUST_OPENS] = closed_part(valves)
-    for number, lag in enumerate(lags):
-        row = network.volumes[number]
-        network.cylinders[number, columns.LAG] = lag
-        space = cylinder_volume(e, (-lag) % 720.0)
-        burned = row[columns.BURNED] / row[columns.MASS]
-        charge(row, network.gas, row[columns.PRESSURE], row[columns.TEMPERATURE], space, burned)
-        cylinder = network.cylinders[number]
-        # Woschni's velocity refers to what was trapped; before the first time that is what stands here.
-        cylinder[columns.TRAPPED_MASS], cylinder[columns.TRAPPED_SPACE] = row[columns.MASS], space
-        cylinder[columns.TRAPPED_PRESSURE] = row[columns.PRESSURE]
-        cylinder[columns.TRAPPED_TEMPERATURE] = row[columns.TEMPERATURE]
-        cylinder[columns.KNOCK_ANGLE] = math.inf
+    cylinders, held = network.cylinders, network.volumes[: len(lags)]
+    space = np.array([cylinder_volume(e, (-lag) % 720.0) for lag in lags])
+    burned, fuel = held[:, columns.BURNED] / held[:, columns.MASS], np.zeros(len(lags))
+    state = held[:, columns.PRESSURE], held[:, columns.TEMPERATURE], space, burned, fuel
+    charge(network.volumes, network.gas.table, np.stack(state, axis=1))
+    cylinders[:, columns.LAG], cylinders[:, columns.KNOCK_ANGLE] = lags, math.inf
+    # Woschni's velocity refers to what was trapped; before the first time that is what stands here.
+    cylinders[:, columns.TRAPPED_MASS], cylinders[:, columns.TRAPPED_SPACE] = held[:, columns.MASS], space
+    cylinders[:, columns.TRAPPED_PRESSURE] = held[:, columns.PRESSURE]
+    cylinders[:, columns.TRAPPED_TEMPERATURE] = held[:, columns.TEMPERATURE]
 
 
 def octane_scale(octane: float) -> float:
@@ -196,25 +195,26 @@ def start_in_turn(network: Network, pressure: float, temperature: float) -> None
     pressure, temperature : float
         Of the air around. [Pa], [K]
     """
-    e, gas = network.engine, network.gas
+    from tappetry.simulation.volume_kernels import charge
+
+    e = network.engine
     fuel = 1.0 / (1.0 + e[columns.AIR_FUEL]) if e[columns.AIR_FUEL] > 0.0 else 0.0
-    largest = e[columns.CLEARANCE] + e[columns.SWEPT]
-    for number in range(len(network.cylinders)):
-        row = network.volumes[number]
-        angle = (-network.cylinders[number, columns.LAG]) % 720.0
-        smaller = (largest / row[columns.SPACE]) ** (POLYTROPIC - 1.0)
-        warm = temperature + INTAKE_WARMS
+    largest, warm = e[columns.CLEARANCE] + e[columns.SWEPT], temperature + INTAKE_WARMS
+    states = []
+    for number, lag in enumerate(network.cylinders[:, columns.LAG]):
+        space, angle = network.volumes[number, columns.SPACE], -lag % 720.0
+        denser = largest / space
+        smaller = denser ** (POLYTROPIC - 1.0)
         if angle < 180.0:
-            state = (pressure, warm, 0.0, fuel)
+            states.append((pressure, warm, space, 0.0, fuel))
         elif angle < 360.0:
-            state = (pressure * smaller * largest / row[columns.SPACE], warm * smaller, 0.0, fuel)
+            states.append((pressure * smaller * denser, warm * smaller, space, 0.0, fuel))
         elif angle < 540.0:
-            opens = EXPANDED_PRESSURE * smaller * largest / row[columns.SPACE]
-            state = (opens, EXPANDED_TEMPERATURE * smaller, 1.0, 0.0)
+            opens = EXPANDED_PRESSURE * smaller * denser
+            states.append((opens, EXPANDED_TEMPERATURE * smaller, space, 1.0, 0.0))
         else:
-            state = (pressure, EXHAUST_TEMPERATURE, 1.0, 0.0)
-        p, t, burned, vapour = state
-        charge(row, gas, p, t, float(row[columns.SPACE]), burned, vapour)
+            states.append((pressure, EXHAUST_TEMPERATURE, space, 1.0, 0.0))
+    charge(network.volumes, network.gas.table, np.array(states))
 
 
 POLYTROPIC, INTAKE_WARMS = 1.3, 40.0

@@ -169,7 +169,7 @@ class Network:
         What holds nothing, or would lose or gain more than half, stays.
         """
         from tappetry.simulation.pipe_kernels import update
-        from tappetry.simulation.volume_kernels import settle
+        from tappetry.simulation.volume_kernels import settle_all
 
         mine, theirs = self.layout.buffer, other.layout.buffer
         held = slice(rows.DENSITY, rows.FUEL + rows.ROW)
@@ -181,8 +181,7 @@ class Network:
         moved[~_moderate(moved.T, self.volumes.T, (columns.MASS, columns.ENERGY))] = 0.0
         for column in (columns.MASS, columns.ENERGY, columns.BURNED, columns.FUEL, columns.TEMPERATURE):
             self.volumes[:, column] += moved[:, column]
-        for number in range(len(self.volumes)):
-            settle(self.volumes, number, self.gas.table)
+        settle_all(self.volumes, self.gas.table)
         update(mine, self.layout.places, SCARCELY, self.gas.table)
 
     def turn(self, start: float, stop: float, courant: float = 0.9) -> int:
@@ -255,6 +254,8 @@ def join(
     own : int
         How many of the last pipes may take steps of their own.
     """
+    from tappetry.simulation.volume_kernels import charge
+
     flat = [end for pair in ends for end in pair]
     require_between(
         "ends of pipes",
@@ -263,8 +264,12 @@ def join(
         source="ends that a row of the room holds",
     )
     table = np.zeros((len(volumes), columns.VOLUME_COLUMNS))
+    charge(
+        table,
+        gas.table,
+        np.array([(each.pressure, each.temperature, each.volume, each.burned, 0.0) for each in volumes]),
+    )
     for row, chamber in zip(table, volumes, strict=True):
-        charge(row, gas, chamber.pressure, chamber.temperature, chamber.volume, chamber.burned)
         row[columns.FIXED] = chamber.fixed
         row[columns.WALL_CONDUCTANCE] = chamber.wall_conductance
         row[columns.WALL_TEMPERATURE] = chamber.wall_temperature
@@ -292,23 +297,3 @@ def join(
         totals=np.zeros((len(flat), 6)),
         room=rows.room_for_ends(),
     )
-
-
-def charge(
-    row: Array,
-    gas: Gas,
-    pressure: float,
-    temperature: float,
-    volume: float,
-    burned: float = 0.0,
-    fuel: float = 0.0,
-) -> None:
-    """Fill a row of the table of volumes with gas of a state. [Pa], [K], [m3] and shares by mass [1]"""
-    from tappetry.simulation.volume_kernels import gas_state, settle
-
-    constant, energy, _ = gas_state(gas.table, burned, fuel, temperature)
-    mass = pressure * volume / (constant * temperature)
-    row[columns.MASS], row[columns.ENERGY] = mass, mass * energy
-    row[columns.BURNED], row[columns.FUEL] = mass * burned, mass * fuel
-    row[columns.SPACE], row[columns.TEMPERATURE], row[columns.CAPACITY] = volume, temperature, 0.0
-    settle(row[np.newaxis], 0, gas.table)

@@ -240,7 +240,7 @@ def advance_pipes(
         extrapolate(s, starts[pipe], cells[pipe])
     edges(s[begin:], places, step)
     fluxes(s[begin:], places)
-    lanes, walls = 0, END_ROW
+    lanes, walls = int(np.int64(0)), END_ROW  # as a literal it would have a type of its own, see `turn`
     for end in range(2 * first, 2 * last):
         pipe, high = end // 2, end % 2 == 1
         volume, valve, area = end_volume[end], end_valve[end], end_area[end]

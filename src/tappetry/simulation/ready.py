@@ -8,7 +8,10 @@ from contextlib import contextmanager
 from subprocess import DEVNULL, Popen
 from time import perf_counter
 
-from tappetry.simulation.compiled import compile_for, nothing_kept
+import numpy as np
+
+from tappetry.simulation.compiled import nothing_kept
+from tappetry.simulation.cylinders import NO_FUEL, Bore, WiebeShape, equip
 from tappetry.simulation.gas import perfect_gas
 from tappetry.simulation.network import WALL, Chamber, Network, join
 from tappetry.simulation.pipes import straight
@@ -17,7 +20,9 @@ from tappetry.simulation.pipes import straight
 def make_ready() -> None:
     """Compile what turns an engine, or read it where it has been compiled before."""
     with beside():
-        _something().turn(0.0, 0.0)
+        network = _something()
+        network.turn(0.0, 0.0)
+        network.go_on(network.copied(), 0.0)
 
 
 @contextmanager
@@ -36,19 +41,25 @@ def beside() -> Iterator[None]:
 
 def compile_a_part() -> None:
     """Compile and keep about half of what `cycle_kernels.turn` calls, in the order in which it is wanted."""
+    from tappetry.simulation import end_lanes
+    from tappetry.simulation.compiling import compile_for_others
     from tappetry.simulation.cylinder_kernels import advance_cylinder
     from tappetry.simulation.pipe_kernels import update
 
     some = _something()
-    compile_for(update, some.layout.buffer, some.layout.places, 0.0, some.gas.table)
+    compile_for_others(end_lanes.solve, some.room, 0)
+    compile_for_others(update, some.layout.buffer, some.layout.places, 0.0, some.gas.table)
     tables = (some.engine, some.cylinders, some.volumes)
-    compile_for(advance_cylinder, *tables, 0, some.gas.table, 0.0, 0.0, 0.0)
+    compile_for_others(advance_cylinder, *tables, 0, some.gas.table, 0.0, 0.0, 0.0)
 
 
 def _something() -> Network:
     """The least that turns."""
-    shut = [straight(1.0, 0.05, 4)], [(WALL, WALL)], [Chamber(1e-3, 1e5, 300.0)]
-    return join(perfect_gas(287.0, 1.4), *shut)
+    ends, chambers = [(WALL, WALL)], [Chamber(1e-3, 1e5, 300.0)]
+    network = join(perfect_gas(287.0, 1.4), [straight(1.0, 0.05, 4)], ends, chambers, cylinders=1)
+    valves = np.zeros_like(network.valves)
+    equip(network, Bore(0.1, 0.1, 0.15, 10.0), NO_FUEL, WiebeShape(5.0, 2.0), 100.0, [0.0], valves, 1e5)
+    return network
 
 
 def main() -> int:

@@ -93,6 +93,30 @@ def settle(v: Buffer, n: int, g: Buffer) -> None:
 
 
 @kernel
+def settle_all(v: Buffer, g: Buffer) -> None:
+    """Find the state of every volume from what it holds."""
+    for n in range(v.shape[0]):
+        settle(v, n, g)
+
+
+@kernel
+def charge(v: Buffer, g: Buffer, states: Buffer) -> None:
+    """Fill the first volumes with gas: its pressure, its temperature, its space, shares burned and of fuel.
+
+    ``states`` has a row for each of them. [Pa], [K], [m3] and shares by mass [1]
+    """
+    for n in range(states.shape[0]):
+        pressure, temperature, space = states[n, 0], states[n, 1], states[n, 2]
+        burned, fuel = states[n, 3], states[n, 4]
+        constant, energy, _ = gas_state(g, burned, fuel, temperature)
+        mass = pressure * space / (constant * temperature)
+        v[n, MASS], v[n, ENERGY], v[n, SPACE] = mass, mass * energy, space
+        v[n, BURNED], v[n, FUEL] = mass * burned, mass * fuel
+        v[n, TEMPERATURE], v[n, CAPACITY] = temperature, 0.0
+        settle(v, n, g)
+
+
+@kernel
 def take_in(v: Buffer, n: int) -> None:
     """Add what came in during a step to what a volume holds."""
     v[n, MASS] += v[n, IN_MASS]
