@@ -11,6 +11,7 @@ from playwright.sync_api import Browser
 from tests.browser.conftest import Sit
 from tests.browser.desk import DESK, HEIGHT, PHONE, Desk
 from tests.browser.reader import pages_of
+from tests.effort import soaks
 from tests.serving import Served
 
 pytestmark = [pytest.mark.slow, pytest.mark.parametrize("served", ["sqlite"], indirect=True)]
@@ -72,11 +73,13 @@ def test_no_page_has_a_serious_finding_or_is_too_wide_too_heavy_or_too_small_to_
             wrong.append(f"{address} weighs {weight} bytes")
         wrong += findings(desk, address, "desk, light", "")
         desk.page.emulate_media(color_scheme="dark")
-        wrong += findings(desk, address, "desk, dark", "color-contrast")
+        if soaks():  # a phone has the same colours
+            wrong += findings(desk, address, "desk, dark", "color-contrast")
         desk.page.set_viewport_size({"width": PHONE, "height": HEIGHT})
         wrong += findings(desk, address, "phone, dark", "")
         desk.page.emulate_media(color_scheme="light")
-        wrong += findings(desk, address, "phone, light", "color-contrast")
+        if soaks():
+            wrong += findings(desk, address, "phone, light", "color-contrast")
         over = desk.page.evaluate(
             "document.documentElement.scrollWidth - document.documentElement.clientWidth"
         )

@@ -23,13 +23,14 @@ from tappetry.services.invoices import CREDIT, INVOICE, InvoiceRow, in_force, wr
 from tappetry.services.ledger import Ledger
 from tappetry.store.database import Database
 from tappetry.store.problems import NotKept
+from tests.effort import soaks
 from tests.services.test_invoices import stands
 from tests.services.till import DAY, DUE, TOTAL, agreed, said_to_four, till, with_currency
 
 pytestmark = pytest.mark.slow
 NOTHING = Decimal("0.00")
 #: How many sequences are tried; `make soak` draws many more examples of everything.
-TIMES = 200 if settings().max_examples > 1000 else 6
+TIMES = 200 if soaks() else 6
 _numbers = count(1)
 
 

@@ -6,17 +6,17 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import settings
 
 from tappetry.simulation import rows
 from tappetry.simulation.cycle import NotSettled, Settling
 from tappetry.simulation.results import simulate
+from tests.effort import soaks
 from tests.simulation.bench_engine import COARSE
 from tests.simulation.drawn import draw
 
 pytestmark = pytest.mark.slow
 
-DRAWN = 500 if settings().max_examples > 1000 else 40
+DRAWN = 500 if soaks() else 40
 """All of them where examples are many, at `make soak`."""
 
 

@@ -7,7 +7,6 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
 from sqlalchemy import func, select
 
 from tappetry.store.database import Database
@@ -15,12 +14,13 @@ from tappetry.store.dump import content, lines, load
 from tappetry.store.jobs import job_now
 from tappetry.store.models import FACTS, PLAN, SHEET, Entry, JobRow, KitRow, QuoteRow, Version
 from tests.databases import Databases
+from tests.effort import soaks
 
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).resolve().parents[2]
 #: How often a writer is killed; `make soak` draws many more examples of everything.
-TIMES = 200 if settings().max_examples > 1000 else 5
+TIMES = 200 if soaks() else 5
 
 
 def killed(database: Database, name: str, after: int) -> list[str]:
