@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 
 import pytest
 
@@ -55,3 +56,22 @@ def test_a_paper_that_is_not_there_is_not_accepted(browser: Browser) -> None:
     browser.post("/jobs/J3/accept/quote/1", 404, customer="M. Tresk", how="in-person")
     browser.post("/jobs/J3/orders", 404)
     browser.get("/jobs/J3/change", 404)
+
+
+def test_prices_of_which_no_day_is_known_are_asked_again_before_orders_are_sent(browser: Browser) -> None:
+    old = r"(\d+) suppliers' prices older than 7 days or of no known day"
+    browser.open("J5")
+    page = html.unescape(browser.post("/jobs/J5/quotes").text)
+    asked = re.findall(r'name="supplier" value="(\w+)"', page)
+    assert len(asked) > 1
+    assert page.count("day not known") == len(asked)
+    counted = re.search(old, page)
+    assert counted is not None
+    assert int(counted[1]) > len(asked)
+    assert counted[0] in html.unescape(browser.get("/jobs/J5/accept/quote/1"))
+    for supplier in asked:
+        page = html.unescape(browser.post("/jobs/J5/prices-asked", supplier=supplier).text)
+    assert "to be asked again" not in page
+    assert "to be asked again" not in browser.get("/jobs/J5/accept/quote/1")
+    browser.post("/jobs/J5/prices-asked", 422, supplier=asked[0])
+    assert "again: " in html.unescape(browser.get("/jobs/J5/history"))

@@ -269,3 +269,14 @@ def test_nothing_odd_that_is_sent_is_a_fault_of_ours(browser: Browser, odd: str)
             assert answer.status_code < 500, (act, answer.text)
             assert browser.client.get(f"/prices/{mark}").status_code < 500
     assert browser.get("/prices")
+
+
+def test_a_list_that_changes_nothing_says_that_its_prices_stand(browser: Browser) -> None:
+    parts = [each for each in browser.ledger.shop.catalogue.parts if each.supplier == "TNV"]
+    rows = [f"{each.number},,{each.price},{each.cost},1" for each in parts]
+    address = bring(browser, "\n".join(["NO,WHAT,LIST,NET,PAGE", *rows]).encode())
+    page = read_it(browser, address)
+    assert f"Write down that its {len(parts)} prices stand" in page
+    mark = address.split("/")[2]
+    assert '<p class="quiet">None.</p>' in browser.post(f"/prices/{mark}/stand").text
+    browser.post(f"/prices/{mark}/stand", 400)

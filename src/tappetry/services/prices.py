@@ -12,7 +12,7 @@ import json
 import os
 import re
 import secrets
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -39,14 +39,15 @@ from tappetry.knowledge.model import Knowledge
 from tappetry.quantities.calendar import day
 from tappetry.records.problems import BadInput, Ground, Refusal, Where
 from tappetry.services.files import save
-from tappetry.services.ledger import Ledger
+from tappetry.services.ledger import Ledger, day_of
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import lay_down, read_files, whole_mark
 from tappetry.services.text_in_effect import begin as take_up
 from tappetry.services.text_in_effect import marks_of, read, writing_files
 from tappetry.services.uploads import Kind, checked
-from tappetry.store import texts
+from tappetry.store import price_days, texts
 from tappetry.store.jobs import enter
+from tappetry.store.price_days import Known
 from tappetry.store.texts_models import TextVersion
 
 __all__ = [
@@ -77,6 +78,7 @@ __all__ = [
     "reading_file",
     "receive",
     "received",
+    "stand",
     "take",
     "text_of",
     "undoubted",
@@ -382,7 +384,9 @@ def take(
     )
     with writing_files(folder, mark, {PARTS: written}), ledger.database.writing() as session:
         act = ledger.act(who, said, why)
-        texts.keep(session, version.number, changed, marks_of(after, mark), act)
+        kept = texts.keep(session, version.number, changed, marks_of(after, mark), act)
+        for known in _known(after.catalogue, proposed, lines, brought):
+            price_days.keep_day(session, known, kept.entry_id)
     ledger.change_text(after)
     return Taken(
         counts[RowKind.NEW],
@@ -391,6 +395,52 @@ def take(
         version.number + 1,
         after.catalogue.version,
     )
+
+
+def stand(ledger: Ledger, mark: str, who: str) -> None:
+    """Write down that a list says what is listed already: so its prices stand, as of the day it came.
+
+    Raises
+    ------
+    BadInput
+        The list waits no longer, or cannot be read.
+    Refusal
+        Something of it differs from what is listed.
+    """
+    found = received(ledger.shop, mark)
+    how = reading(ledger.shop, found.supplier)
+    proposed = None if how is None else proposal(ledger.shop, found.text, found.file, how, ledger.today)
+    if (
+        proposed is None
+        or proposed.unreadable
+        or any(row.refused or row.kind is not RowKind.SAME for row in proposed.rows)
+    ):
+        raise Refusal(
+            f"Not all in {found.file} is as it is listed. Nothing was written down.",
+            ways_out=["look through what it changes, and take or leave it"],
+        )
+    act = ledger.act(who, f"the price list {found.file} of {found.supplier} says what is listed")
+    with ledger.database.writing() as session:
+        entry = enter(session, act)
+        for known in _known(ledger.shop.catalogue, proposed, (), day_of(found.at)):
+            price_days.keep_day(session, known, entry.id)
+    forget(ledger.shop, mark)
+
+
+def _known(
+    catalogue: Catalogue, proposed: Proposal, lines: Collection[int], brought: date
+) -> Iterator[Known]:
+    """Whose prices a list makes known: those that it says as they are listed, or that were taken from it."""
+    taken = set(lines)
+    said: dict[str, set[str]] = {}
+    for row in proposed.rows:
+        if row.stands and (row.line in taken or (row.kind is RowKind.SAME and row.before is not None)):
+            part = row.part if row.line in taken else row.before or row.part
+            said.setdefault(part.supplier, set()).add(part.number)
+    for supplier, numbers in said.items():
+        others = {part.number for part in catalogue.parts if part.supplier == supplier} - numbers
+        whole = len(others) < len(numbers)
+        yield Known(supplier, brought, frozenset(others if whole else numbers), whole)
 
 
 def in_effect(ledger: Ledger) -> InEffect:

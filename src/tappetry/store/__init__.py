@@ -8,6 +8,7 @@ from tappetry.store import (
     machine_models,
     models,
     people_models,
+    price_models,
     texts_models,
 )
 
@@ -21,4 +22,5 @@ TABLES = (
     texts_models,
     people_models,
     machine_models,
+    price_models,
 )

@@ -13,9 +13,10 @@ from starlette.exceptions import HTTPException
 from tappetry.presentation.change_order import change_data
 from tappetry.presentation.papers import file_name, letterhead
 from tappetry.records.problems import Refusal
-from tappetry.services import agreements
+from tappetry.services import agreements, price_age
 from tappetry.services.agreements import HOW, Acceptance, ChangeRow, Due, Option, OrderRow, Signed
 from tappetry.services.ledger import Ledger, QuoteRow
+from tappetry.services.price_age import Aged
 from tappetry.web.pages.job import Head, head, opened, to_part
 from tappetry.web.render import app_of, render
 from tappetry.web.security import person
@@ -35,6 +36,7 @@ class Agreed:
     due: tuple[Due, ...]
     orders: tuple[OrderRow, ...]
     waiting: int | None
+    old_prices: tuple[Aged, ...]
     rises: tuple[tuple[int, int, Decimal], ...]
 
     @property
@@ -59,6 +61,7 @@ class AcceptPage:
     options: tuple[Option, ...]
     legal_note: str
     ways: tuple[tuple[str, str], ...]
+    old_prices: tuple[Aged, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,7 @@ def agreed(ledger: Ledger, number: str, sent: Sequence[QuoteRow]) -> Agreed:
         due=agreements.due(ledger, number) if acceptances else (),
         orders=tuple(reversed(agreements.orders(ledger, number))),
         waiting=None if waiting is None else waiting.number,
+        old_prices=price_age.to_ask(ledger, number),
         rises=tuple(agreements.quote_changes(sent)),
     )
 
@@ -109,6 +113,7 @@ def acceptance(request: Request, number: str, kind: Kind, paper: int) -> Respons
         options=agreements.options_of(row.document),
         legal_note=row.document.get("legal_note", ""),
         ways=tuple((name, said) for name, said in HOW.items() if name != agreements.BY_PAGE),
+        old_prices=price_age.aged(ledger, agreements.agreed_kit(row.kit).lines),
     )
     return render(request, "accept.html", page, "jobs")
 
@@ -136,6 +141,13 @@ def accept(
 def order(request: Request, number: str) -> Response:
     """Send the orders that are due."""
     agreements.send_orders(app_of(request).ledger, number, person(request))
+    return to_part(number, "papers")
+
+
+@router.post("/jobs/{number}/prices-asked")
+def asked(request: Request, number: str, supplier: Annotated[str, Form()] = "") -> Response:
+    """Write down that a supplier was asked again, and that his prices stand."""
+    price_age.ask_again(app_of(request).ledger, number, supplier, person(request))
     return to_part(number, "papers")
 
 

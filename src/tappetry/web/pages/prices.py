@@ -301,6 +301,13 @@ def take(request: Request, mark: str, look: str) -> Response:
     return _lists(request, price_look.take(app_of(request).ledger, mark, look, person(request)))
 
 
+@router.post("/prices/{mark}/stand")
+def stand(request: Request, mark: str) -> Response:
+    """Write down that the list says what is listed."""
+    prices.stand(app_of(request).ledger, mark, person(request))
+    return RedirectResponse("/prices", 303)
+
+
 @router.post("/prices/{mark}/leave")
 def leave(request: Request, mark: str) -> Response:
     """Leave the list."""
