@@ -12,8 +12,9 @@ from typing import Any
 
 import numpy as np
 import pytest
+from numba.core.errors import NumbaError
 
-from tappetry.simulation import compiled, machine_code
+from tappetry.simulation import compiled, end_lanes, machine_code, pipe_kernels
 from tappetry.simulation.compiled import Kernel, kernel
 from tappetry.simulation.compiling import compiled_code
 from tappetry.simulation.machine_code import _must_find_arrays, file_of, kind_of, load, processor, read, write
@@ -184,6 +185,24 @@ def test_code_that_is_not_as_it_was_written_is_compiled_anew(
     assert read(kept) is not None
     kept.write_bytes(whole[: len(whole) // 2])
     assert read(kept) is None
+
+
+def test_kernels_of_one_name_are_kept_apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(compiled, "kept_folder", lambda: tmp_path)
+    ours = [kernel(each.rounded.function) for each in (end_lanes, pipe_kernels)]
+    expected = [each.rounded.function(9) for each in (end_lanes, pipe_kernels)]
+    for _ in range(2):
+        assert [each(9) for each in ours] == expected
+        ours = [kernel(each.rounded.function) for each in (end_lanes, pipe_kernels)]
+    assert len({file.name.partition("-")[0] for file in tmp_path.glob("*.code")}) == 2
+
+
+def test_numbers_that_another_processor_wrote_are_not_taken_for_ours(
+    weigh: Callable[[np.ndarray], float],
+) -> None:
+    turned = TABLE.astype(">f8" if sys.byteorder == "little" else "<f8")
+    with pytest.raises(NumbaError):
+        weigh(turned)
 
 
 def test_a_kernel_of_another_folder_is_not_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

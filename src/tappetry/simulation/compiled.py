@@ -72,9 +72,9 @@ class Kernel:
 
     def _file(self, kinds: tuple[Kind, ...]) -> Path | None:
         """Where its code is kept; None where nothing can be, or its text is none of those that are marked."""
-        folder = Path(self.function.__code__.co_filename).parent
-        kept = kept_folder() if folder == SOURCES else None
-        return None if kept is None else file_of(kept, self.function.__qualname__, kinds)
+        source = Path(self.function.__code__.co_filename)
+        kept = kept_folder() if source.parent == SOURCES else None
+        return None if kept is None else file_of(kept, f"{source.stem}.{self.function.__qualname__}", kinds)
 
 
 def kernel(function: Function) -> Function:

@@ -87,7 +87,7 @@ def kind_of(argument: Any) -> Kind:
     if kind is np.ndarray:
         flags = argument.flags.num
         lies = flags & IN_ROWS or flags & IN_COLUMNS
-        return argument.dtype.char, argument.ndim, lies | flags & OTHERS
+        return argument.dtype.str, argument.ndim, lies | flags & OTHERS
     number = NUMBERS.get(kind)
     if number is not None:
         return number
