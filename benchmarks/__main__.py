@@ -26,6 +26,7 @@ NAMES = (
     "pipe",
     "shock_tube",
     "engine_cycle",
+    "first_point",
     "valve_train",
     "search",
     "pages",

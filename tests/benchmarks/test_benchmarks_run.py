@@ -39,6 +39,7 @@ LONG = {
     "pipe",
     "shock_tube",
     "engine_cycle",
+    "first_point",
     "valve_train",
     "search",
     "pages",

@@ -92,6 +92,32 @@ def test_what_it_changes_in_kits_is_said_without_and_before_taking(place: Path) 
     assert data["taken"]["changed"] == 1
 
 
+def test_a_list_that_changes_nothing_may_be_written_down_to_stand(place: Path) -> None:
+    words = [
+        "prices",
+        place / "list.csv",
+        "--supplier",
+        "TNV",
+        "--reading",
+        place / "reading.yaml",
+        "--stand",
+    ]
+    code, error = refused(*words)
+    assert (code, error["message"]) == (
+        2,
+        "Not all in list.csv is as it is listed. Nothing was written down.",
+    )
+    parts = [each for each in open_shop(place / "shop").catalogue.parts if each.supplier == "TNV"]
+    rows = [f"{each.number},,{each.price},{each.cost},1" for each in parts]
+    (place / "list.csv").write_text("\n".join(["NO,WHAT,LIST,NET,PAGE", *rows]), encoding="utf-8")
+    before = (place / "shop" / "parts.csv").read_bytes()
+    said = call(*words)
+    assert f"written down: {len(parts)} prices stand as of today" in said.words
+    assert (place / "shop" / "parts.csv").read_bytes() == before
+    told = ledger_of(open_shop(place / "shop"), papers(), "").trail()[0]
+    assert told.what == "the price list list.csv of TNV says what is listed"
+
+
 def test_what_is_no_line_and_what_is_no_file_is_bad_input(place: Path) -> None:
     words = ["--supplier", "TNV", "--reading", place / "reading.yaml"]
     code, error = refused("prices", place / "list.csv", *words, "--take", "2,x")

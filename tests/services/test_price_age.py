@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tappetry.presentation.kept import papers
-from tappetry.records.problems import Refusal
-from tappetry.services import price_age, prices
+from tappetry.records.problems import BadInput, Refusal
+from tappetry.services import agreements, price_age, prices
 from tappetry.services.begin import begin
 from tappetry.services.ledger import Ledger
 from tappetry.services.price_age import Aged
@@ -20,7 +21,7 @@ from tappetry.store.price_days import Known, days_of, keep_day
 from tests.pricing.jobs import line
 from tests.services.test_begin import SAID
 from tests.services.test_prices import CAME, HOW, LIST, proposed
-from tests.services.till import NOON, agreed, till
+from tests.services.till import NOON, agreed, changed, till
 from tests.store.documents import act
 
 pytestmark = pytest.mark.slow
@@ -35,6 +36,11 @@ def after(ledger: Ledger, days: int) -> Ledger:
     return Ledger(ledger.shop, ledger.database, ledger.papers, later)
 
 
+def old(ledger: Ledger, number: str) -> tuple[Aged, ...]:
+    """What is to be asked again of a job that was agreed."""
+    return price_age.to_ask(ledger, agreements.due(ledger, number), None)
+
+
 def told(found: tuple[Aged, ...]) -> list[tuple[str, list[str], int | None]]:
     return [(each.supplier, [line.part for line in each.lines], each.oldest) for each in found]
 
@@ -42,7 +48,7 @@ def told(found: tuple[Aged, ...]) -> list[tuple[str, list[str], int | None]]:
 def test_a_price_of_which_no_day_is_known_is_to_be_asked(database: Database) -> None:
     ledger = till(database)
     number = agreed(ledger)
-    assert told(price_age.to_ask(ledger, number)) == [("AAA", ["A-1", "B-1", "C-1"], None)]
+    assert told(old(ledger, number)) == [("AAA", ["A-1", "B-1", "C-1"], None)]
 
 
 def test_whoever_asked_again_need_not_ask_until_it_is_too_old_once_more(database: Database) -> None:
@@ -55,12 +61,12 @@ def test_whoever_asked_again_need_not_ask_until_it_is_too_old_once_more(database
         "asked AAA again: 3 prices stand as listed",
         "A-1, B-1, C-1",
     )
-    assert price_age.to_ask(ledger, number) == ()
-    assert price_age.to_ask(after(ledger, 7), number) == ()
-    (old,) = price_age.to_ask(after(ledger, 8), number)
-    assert (old.oldest, old.limit) == (8, 7)
+    assert old(ledger, number) == ()
+    assert old(after(ledger, 7), number) == ()
+    (late,) = old(after(ledger, 8), number)
+    assert (late.oldest, late.limit) == (8, 7)
     price_age.ask_again(after(ledger, 8), number, "AAA", "Wren")
-    assert price_age.to_ask(after(ledger, 15), number) == ()
+    assert old(after(ledger, 15), number) == ()
 
 
 def test_nobody_is_asked_twice_or_without_need(database: Database) -> None:
@@ -81,6 +87,17 @@ def test_another_job_has_only_what_both_buy(database: Database) -> None:
     assert told(price_age.aged(ledger, lines)) == [("AAA", ["X-1"], None), ("BBB", ["B-1"], None)]
 
 
+def test_a_change_order_asks_only_for_what_it_buys_beyond_what_is_agreed(database: Database) -> None:
+    ledger = till(database)
+    number = agreed(ledger)
+    changed(ledger, number, "459.00")
+    (change,) = agreements.changes(ledger, number)
+    assert price_age.before_yes(ledger, change) == ()
+    assert told(price_age.before_yes(ledger, ledger.quotes(number)[0])) == [
+        ("AAA", ["A-1", "B-1", "C-1"], None)
+    ]
+
+
 def test_the_oldest_of_several_is_told_where_each_is_known(database: Database) -> None:
     ledger = till(database)
     price_age.ask_again(ledger, agreed(ledger), "AAA", "Wren")
@@ -95,7 +112,7 @@ def test_the_oldest_of_several_is_told_where_each_is_known(database: Database) -
 def test_a_clock_that_was_set_back_makes_no_price_old(database: Database) -> None:
     ledger = after(till(database), 30)
     price_age.ask_again(ledger, agreed(ledger), "AAA", "Wren")
-    assert price_age.to_ask(till(database), "J-1") == ()
+    assert old(till(database), "J-1") == ()
 
 
 @pytest.mark.parametrize(
@@ -132,8 +149,7 @@ def known_now(ledger: Ledger) -> set[str]:
     """The parts of the supplier whose prices are not old."""
     parts = [each.number for each in ledger.shop.catalogue.parts if each.supplier == "TNV"]
     groups = price_age.aged(ledger, [line(part=each, supplier="TNV") for each in parts])
-    old = {each.part for group in groups for each in group.lines}
-    return set(parts) - old
+    return set(parts) - {each.part for group in groups for each in group.lines}
 
 
 def test_a_list_makes_known_what_it_says_as_listed_and_what_is_taken_of_it(beginner: Ledger) -> None:
@@ -149,18 +165,21 @@ def test_a_list_that_says_what_is_listed_makes_all_of_it_known(beginner: Ledger)
     parts = [each for each in beginner.shop.catalogue.parts if each.supplier == "TNV"]
     rows = [f"{each.number},,{each.price},{each.cost},1" for each in parts]
     text = "NO,WHAT,LIST,NET,PAGE\n" + "\n".join(rows) + "\n"
-    waits = prices.receive(beginner, "TNV", "same.csv", text.encode(), "Rook")
     before = beginner.shop.catalogue.version
-    prices.stand(beginner, waits.mark, "Wren")
+    prices.stand(beginner, "TNV", proposed(beginner, text), CAME, "Wren")
     assert known_now(beginner) == {each.number for each in parts}
     assert beginner.shop.catalogue.version == before
-    assert beginner.trail()[0].what == "the price list same.csv of TNV says what is listed"
-    assert prices.waiting(beginner.shop) == ()
+    assert beginner.trail()[0].what == "the price list list.csv of TNV says what is listed"
 
 
-def test_a_list_that_says_something_else_is_not_said_to_stand(beginner: Ledger) -> None:
-    waits = prices.receive(beginner, "TNV", "list.csv", LIST.encode(), "Rook")
-    with pytest.raises(Refusal, match=r"Not all in list\.csv is as it is listed"):
-        prices.stand(beginner, waits.mark, "Wren")
+@pytest.mark.parametrize("text", [LIST, "NO,WHAT,LIST,NET,PAGE\nTN-D1,Chain,32.00,21.50,3,and more\n"])
+def test_a_list_that_says_something_else_is_not_said_to_stand(beginner: Ledger, text: str) -> None:
+    with pytest.raises((Refusal, BadInput)):
+        prices.stand(beginner, "TNV", proposed(beginner, text), CAME, "Wren")
     assert known_now(beginner) == set()
-    assert [each.mark for each in prices.waiting(beginner.shop)] == [waits.mark]
+
+
+def test_a_list_of_nothing_says_nothing(beginner: Ledger) -> None:
+    nothing = replace(proposed(beginner), rows=(), unreadable=())
+    with pytest.raises(Refusal, match=r"Not all in list\.csv is as it is listed"):
+        prices.stand(beginner, "TNV", nothing, CAME, "Wren")

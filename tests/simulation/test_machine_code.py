@@ -130,6 +130,18 @@ def test_it_takes_nothing_else(strange: object) -> None:
         kind_of(strange)
 
 
+def test_one_that_fails_is_told() -> None:
+    def failing(x: float) -> float:
+        if x < 0.0:
+            raise ValueError("below 0")
+        return x
+
+    fails = kernel(failing)
+    assert fails(1.0) == 1.0
+    with pytest.raises(RuntimeError, match=r"failing.* ended with"):
+        fails(-1.0)
+
+
 def test_others_go_on_while_it_runs() -> None:
     turn = kernel(spin)
     turn(1)

@@ -9,10 +9,10 @@ import sys
 from functools import lru_cache
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from tappetry.simulation import compiled, compiling, end_lanes
+from tappetry.simulation.compiled import Kernel
 from tappetry.simulation.cycle_kernels import turn
 from tappetry.simulation.cylinder_kernels import advance_cylinder
 from tappetry.simulation.engine import build
@@ -28,13 +28,18 @@ pytestmark = pytest.mark.slow
 def test_an_engine_needs_nothing_that_was_not_made_ready(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    modules = [module for name, module in sys.modules.items() if name.startswith("tappetry.simulation.")]
+    kernels = {each for module in modules for each in vars(module).values() if isinstance(each, Kernel)}
+    for each in kernels:
+        monkeypatch.setattr(each, "made", {})
     assert main() == 0
+    made = {each.__qualname__: set(each.made) for each in kernels if each.made}
+    assert {"charge", "cylinder_volume", "gas_state", "settle_all", "turn", "update"} <= made.keys()
     told = capsys.readouterr().err.splitlines()
     assert told[0] == "simulation: compiling what turns an engine (some ten seconds the first time) ..."
     assert re.fullmatch(r"simulation: ready after \d+\.\d s", told[1])
-    monkeypatch.setitem(sys.modules, "tappetry.simulation.compiling", None)
-    points = list(curve(ENGINE, np.array([300.0, 310.0, 320.0]), COARSE))
-    assert len(points) == 3
+    assert len(curve(ENGINE, [300.0, 310.0, 320.0], COARSE)) == 3
+    assert {each.__qualname__: set(each.made) for each in kernels if each.made} == made
 
 
 def test_what_a_second_process_compiles_is_what_an_engine_takes(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -59,7 +59,7 @@ def test_a_paper_that_is_not_there_is_not_accepted(browser: Browser) -> None:
 
 
 def test_prices_of_which_no_day_is_known_are_asked_again_before_orders_are_sent(browser: Browser) -> None:
-    old = r"(\d+) suppliers' prices older than 7 days or of no known day"
+    old = r"(\d+) prices of suppliers, older than 7 days or of no known day"
     browser.open("J5")
     page = html.unescape(browser.post("/jobs/J5/quotes").text)
     asked = re.findall(r'name="supplier" value="(\w+)"', page)

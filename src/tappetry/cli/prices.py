@@ -47,6 +47,11 @@ def declare(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="take nothing; say what it would change in the kits of the open jobs",
     )
+    parser.add_argument(
+        "--stand",
+        action="store_true",
+        help="the list changes nothing: write down that its prices stand as of today",
+    )
     declare_database(parser)
 
 
@@ -63,6 +68,9 @@ def run(arguments: argparse.Namespace) -> int:
         proposed = prices.proposal(shop, text, arguments.file.name, how, date.today())
         now.result = f"{proposed.count} rows"
     found, taken = None, None
+    if arguments.stand:
+        ledger = _ledger(shop, arguments)
+        prices.stand(ledger, arguments.supplier, proposed, ledger.today, WHO)
     if arguments.look or arguments.take or arguments.gone:
         ledger, lines = _ledger(shop, arguments), _lines(proposed, arguments)
         found = _look(ledger, shop, proposed, lines, arguments.gone)
@@ -79,7 +87,10 @@ def run(arguments: argparse.Namespace) -> int:
         show(*proposal_tables(proposed))
     if found is not None:
         show(*kit_tables(found))
-    if taken is None:
+    if arguments.stand:
+        stand = "1 price stands" if proposed.count == 1 else f"{proposed.count} prices stand"
+        note(f"written down: {stand} as of today")
+    elif taken is None:
         note(f"nothing was taken; --take all takes the {len(prices.undoubted(proposed))} without doubts")
     else:
         note(f"taken: {taken.new} new, {taken.changed} changed, {taken.gone} sold no longer")

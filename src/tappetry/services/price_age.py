@@ -14,7 +14,8 @@ from tappetry.pricing.validity import stale_prices
 from tappetry.records.kit import Kit, Line
 from tappetry.records.problems import Refusal
 from tappetry.services import agreements
-from tappetry.services.ledger import Ledger
+from tappetry.services.agreements import ChangeRow, Due
+from tappetry.services.ledger import Ledger, QuoteRow
 from tappetry.store import price_days
 from tappetry.store.jobs import enter, row_of
 from tappetry.store.price_days import Known
@@ -69,15 +70,19 @@ def aged(ledger: Ledger, lines: Iterable[Line]) -> tuple[Aged, ...]:
     return tuple(found)
 
 
-def to_ask(ledger: Ledger, number: str) -> tuple[Aged, ...]:
-    """The prices of a job that are to be asked again: of what is agreed and not ordered yet, or of what waits
-    for the customer's yes.
-    """
-    sent, said = ledger.quotes(number), agreements.acceptances(ledger, number)
-    if said:
-        return aged(ledger, [due.line for due in agreements.due(ledger, number)])
-    waits = agreements.waiting(sent, said, ())
-    return () if waits is None else aged(ledger, agreements.agreed_kit(waits.kit).lines)
+def before_yes(ledger: Ledger, paper: QuoteRow | ChangeRow) -> tuple[Aged, ...]:
+    """The prices to be asked again of what a quote buys, or a change order beyond what is agreed."""
+    agreed = agreements.agreed_kit(paper.before).lines if isinstance(paper, ChangeRow) else ()
+    known = {(line.supplier, line.part) for line in agreed}
+    lines = agreements.agreed_kit(paper.kit).lines
+    return aged(ledger, [line for line in lines if (line.supplier, line.part) not in known])
+
+
+def to_ask(ledger: Ledger, due: Iterable[Due], waits: QuoteRow | ChangeRow | None) -> tuple[Aged, ...]:
+    """The prices to be asked again of a job: of what is left to order, or of a quote that waits."""
+    if isinstance(waits, QuoteRow):
+        return before_yes(ledger, waits)
+    return aged(ledger, [each.line for each in due])
 
 
 def ask_again(ledger: Ledger, number: str, supplier: str, who: str) -> None:
@@ -88,7 +93,9 @@ def ask_again(ledger: Ledger, number: str, supplier: str, who: str) -> None:
     Refusal
         None of his prices is to be asked again.
     """
-    asked = next((each for each in to_ask(ledger, number) if each.supplier == supplier), None)
+    waits = agreements.latest_open(ledger, number)
+    due = agreements.due(ledger, number) if agreements.acceptances(ledger, number) else ()
+    asked = next((each for each in to_ask(ledger, due, waits) if each.supplier == supplier), None)
     if asked is None:
         raise Refusal(
             f"No price of {supplier} for job {number} is to be asked again.",

@@ -39,7 +39,7 @@ from tappetry.knowledge.model import Knowledge
 from tappetry.quantities.calendar import day
 from tappetry.records.problems import BadInput, Ground, Refusal, Where
 from tappetry.services.files import save
-from tappetry.services.ledger import Ledger, day_of
+from tappetry.services.ledger import Ledger
 from tappetry.services.shop import Shop
 from tappetry.services.text_files import lay_down, read_files, whole_mark
 from tappetry.services.text_in_effect import begin as take_up
@@ -78,6 +78,7 @@ __all__ = [
     "reading_file",
     "receive",
     "received",
+    "says_what_is_listed",
     "stand",
     "take",
     "text_of",
@@ -397,34 +398,30 @@ def take(
     )
 
 
-def stand(ledger: Ledger, mark: str, who: str) -> None:
+def says_what_is_listed(proposed: Proposal) -> bool:
+    """Whether a list changes nothing, and all of it can be read."""
+    same = all(row.kind is RowKind.SAME and not row.refused for row in proposed.rows)
+    return same and bool(proposed.rows) and not proposed.unreadable
+
+
+def stand(ledger: Ledger, supplier: str, proposed: Proposal, brought: date, who: str) -> None:
     """Write down that a list says what is listed already: so its prices stand, as of the day it came.
 
     Raises
     ------
-    BadInput
-        The list waits no longer, or cannot be read.
     Refusal
         Something of it differs from what is listed.
     """
-    found = received(ledger.shop, mark)
-    how = reading(ledger.shop, found.supplier)
-    proposed = None if how is None else proposal(ledger.shop, found.text, found.file, how, ledger.today)
-    if (
-        proposed is None
-        or proposed.unreadable
-        or any(row.refused or row.kind is not RowKind.SAME for row in proposed.rows)
-    ):
+    if not says_what_is_listed(proposed):
         raise Refusal(
-            f"Not all in {found.file} is as it is listed. Nothing was written down.",
+            f"Not all in {proposed.file} is as it is listed. Nothing was written down.",
             ways_out=["look through what it changes, and take or leave it"],
         )
-    act = ledger.act(who, f"the price list {found.file} of {found.supplier} says what is listed")
+    act = ledger.act(who, f"the price list {proposed.file} of {supplier} says what is listed")
     with ledger.database.writing() as session:
         entry = enter(session, act)
-        for known in _known(ledger.shop.catalogue, proposed, (), day_of(found.at)):
+        for known in _known(ledger.shop.catalogue, proposed, (), brought):
             price_days.keep_day(session, known, entry.id)
-    forget(ledger.shop, mark)
 
 
 def _known(

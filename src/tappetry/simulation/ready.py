@@ -18,11 +18,14 @@ from tappetry.simulation.pipes import straight
 
 
 def make_ready() -> None:
-    """Compile what turns an engine, or read it where it has been compiled before."""
+    """Compile what an engine's points and curves call, or read it where it has been compiled before."""
+    from tappetry.simulation.volume_kernels import gas_state
+
     with beside():
         network = _something()
         network.turn(0.0, 0.0)
         network.go_on(network.copied(), 0.0)
+        gas_state(network.gas.table, 0.0, 0.0, 300.0)
 
 
 @contextmanager

@@ -11,6 +11,9 @@ from sqlalchemy.orm import Session
 
 from tappetry.store.price_models import PriceDay
 
+#: So many days are read at once.
+AT_ONCE = 4
+
 
 @dataclass(frozen=True, slots=True)
 class Known:
@@ -38,14 +41,17 @@ def days_of(session: Session, parts: Iterable[tuple[str, str]]) -> dict[tuple[st
     wanted: dict[str, set[str]] = {}
     for supplier, part in parts:
         wanted.setdefault(supplier, set()).add(part)
-    latest = PriceDay.on.desc(), PriceDay.id.desc()
-    rows = select(PriceDay).where(PriceDay.supplier.in_(wanted)).order_by(*latest)
     found: dict[tuple[str, str], date] = {}
-    for row in session.scalars(rows):
-        left = wanted[row.supplier]
-        if left:
-            known = Known(row.supplier, row.on, frozenset(row.document["parts"]), row.document["whole"])
-            covered = {part for part in left if known.covers(part)}
-            found.update({(row.supplier, part): row.on for part in covered})
-            left -= covered
+    for supplier, left in wanted.items():
+        latest_first = select(PriceDay).where(PriceDay.supplier == supplier)
+        latest_first = latest_first.order_by(PriceDay.on.desc(), PriceDay.id.desc())
+        # A few at a time: the last list most often names all that is asked for.
+        with session.scalars(latest_first.execution_options(yield_per=AT_ONCE)) as rows:
+            for row in rows:
+                known = Known(supplier, row.on, frozenset(row.document["parts"]), row.document["whole"])
+                covered = {part for part in left if known.covers(part)}
+                found.update({(supplier, part): row.on for part in covered})
+                left -= covered
+                if not left:
+                    break
     return found

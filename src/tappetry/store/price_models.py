@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Date, ForeignKey, String
+from sqlalchemy import Date, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from tappetry.store.columns import Document
@@ -20,9 +20,10 @@ class PriceDay(Base):
     """
 
     __tablename__ = "price_days"
+    __table_args__ = (Index(None, "supplier", "on_day"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    supplier: Mapped[str] = mapped_column(String(60), index=True)
+    supplier: Mapped[str] = mapped_column(String(60))
     on: Mapped[date] = mapped_column("on_day", Date)
     document: Mapped[dict[str, Any]] = mapped_column(Document)
     entry_id: Mapped[int] = mapped_column(ForeignKey("entries.id"))

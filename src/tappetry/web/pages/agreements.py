@@ -78,13 +78,14 @@ def agreed(ledger: Ledger, number: str, sent: Sequence[QuoteRow]) -> Agreed:
     acceptances = tuple(agreements.acceptances(ledger, number))
     changes = agreements.changes(ledger, number)
     waiting = agreements.waiting(sent, acceptances, changes)
+    due = agreements.due(ledger, number) if acceptances else ()
     return Agreed(
         acceptances=acceptances,
         changes=tuple(reversed(changes)),
-        due=agreements.due(ledger, number) if acceptances else (),
+        due=due,
         orders=tuple(reversed(agreements.orders(ledger, number))),
         waiting=None if waiting is None else waiting.number,
-        old_prices=price_age.to_ask(ledger, number),
+        old_prices=price_age.to_ask(ledger, due, waiting),
         rises=tuple(agreements.quote_changes(sent)),
     )
 
@@ -113,7 +114,7 @@ def acceptance(request: Request, number: str, kind: Kind, paper: int) -> Respons
         options=agreements.options_of(row.document),
         legal_note=row.document.get("legal_note", ""),
         ways=tuple((name, said) for name, said in HOW.items() if name != agreements.BY_PAGE),
-        old_prices=price_age.aged(ledger, agreements.agreed_kit(row.kit).lines),
+        old_prices=price_age.before_yes(ledger, row),
     )
     return render(request, "accept.html", page, "jobs")
 

@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse
 from tappetry.records.part import Part
 from tappetry.records.problems import BadInput, Where
 from tappetry.services import price_look, prices
+from tappetry.services.ledger import day_of
 from tappetry.services.price_look import PriceLook
 from tappetry.services.prices import (
     NEEDED,
@@ -88,6 +89,7 @@ class ProposalPage:
     gone: tuple[Part, ...]
     counts: dict[str, int]
     complete: bool
+    stands: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +164,7 @@ def _page(found: Received, supplier: str, proposed: Proposal, how: PriceColumns)
             "undoubted": len(prices.undoubted(proposed)),
         },
         complete=how.complete,
+        stands=prices.says_what_is_listed(proposed),
     )
 
 
@@ -304,7 +307,14 @@ def take(request: Request, mark: str, look: str) -> Response:
 @router.post("/prices/{mark}/stand")
 def stand(request: Request, mark: str) -> Response:
     """Write down that the list says what is listed."""
-    prices.stand(app_of(request).ledger, mark, person(request))
+    ledger = app_of(request).ledger
+    found = prices.received(ledger.shop, mark)
+    how = prices.reading(ledger.shop, found.supplier)
+    if how is None:
+        return _to(mark, "/reading")
+    proposed = prices.proposal(ledger.shop, found.text, found.file, how, ledger.today)
+    prices.stand(ledger, found.supplier, proposed, day_of(found.at), person(request))
+    prices.forget(ledger.shop, mark)
     return RedirectResponse("/prices", 303)
 
 

@@ -24,5 +24,5 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_price_days"),
         foreign_key("price_days", "entry_id", "entries"),
     )
-    op.create_index("ix_price_days_supplier", "price_days", ["supplier"])
+    op.create_index("ix_price_days_supplier_on_day", "price_days", ["supplier", "on_day"])
     written_once(("price_days",))
